@@ -1,0 +1,185 @@
+/* base/files.c: whole files in, whole files out. */
+#include "base/files.h"
+
+/* zlib then takes its input as const. */
+#define ZLIB_CONST
+
+#include <errno.h>
+#include <fcntl.h>
+#include <sodium.h>
+#include <stdio.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+#include <zlib.h>
+
+static const size_t PIPE_STEP = 64u * 1024u;
+
+/* A pipe or a device has no size: read until it ends, up to the cap. */
+static bool read_to_end(struct arena *arena, int fd, const char *path, size_t cap, size_t hint,
+                        struct bytes *out, struct error *err)
+{
+    size_t capacity = hint > 0 ? hint + 1 : PIPE_STEP;
+    uint8_t *bytes = arena_alloc(arena, capacity, 1);
+    size_t size = 0;
+    for (;;) {
+        if (size == capacity) {
+            uint8_t *wider = arena_alloc(arena, capacity * 2, 1);
+            memcpy(wider, bytes, size);
+            bytes = wider;
+            capacity *= 2;
+        }
+        const ssize_t got = read(fd, bytes + size, capacity - size);
+        if (got < 0 && errno == EINTR) {
+            continue;
+        }
+        if (got < 0) {
+            return error_set(err, ERROR_STORAGE, "%s: cannot be read: %s", path, strerror(errno));
+        }
+        if (got == 0) {
+            break;
+        }
+        size += (size_t)got;
+        if (size > cap) {
+            return error_set(err, ERROR_TOO_LARGE, "%s: larger than %zu MB; is it one recording?",
+                             path, cap / 1000000u);
+        }
+    }
+    out->at = bytes;
+    out->size = size;
+    return true;
+}
+
+bool files_read(struct arena *arena, const char *path, size_t cap, struct bytes *out,
+                struct error *err)
+{
+    const int fd = open(path, O_RDONLY | O_CLOEXEC);
+    if (fd < 0) {
+        return error_set(err, errno == EACCES ? ERROR_DENIED : ERROR_NOT_FOUND,
+                         "%s: cannot be opened: %s", path, strerror(errno));
+    }
+    struct stat st = { 0 };
+    bool ok = false;
+    if (fstat(fd, &st) != 0) {
+        error_set(err, ERROR_STORAGE, "%s: cannot be read: %s", path, strerror(errno));
+    } else if (S_ISDIR(st.st_mode)) {
+        error_set(err, ERROR_NOT_FOUND, "%s: is a folder; name a file in it", path);
+    } else if (S_ISREG(st.st_mode) && (uintmax_t)st.st_size > cap) {
+        error_set(err, ERROR_TOO_LARGE, "%s: larger than %zu MB; is it one recording?", path,
+                  cap / 1000000u);
+    } else {
+        const size_t hint = S_ISREG(st.st_mode) ? (size_t)st.st_size : 0;
+        ok = read_to_end(arena, fd, path, cap, hint, out, err);
+    }
+    close(fd);
+    return ok;
+}
+
+bool files_gunzip(struct arena *arena, struct bytes in, size_t cap, struct bytes *out,
+                  const char **damaged, struct error *err)
+{
+    *damaged = NULL;
+    if (in.size < 2 || in.at[0] != 0x1F || in.at[1] != 0x8B) {
+        *out = in;
+        return true;
+    }
+    z_stream z = { 0 };
+    if (inflateInit2(&z, 15 + 16) != Z_OK) {
+        return error_set(err, ERROR_INTERNAL, "gzip: the decompressor could not start");
+    }
+    size_t capacity = in.size > cap / 4 ? cap + 1 : in.size * 4 + 1;
+    uint8_t *bytes = arena_alloc(arena, capacity, 1);
+    size_t size = 0;
+    size_t taken = 0;
+    bool ok = true;
+    for (;;) {
+        if (size == capacity) {
+            const size_t wider_capacity = capacity > cap / 2 ? cap + 1 : capacity * 2;
+            uint8_t *wider = arena_alloc(arena, wider_capacity, 1);
+            memcpy(wider, bytes, size);
+            bytes = wider;
+            capacity = wider_capacity;
+        }
+        const size_t step_in = in.size - taken > 1u << 20 ? 1u << 20 : in.size - taken;
+        const size_t step_out = capacity - size > 1u << 20 ? 1u << 20 : capacity - size;
+        z.next_in = in.at + taken;
+        z.avail_in = (uInt)step_in;
+        z.next_out = bytes + size;
+        z.avail_out = (uInt)step_out;
+        const int status = inflate(&z, Z_NO_FLUSH);
+        taken += step_in - z.avail_in;
+        const size_t got = step_out - z.avail_out;
+        size += got;
+        if (size > cap) {
+            ok = error_set(err, ERROR_TOO_LARGE,
+                           "the gzip holds more than %zu MB; is it one recording?", cap / 1000000u);
+            break;
+        }
+        if (status == Z_STREAM_END) {
+            /* Members may follow one another (RFC 1952 section 2.2). */
+            if (in.size - taken >= 2 && in.at[taken] == 0x1F && in.at[taken + 1] == 0x8B) {
+                inflateReset(&z);
+                continue;
+            }
+            break;
+        }
+        if (status != Z_OK && status != Z_BUF_ERROR) {
+            *damaged = "the gzip around it is damaged";
+            break;
+        }
+        if (taken == in.size && z.avail_out > 0) {
+            *damaged = "the gzip around it ends early";
+            break;
+        }
+    }
+    inflateEnd(&z);
+    out->at = bytes;
+    out->size = size;
+    return ok;
+}
+
+static bool write_all(int fd, struct bytes bytes)
+{
+    size_t done = 0;
+    while (done < bytes.size) {
+        const ssize_t put = write(fd, bytes.at + done, bytes.size - done);
+        if (put < 0 && errno == EINTR) {
+            continue;
+        }
+        if (put < 0) {
+            return false;
+        }
+        done += (size_t)put;
+    }
+    return fsync(fd) == 0;
+}
+
+bool files_write(const char *path, struct bytes bytes, struct error *err)
+{
+    char beside[4096];
+    const int length = snprintf(beside, sizeof beside, "%s.part-%ld", path, (long)getpid());
+    if (length < 0 || (size_t)length >= sizeof beside) {
+        return error_set(err, ERROR_USAGE, "%s: the path is too long", path);
+    }
+    const int fd = open(beside, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+    if (fd < 0) {
+        return error_set(err, ERROR_STORAGE, "%s: cannot be written: %s", path, strerror(errno));
+    }
+    const bool written = write_all(fd, bytes);
+    const int write_errno = errno;
+    const bool closed = close(fd) == 0;
+    if (!written || !closed || rename(beside, path) != 0) {
+        const int cause = written ? errno : write_errno;
+        unlink(beside);
+        return error_set(err, ERROR_STORAGE, "%s: cannot be written: %s; nothing was left behind",
+                         path, strerror(cause));
+    }
+    return true;
+}
+
+void files_sha256(struct bytes bytes, char out[65])
+{
+    unsigned char digest[crypto_hash_sha256_BYTES];
+    crypto_hash_sha256(digest, bytes.at, bytes.size);
+    sodium_bin2hex(out, 65, digest, sizeof digest);
+}

@@ -1,0 +1,126 @@
+/* coaching/reading.h: a verdict with its evidence and its doubts.
+ *
+ * A reading answers one question about one ride (or a rep, or a set of it).  The same reading
+ * feeds words, JSON, page and paper; its sentences come from coaching/words only. */
+#ifndef COACHING_READING_H
+#define COACHING_READING_H
+
+#include "base/arena.h"
+#include "base/error.h"
+#include "limits/limits.h"
+#include "physiology/bests.h"
+#include "physiology/drift.h"
+#include "physiology/facts.h"
+#include "physiology/reps.h"
+#include "physiology/steady.h"
+#include "recording/recording.h"
+
+enum question { QUESTION_TRUST, QUESTION_BASE, QUESTION_EASY_WORK, QUESTION_HARD_WORK };
+const char *question_name(enum question question); /* "trust", "base", "easy work", "hard work" */
+
+enum verdict {
+    VERDICT_CANNOT_TELL,
+    /* trust */
+    VERDICT_USABLE,
+    VERDICT_USABLE_IN_PART,
+    VERDICT_NOT_USABLE,
+    /* base */
+    VERDICT_PASSED,
+    VERDICT_ON_THE_LINE, /* also easy and hard work */
+    VERDICT_NOT_PASSED,
+    /* easy work */
+    VERDICT_EASY_ENOUGH,
+    VERDICT_TOO_HARD,
+    /* hard work */
+    VERDICT_DONE,
+    VERDICT_DONE_FAST_START,
+    VERDICT_STARTED_TOO_HARD,
+    VERDICT_FADED,
+    VERDICT_BELOW,
+    VERDICT_ABOVE,
+    VERDICT_CUT_SHORT,
+    VERDICT_STOPPED,
+    VERDICT_DESCRIBED, /* nothing asked and no shape to judge: numbers only */
+};
+const char *verdict_name(enum verdict verdict); /* "cannot tell", "usable in part", ... */
+
+#define CAUSE_NUMBERS 8
+
+/* One reason: a code with its numbers, and the sentence that words/ made of them. */
+struct cause {
+    const char *code;
+    struct number numbers[CAUSE_NUMBERS];
+    size_t n_numbers;
+    const char *text;
+};
+
+struct causes {
+    struct cause *items;
+    size_t count;
+    size_t capacity;
+};
+
+#define BASIS_LIMITS 24
+
+/* What the reading rests on besides the recording. */
+struct basis {
+    const char *method;                 /* "base/1": raised whenever an output can change */
+    double threshold_w;                 /* NAN = none used */
+    const char *threshold_known_by;     /* NULL = none used */
+    enum limit_id limits[BASIS_LIMITS]; /* the rows used */
+    double limit_values[BASIS_LIMITS];
+    size_t n_limits;
+    const char *intent; /* "asked: 106-120 %", "assumed: vo2max"; NULL none */
+};
+
+struct reading {
+    enum question question;
+    enum verdict verdict;
+    int set;         /* hard work: 0 = the ride; else 1-based set */
+    int rep;         /* hard work: 0 = the set or the ride; else 1-based rep of the ride */
+    double estimate; /* NAN = none */
+    double low;      /* 90 % interval */
+    double high;
+    const char *unit;             /* "bpm", "%", "W", "s"; NULL none */
+    double limit_value;           /* NAN = none */
+    const char *limit_source;     /* NULL none */
+    struct causes because;        /* most telling first */
+    struct causes cannot_because; /* empty unless the verdict was withheld */
+    struct causes settle_by;      /* what would settle it */
+    struct span *spans;           /* the evidence */
+    size_t n_spans;
+    struct basis basis;
+    const char *text; /* the sentence(s) */
+};
+
+struct ride_readings {
+    struct reading *items; /* trust first, then base, easy work, hard work (ride, sets, reps) */
+    size_t count;
+    size_t capacity;
+    struct steady steady;
+    struct drift drift;
+    struct reps reps;
+    enum verdict *rep_verdicts; /* [reps.count] */
+    struct bests bests;         /* the shown durations */
+    double zone_s[ZONES_MOST];  /* NAN without threshold */
+    const char **finding_texts; /* [recording->n_findings], one sentence each */
+    struct causes cautions;     /* stand at the top of the ride whatever was masked */
+    const char *summary;        /* what the recording is, one or two sentences */
+};
+
+/* The only path from a recording to readings.  Pure: no files, no clock.
+ * False only for ERROR_INTERNAL; what can't be told is a verdict. */
+MUST_USE bool reading_make(struct arena *arena, const struct recording *recording,
+                           const struct rider_facts *facts, const struct limits *limits,
+                           struct ride_readings *out, struct error *err);
+
+/* Helpers for the rooms that fill readings. */
+struct reading *readings_add(struct arena *arena, struct ride_readings *readings,
+                             enum question question, const char *method);
+struct cause *causes_add(struct arena *arena, struct causes *causes, const char *code);
+void cause_number(struct cause *cause, const char *name, double value);
+
+/* The limit's value in force, noted in the reading's basis. */
+double reading_limit(struct reading *reading, const struct limits *limits, enum limit_id id);
+
+#endif

@@ -1,0 +1,40 @@
+/* coaching/words/words.h: the only sentences about riders.
+ *
+ * Plain words of the trade, short sentences, first what it means, then the number; British
+ * spelling; "likely 4 to 8" is the 90 % interval.  Every function returns text of the arena's.
+ * Formatting helpers are shared here so that a minute looks the same everywhere. */
+#ifndef COACHING_WORDS_WORDS_H
+#define COACHING_WORDS_WORDS_H
+
+#include "base/arena.h"
+#include "coaching/reading.h"
+
+/* "54 min", "1 h 24 min", "45 s". */
+char *words_duration(struct arena *arena, double seconds);
+/* "4:00", "1:02:03": a clock inside a ride. */
+char *words_clock(struct arena *arena, int32_t seconds);
+/* "6 (likely 4 to 8)": rounded to whole units; unit added by the caller's sentence. */
+char *words_likely(struct arena *arena, double value, double low, double high);
+
+/* The sentence of a cause of any question, from its code and numbers; each question's file holds
+ * its own codes.  NULL if the code isn't known there. */
+char *words_trust_cause(struct arena *arena, const struct cause *cause);
+char *words_base_cause(struct arena *arena, const struct cause *cause);
+char *words_easy_cause(struct arena *arena, const struct cause *cause);
+char *words_hard_cause(struct arena *arena, const struct cause *cause);
+
+/* The sentence of a finding. */
+char *words_finding(struct arena *arena, const struct finding *finding);
+
+/* The main sentence(s) of a reading. */
+char *words_trust(struct arena *arena, const struct reading *reading);
+char *words_base(struct arena *arena, const struct reading *reading,
+                 const struct ride_readings *readings);
+char *words_easy(struct arena *arena, const struct reading *reading);
+char *words_hard(struct arena *arena, const struct reading *reading,
+                 const struct ride_readings *readings);
+
+/* What the recording is: "Outdoor ride, 1 h 28 min, 14 March 2026, power and heart rate." */
+char *words_summary(struct arena *arena, const struct recording *recording);
+
+#endif

@@ -1,0 +1,76 @@
+/* physiology/facts.h: what was true of the rider on the day of the ride, and what was asked.
+ *
+ * Zero-initialise with facts_unknown(): every number NAN, nothing asked. */
+#ifndef PHYSIOLOGY_FACTS_H
+#define PHYSIOLOGY_FACTS_H
+
+#include "physiology/zones.h"
+#include "recording/recording.h"
+
+#include <math.h>
+
+/* What a session was meant to be.  Ranges: science, common practice (limits rows kind_*). */
+enum work_kind {
+    KIND_UNKNOWN, /* nothing asked: the nearest kind is assumed and said so */
+    KIND_EASY,
+    KIND_BASE_TEST,
+    KIND_TEMPO,
+    KIND_SWEET_SPOT,
+    KIND_THRESHOLD,
+    KIND_OVER_UNDERS,
+    KIND_VO2MAX,
+    KIND_SHORT_VO2MAX,
+    KIND_ANAEROBIC,
+    KIND_SPRINT,
+    KIND_COUNT
+};
+/* "easy", "base-test", "tempo", "sweet-spot", "threshold", "over-unders", "vo2max",
+ * "short-vo2max", "anaerobic", "sprint"; "unknown". */
+const char *work_kind_name(enum work_kind kind);
+
+/* A range asked: in % of threshold, or in watts; NAN = not asked. */
+struct target {
+    double low_pct;
+    double high_pct;
+    double low_w;
+    double high_w;
+};
+
+/* Things that were so on the day and may push heart rate; set by the coach. */
+struct day_marks {
+    bool hot;
+    bool no_fan;
+    bool dehydrated;
+    bool ill;
+    bool caffeine_out_of_habit;
+    bool hard_day_before;
+};
+
+struct rider_facts {
+    double threshold_w;
+    double threshold_low_w; /* 90 % interval; NAN = unknown */
+    double threshold_high_w;
+    const char *threshold_known_by; /* "given", "20-minute test of 2026-03-14"; NULL unknown */
+    double max_heart_rate_bpm;
+    double rest_heart_rate_bpm;
+    double weight_kg;
+    bool heart_medicine; /* no percent-of-maximal readings */
+    bool pregnant;       /* heart-rate verdicts off */
+    struct zones zones;
+    enum place place; /* the coach's word; PLACE_UNKNOWN = as the recording says */
+    bool fan_known;   /* the coach said whether there was a fan (day.no_fan) */
+    struct day_marks day;
+    /* what was asked */
+    enum work_kind kind;
+    struct target target;
+    int reps_asked;        /* 0 = not asked */
+    double rep_duration_s; /* NAN = not asked */
+};
+
+struct rider_facts facts_unknown(void);
+
+/* The range in watts that was asked, or that the kind implies at this threshold; false when
+ * neither is known. */
+bool facts_target_w(const struct rider_facts *facts, double *low_w, double *high_w);
+
+#endif

@@ -1,0 +1,227 @@
+/* recording/recording.c: names, sums, and the door from bytes to recordings. */
+#include "recording/recording.h"
+
+#include "recording/csv_read.h"
+#include "recording/fit_read.h"
+
+#include <math.h>
+#include <string.h>
+
+const struct format_row recording_formats[] = {
+    { "fit", fit_probe, fit_read },
+    { "csv", csv_probe, csv_read },
+};
+const size_t n_recording_formats = sizeof recording_formats / sizeof recording_formats[0];
+
+const struct channel_row *channel_row(enum channel channel)
+{
+    static const struct channel_row rows[CHANNEL_COUNT] = {
+        [CHANNEL_POWER] = { "power_w", 1.0, 2 },
+        [CHANNEL_HEART_RATE] = { "heart_rate_bpm", 1.0, 2 },
+        [CHANNEL_CADENCE] = { "cadence_rpm", 1.0, 2 },
+        [CHANNEL_SPEED] = { "speed_ms", 0.001, 3 },
+        [CHANNEL_DISTANCE] = { "distance_m", 0.01, 2 },
+        [CHANNEL_ALTITUDE] = { "altitude_m", 0.1, 1 },
+        [CHANNEL_TEMPERATURE] = { "temperature_c", 0.1, 1 },
+        [CHANNEL_LATITUDE] = { "latitude_deg", 180.0 / 2147483648.0, 5 },
+        [CHANNEL_LONGITUDE] = { "longitude_deg", 180.0 / 2147483648.0, 5 },
+        [CHANNEL_BALANCE] = { "balance_left_pct", 0.1, 1 },
+    };
+    return &rows[channel];
+}
+
+const char *mask_reason_name(enum mask_reason reason)
+{
+    switch (reason) {
+    case MASK_NONE: return "none";
+    case MASK_BRIDGED: return "bridged";
+    case MASK_ABSENT: return "absent";
+    case MASK_PAUSED: return "paused";
+    case MASK_DROPOUT: return "dropout";
+    case MASK_SPIKE: return "spike";
+    case MASK_STUCK: return "stuck";
+    case MASK_ARTEFACT: break;
+    }
+    return "artefact";
+}
+
+bool mask_is_usable(uint8_t reason)
+{
+    return reason == MASK_NONE || reason == MASK_BRIDGED;
+}
+
+const char *recording_format_name(enum recording_format format)
+{
+    switch (format) {
+    case FORMAT_FIT: return "fit";
+    case FORMAT_CSV: return "csv";
+    case FORMAT_GPX: return "gpx";
+    case FORMAT_COUNT: break;
+    }
+    return "unknown";
+}
+
+const char *sport_name(enum sport sport)
+{
+    static const char *const names[] = {
+        [SPORT_UNKNOWN] = "unknown",       [SPORT_CYCLING] = "cycling",
+        [SPORT_RUNNING] = "running",       [SPORT_SWIMMING] = "swimming",
+        [SPORT_WALKING] = "walking",       [SPORT_HIKING] = "hiking",
+        [SPORT_ROWING] = "rowing",         [SPORT_SKIING] = "skiing",
+        [SPORT_TRANSITION] = "transition", [SPORT_DIVING] = "diving",
+        [SPORT_TRAINING] = "training",     [SPORT_OTHER] = "other",
+    };
+    return names[sport];
+}
+
+const char *finding_effect_name(enum finding_effect effect)
+{
+    switch (effect) {
+    case EFFECT_NOTED: return "noted";
+    case EFFECT_MASKED: return "masked";
+    case EFFECT_SPOILS: break;
+    }
+    return "spoils";
+}
+
+bool recording_read(struct arena *arena, struct bytes bytes, const struct read_options *options,
+                    const struct limits *limits, struct recordings *out, struct error *err)
+{
+    *out = (struct recordings){ 0 };
+    if (bytes.size == 0) {
+        return error_set(err, ERROR_INPUT, "%s: is empty; copy the file from the device again",
+                         options->file);
+    }
+    for (size_t i = 0; i < n_recording_formats; i++) {
+        if (recording_formats[i].probe(bytes)) {
+            return recording_formats[i].read(arena, bytes, options, limits, out, err);
+        }
+    }
+    return error_set(err, ERROR_INPUT,
+                     "%s: is no recording that can be read (FIT or CSV); export it again",
+                     options->file);
+}
+
+struct finding *recording_add_finding(struct arena *arena, struct recording *recording,
+                                      const char *code, int channel, enum finding_effect effect)
+{
+    recording->findings = arena_grow(arena, recording->findings, recording->n_findings,
+                                     &recording->findings_capacity, sizeof recording->findings[0]);
+    struct finding *finding = &recording->findings[recording->n_findings++];
+    *finding =
+        (struct finding){ .code = code, .channel = channel, .effect = effect, .whole_ride = true };
+    return finding;
+}
+
+void finding_add_number(struct finding *finding, const char *name, double value)
+{
+    if (finding->n_numbers < FINDING_NUMBERS) {
+        finding->numbers[finding->n_numbers++] = (struct number){ name, value };
+    }
+}
+
+double *recording_series(struct arena *arena, const struct recording *recording,
+                         enum channel channel)
+{
+    const int32_t *value = recording->value[channel];
+    if (value == NULL) {
+        return NULL;
+    }
+    const double step = channel_row(channel)->step;
+    const uint8_t *mask = recording->mask[channel];
+    double *series = ARENA_ARRAY(arena, double, recording->n_seconds);
+    for (size_t i = 0; i < recording->n_seconds; i++) {
+        series[i] = mask_is_usable(mask[i]) && value[i] != RECORDING_MISSING
+                        ? (double)value[i] * step
+                        : (double)NAN;
+    }
+    return series;
+}
+
+double recording_coverage(const struct recording *recording, enum channel channel)
+{
+    size_t running = 0;
+    size_t usable = 0;
+    for (size_t i = 0; i < recording->n_seconds; i++) {
+        if (recording->paused[i]) {
+            continue;
+        }
+        running++;
+        if (recording->value[channel] != NULL && mask_is_usable(recording->mask[channel][i])) {
+            usable++;
+        }
+    }
+    return running == 0 ? (double)NAN : (double)usable / (double)running;
+}
+
+struct channel_summary recording_summary(const struct recording *recording, enum channel channel)
+{
+    struct channel_summary summary = { .mean = (double)NAN,
+                                       .max = (double)NAN,
+                                       .coverage = recording_coverage(recording, channel) };
+    const int32_t *value = recording->samples.value[channel];
+    if (value == NULL) {
+        return summary;
+    }
+    int64_t sum = 0;
+    int32_t max = INT32_MIN;
+    for (size_t i = 0; i < recording->samples.count; i++) {
+        if (value[i] == RECORDING_MISSING || (channel == CHANNEL_HEART_RATE && value[i] == 0)) {
+            continue;
+        }
+        summary.samples++;
+        sum += value[i];
+        if (value[i] > max) {
+            max = value[i];
+        }
+    }
+    if (summary.samples > 0) {
+        const double step = channel_row(channel)->step;
+        summary.mean = (double)sum / (double)summary.samples * step;
+        summary.max = max * step;
+    }
+    return summary;
+}
+
+double recording_work_kj(const struct recording *recording)
+{
+    if (recording->value[CHANNEL_POWER] == NULL) {
+        return (double)NAN;
+    }
+    int64_t joules = 0;
+    for (size_t i = 0; i < recording->n_seconds; i++) {
+        if (mask_is_usable(recording->mask[CHANNEL_POWER][i])) {
+            joules += recording->value[CHANNEL_POWER][i];
+        }
+    }
+    return (double)joules / 1000.0;
+}
+
+double recording_distance_m(const struct recording *recording)
+{
+    const int32_t *distance = recording->value[CHANNEL_DISTANCE];
+    if (distance != NULL) {
+        int32_t first = RECORDING_MISSING;
+        int32_t last = RECORDING_MISSING;
+        for (size_t i = 0; i < recording->n_seconds; i++) {
+            if (distance[i] != RECORDING_MISSING) {
+                first = first == RECORDING_MISSING ? distance[i] : first;
+                last = distance[i];
+            }
+        }
+        if (last != RECORDING_MISSING) {
+            return ((double)last - (double)first) * channel_row(CHANNEL_DISTANCE)->step;
+        }
+    }
+    const int32_t *speed = recording->value[CHANNEL_SPEED];
+    if (speed == NULL) {
+        return (double)NAN;
+    }
+    int64_t mm = 0;
+    for (size_t i = 0; i < recording->n_seconds; i++) {
+        if (mask_is_usable(recording->mask[CHANNEL_SPEED][i])) {
+            mm += speed[i];
+        }
+    }
+    return (double)mm / 1000.0;
+}

@@ -1,0 +1,86 @@
+#!/usr/bin/env python3
+"""Runs test programs (TAP), adds them up, and refuses a suite that only seems to pass.
+
+usage: run_tests.py BUILD_DIR [--jobs N] [NAME ...]
+"""
+import argparse
+import concurrent.futures
+import os
+import re
+import subprocess
+import sys
+
+LINE = re.compile(r"^(not ok|ok)\b(.*)$")
+PLAN_SKIP = re.compile(r"^1\.\.0 # SKIP (.*)$")
+
+
+def run_one(path):
+    env = dict(os.environ, CMOCKA_MESSAGE_OUTPUT="TAP")
+    env.setdefault("ASAN_OPTIONS", "detect_leaks=1:abort_on_error=0")
+    env.setdefault("UBSAN_OPTIONS", "print_stacktrace=1:halt_on_error=1")
+    try:
+        done = subprocess.run([path], env=env, stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
+                              timeout=900, check=False)
+        text = done.stdout.decode("utf-8", "replace")
+        code = done.returncode
+    except subprocess.TimeoutExpired as late:
+        text = (late.stdout or b"").decode("utf-8", "replace") + "\n# took more than 900 s"
+        code = 124
+    passed = failed = skipped = 0
+    for line in text.splitlines():
+        if PLAN_SKIP.match(line):
+            skipped += 1
+        match = LINE.match(line)
+        if match:
+            if match.group(1) == "ok":
+                passed += 1
+            else:
+                failed += 1
+    problems = []
+    if passed + failed + skipped == 0:
+        problems.append("printed no test")
+        failed += 1
+    if code != 0 and failed == 0:
+        problems.append(f"exit status {code} though no test failed")
+        failed += 1
+    if code == 0 and failed > 0 and not problems:
+        problems.append("exit status 0 though tests failed")
+    return path, passed, failed, skipped, text, problems
+
+
+def main():
+    parser = argparse.ArgumentParser()
+    parser.add_argument("build")
+    parser.add_argument("names", nargs="*")
+    parser.add_argument("--jobs", type=int, default=os.cpu_count() or 2)
+    args = parser.parse_args()
+    folder = os.path.join(args.build, "tests")
+    programs = sorted(
+        os.path.join(folder, n) for n in os.listdir(folder)
+        if n.startswith("test_") and os.access(os.path.join(folder, n), os.X_OK)
+        and os.path.isfile(os.path.join(folder, n)))
+    if args.names:
+        programs = [p for p in programs if os.path.basename(p) in args.names]
+    total = [0, 0, 0]
+    with concurrent.futures.ThreadPoolExecutor(args.jobs) as pool:
+        for path, passed, failed, skipped, text, problems in pool.map(run_one, programs):
+            name = os.path.basename(path)
+            print(f"{name}: {passed} passed, {failed} failed, {skipped} skipped", flush=True)
+            if failed or problems:
+                print(text.rstrip())
+                for problem in problems:
+                    print(f"# {name}: {problem}")
+            for line in text.splitlines():
+                if PLAN_SKIP.match(line):
+                    print(f"# {name}: skipped: {PLAN_SKIP.match(line).group(1)}")
+                elif line.startswith("# note:"):
+                    print(f"  {line}")
+            total[0] += passed
+            total[1] += failed
+            total[2] += skipped
+    print(f"TOTAL {total[0]} {total[1]} {total[2]}")
+    return 1 if total[1] else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
