@@ -1,0 +1,94 @@
+/* coaching/reading.c: names of questions and verdicts, and the parts of a reading. */
+#include "coaching/reading.h"
+
+#include <assert.h>
+#include <math.h>
+
+const char *question_name(enum question question)
+{
+    static const char *const names[] = {
+        [QUESTION_TRUST] = "trust",
+        [QUESTION_BASE] = "base",
+        [QUESTION_EASY_WORK] = "easy work",
+        [QUESTION_HARD_WORK] = "hard work",
+    };
+    return names[question];
+}
+
+const char *verdict_name(enum verdict verdict)
+{
+    static const char *const names[] = {
+        [VERDICT_CANNOT_TELL] = "cannot tell",
+        [VERDICT_USABLE] = "usable",
+        [VERDICT_USABLE_IN_PART] = "usable in part",
+        [VERDICT_NOT_USABLE] = "not usable",
+        [VERDICT_PASSED] = "passed",
+        [VERDICT_ON_THE_LINE] = "on the line",
+        [VERDICT_NOT_PASSED] = "not passed",
+        [VERDICT_EASY_ENOUGH] = "easy enough",
+        [VERDICT_TOO_HARD] = "too hard",
+        [VERDICT_DONE] = "done",
+        [VERDICT_DONE_FAST_START] = "done fast start",
+        [VERDICT_STARTED_TOO_HARD] = "started too hard",
+        [VERDICT_FADED] = "faded",
+        [VERDICT_BELOW] = "below",
+        [VERDICT_ABOVE] = "above",
+        [VERDICT_CUT_SHORT] = "cut short",
+        [VERDICT_STOPPED] = "stopped",
+        [VERDICT_DESCRIBED] = "described",
+    };
+    return names[verdict];
+}
+
+struct reading *readings_add(struct arena *arena, struct ride_readings *readings,
+                             enum question question, const char *method)
+{
+    readings->items = arena_grow(arena, readings->items, readings->count, &readings->capacity,
+                                 sizeof readings->items[0]);
+    struct reading *reading = &readings->items[readings->count++];
+    *reading = (struct reading){
+        .question = question,
+        .verdict = VERDICT_CANNOT_TELL,
+        .estimate = (double)NAN,
+        .low = (double)NAN,
+        .high = (double)NAN,
+        .limit_value = (double)NAN,
+        .basis = { .method = method, .threshold_w = (double)NAN },
+    };
+    return reading;
+}
+
+struct cause *causes_add(struct arena *arena, struct causes *causes, const char *code)
+{
+    causes->items =
+        arena_grow(arena, causes->items, causes->count, &causes->capacity, sizeof causes->items[0]);
+    struct cause *cause = &causes->items[causes->count++];
+    *cause = (struct cause){ .code = code };
+    return cause;
+}
+
+void cause_number(struct cause *cause, const char *name, double value)
+{
+    assert(cause->n_numbers < CAUSE_NUMBERS);
+    if (cause->n_numbers < CAUSE_NUMBERS) {
+        cause->numbers[cause->n_numbers++] = (struct number){ name, value };
+    }
+}
+
+double reading_limit(struct reading *reading, const struct limits *limits, enum limit_id id)
+{
+    const double value = limits->value[id];
+    struct basis *basis = &reading->basis;
+    for (size_t i = 0; i < basis->n_limits; i++) {
+        if (basis->limits[i] == id) {
+            return value;
+        }
+    }
+    assert(basis->n_limits < BASIS_LIMITS);
+    if (basis->n_limits < BASIS_LIMITS) {
+        basis->limits[basis->n_limits] = id;
+        basis->limit_values[basis->n_limits] = value;
+        basis->n_limits++;
+    }
+    return value;
+}

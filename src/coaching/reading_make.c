@@ -1,0 +1,45 @@
+/* coaching/reading_make.c: the one way from a recording to readings. */
+#include "coaching/reading.h"
+
+#include "coaching/aerobic_base.h"
+#include "coaching/easy_work.h"
+#include "coaching/hard_work.h"
+#include "coaching/ride_trust.h"
+#include "coaching/words/words.h"
+
+#include <math.h>
+
+/* Seconds in each zone, where power and threshold are known. */
+static void count_zones(struct arena *arena, const struct recording *recording,
+                        const struct rider_facts *facts, struct ride_readings *out)
+{
+    for (size_t i = 0; i < ZONES_MOST; i++) {
+        out->zone_s[i] = (double)NAN;
+    }
+    const double *power_w = recording_series(arena, recording, CHANNEL_POWER);
+    if (power_w != NULL && !isnan(facts->threshold_w)) {
+        zones_count(&facts->zones, power_w, recording->n_seconds, facts->threshold_w, out->zone_s);
+    }
+}
+
+bool reading_make(struct arena *arena, const struct recording *recording,
+                  const struct rider_facts *facts, const struct limits *limits,
+                  struct ride_readings *out, struct error *err)
+{
+    (void)err; /* nothing in here can fail yet; readers of a rider's history will */
+    *out = (struct ride_readings){ 0 };
+    out->summary = words_summary(arena, recording);
+    ride_trust_read(arena, recording, facts, limits, out);
+    if (!recording->is_ride) {
+        return true;
+    }
+    out->steady = steady_find(arena, recording, limits);
+    out->drift = drift_fit(arena, recording, &out->steady, facts->threshold_w, limits);
+    out->reps = reps_find(arena, recording, facts, limits);
+    out->bests = bests_shown(arena, recording);
+    count_zones(arena, recording, facts, out);
+    aerobic_base_read(arena, recording, facts, limits, out);
+    easy_work_read(arena, recording, facts, limits, out);
+    hard_work_read(arena, recording, facts, limits, out);
+    return true;
+}
