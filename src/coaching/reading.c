@@ -15,6 +15,17 @@ const char *question_name(enum question question)
     return names[question];
 }
 
+const char *question_method(enum question question)
+{
+    static const char *const methods[] = {
+        [QUESTION_TRUST] = "trust/1",
+        [QUESTION_BASE] = "base/1",
+        [QUESTION_EASY_WORK] = "easy/1",
+        [QUESTION_HARD_WORK] = "hard/1",
+    };
+    return methods[question];
+}
+
 const char *verdict_name(enum verdict verdict)
 {
     static const char *const names[] = {
@@ -41,7 +52,7 @@ const char *verdict_name(enum verdict verdict)
 }
 
 struct reading *readings_add(struct arena *arena, struct ride_readings *readings,
-                             enum question question, const char *method)
+                             enum question question)
 {
     readings->items = arena_grow(arena, readings->items, readings->count, &readings->capacity,
                                  sizeof readings->items[0]);
@@ -53,7 +64,7 @@ struct reading *readings_add(struct arena *arena, struct ride_readings *readings
         .low = (double)NAN,
         .high = (double)NAN,
         .limit_value = (double)NAN,
-        .basis = { .method = method, .threshold_w = (double)NAN },
+        .basis = { .method = question_method(question), .threshold_w = (double)NAN },
     };
     return reading;
 }

@@ -18,6 +18,10 @@
 enum question { QUESTION_TRUST, QUESTION_BASE, QUESTION_EASY_WORK, QUESTION_HARD_WORK };
 const char *question_name(enum question question); /* "trust", "base", "easy work", "hard work" */
 
+/* The version of the method that answers a question: "base/1".  Raised whenever an output can
+ * change for the same input. */
+const char *question_method(enum question question);
+
 enum verdict {
     VERDICT_CANNOT_TELL,
     /* trust */
@@ -116,7 +120,7 @@ MUST_USE bool reading_make(struct arena *arena, const struct recording *recordin
 
 /* Helpers for the rooms that fill readings. */
 struct reading *readings_add(struct arena *arena, struct ride_readings *readings,
-                             enum question question, const char *method);
+                             enum question question);
 struct cause *causes_add(struct arena *arena, struct causes *causes, const char *code);
 void cause_number(struct cause *cause, const char *name, double value);
 

@@ -25,6 +25,9 @@
 
 #define RECORDING_MISSING INT32_MIN
 
+/* The version of reading, grid and trust: raised whenever the same bytes can give another series. */
+#define RECORDING_METHOD "recording/1"
+
 enum channel {
     CHANNEL_POWER,       /* 1 W */
     CHANNEL_HEART_RATE,  /* 1 bpm; 0 means absent */
