@@ -38,7 +38,4 @@ struct fit_activity {
 MUST_USE bool fit_write(struct arena *arena, const struct fit_activity *activity, struct bytes *out,
                         struct error *err);
 
-/* CRC-16 of the FIT protocol (0x8005 reflected, start 0) continued from crc. */
-uint16_t fit_crc16(uint16_t crc, const uint8_t *bytes, size_t size);
-
 #endif
