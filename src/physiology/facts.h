@@ -4,10 +4,12 @@
 #ifndef PHYSIOLOGY_FACTS_H
 #define PHYSIOLOGY_FACTS_H
 
+#include "limits/limits.h"
 #include "physiology/zones.h"
 #include "recording/recording.h"
 
 #include <math.h>
+#include <stdbool.h>
 
 /* What a session was meant to be.  Ranges: science, common practice (limits rows kind_*). */
 enum work_kind {
@@ -27,6 +29,23 @@ enum work_kind {
 /* "easy", "base-test", "tempo", "sweet-spot", "threshold", "over-unders", "vo2max",
  * "short-vo2max", "anaerobic", "sprint"; "unknown". */
 const char *work_kind_name(enum work_kind kind);
+
+/* The kind with that name ("unknown" is none), or false. */
+bool work_kind_find(const char *name, enum work_kind *kind);
+
+/* What a kind asks for, from the limits kind_*: NAN = the kind says nothing of it.
+ *
+ * Over-unders go between two ranges in turn; here they have one, from the lower edge of the unders
+ * to the upper edge of the overs, which the mean of a whole rep must meet.
+ * A range without an upper end (sprint) has high_pct INFINITY; without a lower one (easy) low_pct
+ * 0.  The base test's aim is the middle of its range. */
+struct kind_range {
+    double low_pct; /* of threshold */
+    double high_pct;
+    double shortest_s; /* of one effort; of one on-part for short VO2max */
+    double longest_s;
+};
+struct kind_range work_kind_range(enum work_kind kind, const struct limits *limits);
 
 /* A range asked: in % of threshold, or in watts; NAN = not asked. */
 struct target {
@@ -70,7 +89,10 @@ struct rider_facts {
 struct rider_facts facts_unknown(void);
 
 /* The range in watts that was asked, or that the kind implies at this threshold; false when
- * neither is known. */
-bool facts_target_w(const struct rider_facts *facts, double *low_w, double *high_w);
+ * neither is known, and then both are NAN.  Watts asked win over % asked, and % over the kind; one
+ * end alone is enough: the other is then 0 or INFINITY ("at least 300 W"), as it is for kinds with
+ * an open end. */
+bool facts_target_w(const struct rider_facts *facts, const struct limits *limits, double *low_w,
+                    double *high_w);
 
 #endif
