@@ -49,7 +49,7 @@ static void test_facts__a_kind_implies_its_range(void **state)
         double longest_s;
     } rows[] = {
         { "easy", 0, 187.5, (double)NAN, (double)NAN },
-        { "base-test", 162.5, 187.5, NAN, NAN },
+        { "base-test", 162.5, 187.5, (double)NAN, (double)NAN },
         { "tempo", 190, 225, 600, 3600 },
         { "sweet-spot", 220, 235, 480, 1800 },
         { "threshold", 227.5, 262.5, 360, 1800 },
