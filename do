@@ -1,0 +1,229 @@
+#!/usr/bin/env bash
+# Everything a developer or a coach does with this checkout:
+#   ./do demo            build, make the example rides, read them all, show the words
+#   ./do test [fast|all] build with gcc and clang, run every test; the last line adds up
+#   ./do build           build/plumbline (release, gcc)
+#   ./do bench           ratios against named peers
+#   ./do fuzz [SECONDS]  fuzz the readers (default 90)
+#   ./do long            the long honesty runs
+#   ./do lint            format, clang-tidy, cppcheck, gcc -fanalyzer, include rule
+#   ./do coverage        line coverage of src/ by the tests
+#   ./do clean           remove what was built
+set -euo pipefail
+cd "$(dirname "${BASH_SOURCE[0]}")"
+
+BUILD_PACKAGES="gcc libc6-dev git pkg-config meson ninja-build python3 zlib1g-dev libgsl-dev
+  libsodium-dev libutf8proc-dev"
+TEST_PACKAGES="clang-14 clang-tidy-14 clang-format-14 libclang-rt-14-dev llvm-14 libcmocka-dev
+  cppcheck python3-jsonschema"
+
+say() { printf '== %s\n' "$*" >&2; }
+
+# Installs what is missing, as root; otherwise prints the command and stops.
+need() {
+  local missing=()
+  for package in "$@"; do
+    dpkg-query -W -f='${Status}' "$package" 2>/dev/null | grep -q 'ok installed' ||
+      missing+=("$package")
+  done
+  [ ${#missing[@]} -eq 0 ] && return 0
+  if [ "$(id -u)" -ne 0 ]; then
+    echo "these packages are missing; as root: apt-get install --no-install-recommends ${missing[*]}" >&2
+    exit 1
+  fi
+  say "installing ${missing[*]}"
+  export DEBIAN_FRONTEND=noninteractive
+  apt-get -qq update >/dev/null
+  apt-get -qq install -y --no-install-recommends "${missing[@]}" >/dev/null
+}
+
+need_build() { need $BUILD_PACKAGES libcmocka-dev; }
+need_test() {
+  need $BUILD_PACKAGES $TEST_PACKAGES
+  # A machine's own Node.js is used as it is.
+  if ! { command -v node && command -v npm; } >/dev/null 2>&1; then
+    need nodejs npm
+  fi
+}
+
+# configure DIR CC OPTIONS...: set up once, or again when the options changed.
+configure() {
+  local dir=$1 cc=$2
+  shift 2
+  local wanted="$cc $*"
+  if [ -f "$dir/build.ninja" ] && [ "$(cat "$dir/.options" 2>/dev/null)" = "$wanted" ]; then
+    return 0
+  fi
+  rm -rf "$dir"
+  CC=$cc meson setup "$dir" --fatal-meson-warnings -Dwerror=true "$@" >"$dir.log" 2>&1 ||
+    { cat "$dir.log" >&2; exit 1; }
+  mv "$dir.log" "$dir/setup.log"
+  printf '%s' "$wanted" >"$dir/.options"
+}
+
+compile() {
+  local dir=$1
+  shift
+  ninja -C "$dir" "$@" >"$dir/ninja.log" 2>&1 || { tail -n 60 "$dir/ninja.log" >&2; return 1; }
+}
+
+build_release() {
+  configure build gcc --buildtype=release
+  compile build
+}
+
+# ---- tests: every step adds to the three counts ----
+passed=0 failed=0 skipped=0
+
+step() { # step NAME COMMAND...: one check that passes or fails as a whole
+  local name=$1
+  shift
+  local log
+  log=$(mktemp)
+  if "$@" >"$log" 2>&1; then
+    passed=$((passed + 1))
+    echo "ok: $name"
+  else
+    failed=$((failed + 1))
+    echo "FAILED: $name"
+    tail -n 60 "$log"
+  fi
+  rm -f "$log"
+}
+
+suite() { # suite NAME COMMAND...: prints "TOTAL p f s" as its last line
+  local name=$1
+  shift
+  say "$name"
+  local log
+  log=$(mktemp)
+  "$@" 2>&1 | tee "$log" | grep -v '^TOTAL ' || true
+  local total
+  total=$(grep '^TOTAL ' "$log" | tail -n 1 || true)
+  rm -f "$log"
+  if [ -z "$total" ]; then
+    echo "FAILED: $name did not come to its end"
+    failed=$((failed + 1))
+    return 0
+  fi
+  set -- $total
+  passed=$((passed + $2)) failed=$((failed + $3)) skipped=$((skipped + $4))
+}
+
+run_lint() {
+  say "lint"
+  step "lint: layout (clang-format)" tools/lint.sh format
+  step "lint: who may include whom" /usr/bin/python3 tools/check_includes.py
+  step "lint: clang-tidy" tools/lint.sh tidy build-clang
+  step "lint: cppcheck" tools/lint.sh cppcheck
+  step "lint: gcc -fanalyzer" tools/lint.sh analyzer
+}
+
+build_variants() {
+  say "building: gcc, clang, gcc with sanitizers"
+  step "build: gcc, warnings are errors" build_release
+  configure build-clang clang-14 --buildtype=debugoptimized
+  step "build: clang, warnings are errors" compile build-clang
+  configure build-asan gcc --buildtype=debugoptimized -Db_sanitize=address,undefined
+  step "build: sanitizers" compile build-asan
+}
+
+run_fuzz() {
+  configure build-fuzz clang-14 --buildtype=debugoptimized -Dfuzz=true \
+    -Db_sanitize=address,undefined -Db_lundef=false
+  compile build-fuzz
+  tools/fuzz.sh build-fuzz "$1"
+}
+
+run_tests() {
+  local how=$1
+  need_test
+  local before
+  before=$(git status --porcelain 2>/dev/null || true)
+  build_variants
+  suite "tests under address and undefined-behaviour sanitizers" \
+    /usr/bin/python3 tools/run_tests.py build-asan
+  suite "command line" /usr/bin/python3 tests/cli/run.py build-asan/plumbline
+  suite "written FIT files, read by an independent decoder" tools/run_npm_tests.sh build
+  if [ "$how" = all ]; then
+    run_lint
+    say "fuzz smoke"
+    step "fuzz: 90 s over all readers" run_fuzz 90
+  else
+    step "lint: layout (clang-format)" tools/lint.sh format
+    step "lint: who may include whom" /usr/bin/python3 tools/check_includes.py
+  fi
+
+  local expected
+  expected=$(cat tests/expected-count)
+  # The expected count is of a whole run with the shared data at hand.
+  if [ "$how" = all ] && [ $((passed + failed)) -lt "$expected" ] && [ "$skipped" -eq 0 ]; then
+    echo "FAILED: $((passed + failed)) tests ran, tests/expected-count says $expected"
+    failed=$((failed + 1))
+  fi
+  if [ "$(git status --porcelain 2>/dev/null || true)" != "$before" ]; then
+    echo "FAILED: the tests left the checkout dirty:"
+    git status --porcelain
+    failed=$((failed + 1))
+  fi
+  if [ "${CI:-}" = true ] && [ "$skipped" -gt 0 ] &&
+    [ -d "${PLUMBLINE_SHARED:-../shared}" ]; then
+    echo "FAILED: in CI, with the shared data at hand, nothing may be skipped"
+    failed=$((failed + 1))
+  fi
+  if [ "$skipped" -gt 0 ]; then
+    echo "$passed passed, $failed failed, $skipped skipped"
+  else
+    echo "$passed passed, $failed failed"
+  fi
+  [ "$failed" -eq 0 ]
+}
+
+run_demo() {
+  need_build
+  say "building"
+  build_release
+  demo/run.sh build build/demo-rides
+}
+
+run_coverage() {
+  need_test
+  need gcovr
+  configure build-coverage gcc --buildtype=debug -Db_coverage=true
+  compile build-coverage
+  /usr/bin/python3 tools/run_tests.py build-coverage >/dev/null || true
+  gcovr -r . --object-directory build-coverage -f src/ --print-summary
+}
+
+run_bench() {
+  need_build
+  build_release
+  compile build bench-programs
+  for program in build/bench/bench_*; do
+    [ -x "$program" ] && [ -f "$program" ] && "$program"
+  done
+}
+
+run_long() {
+  need_build
+  build_release
+  PLUMBLINE_LONG=1 /usr/bin/python3 tools/run_tests.py build test_drift_truth test_reps_found test_faults_found
+}
+
+case "${1:-}" in
+  demo) run_demo ;;
+  test)
+    case "${2:-all}" in
+      fast | all) run_tests "${2:-all}" ;;
+      *) echo "usage: ./do test [fast|all]" >&2; exit 2 ;;
+    esac ;;
+  build) need_build; build_release; echo "build/plumbline" ;;
+  bench) run_bench ;;
+  fuzz) need_test; run_fuzz "${2:-90}" ;;
+  long) run_long ;;
+  lint) need_test; configure build-clang clang-14 --buildtype=debugoptimized; run_lint
+        [ "$failed" -eq 0 ] ;;
+  coverage) run_coverage ;;
+  clean) rm -rf build build-* ;;
+  *) sed -n '2,11p' "$0" | sed 's/^# \{0,1\}//'; [ -z "${1:-}" ] || exit 2 ;;
+esac

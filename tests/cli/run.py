@@ -1,0 +1,192 @@
+#!/usr/bin/env python3
+"""The command line, tried as a user would: run.py PLUMBLINE [--make-rides PROGRAM]
+
+Golden cases are tests/cli/NAME.cmd (a shell line; $PLUMBLINE is the program, the folder holds the
+example rides), NAME.out and NAME.err (compared exactly; absent = must be empty), and an optional
+"# exit N" line in NAME.cmd.  Everything that `read --json` prints, for every example ride and every
+shared recording, is validated by api/ride.schema.json.
+"""
+import glob
+import json
+import os
+import re
+import subprocess
+import sys
+import tempfile
+
+import jsonschema
+
+HERE = os.path.dirname(os.path.abspath(__file__))
+SOURCE = os.path.dirname(os.path.dirname(HERE))
+FACTS = ["--threshold", "246", "--max-heart-rate", "189", "--target", "106-120"]
+
+
+class Tally:
+    def __init__(self):
+        self.passed = self.failed = self.skipped = 0
+
+    def ok(self, name):
+        self.passed += 1
+        print(f"ok: {name}")
+
+    def bad(self, name, why):
+        self.failed += 1
+        print(f"FAILED: {name}: {why}")
+
+    def check(self, name, problems):
+        if problems:
+            self.bad(name, "; ".join(problems[:4]))
+        else:
+            self.ok(name)
+
+
+def run(program, *args, cwd=None, stdout=subprocess.PIPE):
+    return subprocess.run([program, *args], stdout=stdout, stderr=subprocess.PIPE, cwd=cwd,
+                          timeout=300, check=False)
+
+
+def golden(tally, program, rides):
+    cases = sorted(glob.glob(os.path.join(HERE, "*.cmd")))
+    if not cases:
+        tally.bad("golden", "no case found")
+    for path in cases:
+        name = os.path.basename(path)[:-4]
+        with open(path, encoding="utf-8") as source:
+            text = source.read()
+        match = re.search(r"^# exit (\d+)$", text, re.M)
+        want_status = int(match.group(1)) if match else 0
+        done = subprocess.run(["sh", "-c", text], cwd=rides, stdout=subprocess.PIPE,
+                              stderr=subprocess.PIPE, timeout=300, check=False,
+                              env=dict(os.environ, PLUMBLINE=program))
+        problems = []
+        if done.returncode != want_status:
+            problems.append(f"exit {done.returncode}, wanted {want_status}")
+        for stream, got in (("out", done.stdout), ("err", done.stderr)):
+            want_path = path[:-3] + stream
+            want = b""
+            if os.path.exists(want_path):
+                with open(want_path, "rb") as source:
+                    want = source.read()
+            if got != want:
+                problems.append(f"{stream} differs: got {got[:400]!r}")
+        tally.check(f"golden {name}", problems)
+
+
+def no_nan(name, text):
+    return [f"{name}: NaN or infinity printed"] if re.search(r"\b(nan|inf)\b", text, re.I) else []
+
+
+def json_of(tally, program, label, files, validator, facts):
+    """Every file alone: valid by the schema, whole, the same bytes twice."""
+    for path in files:
+        name = os.path.basename(path)
+        first = run(program, "read", path, "--json", *facts)
+        problems = []
+        if first.returncode not in (0, 3):
+            problems.append(f"exit {first.returncode}: {first.stderr.decode()[-300:]}")
+        else:
+            text = first.stdout.decode("utf-8")
+            problems += no_nan(name, re.sub(r'"(\\.|[^"\\])*"', '""', text))
+            try:
+                items = json.loads(text)
+                for error in validator.iter_errors(items):
+                    best = jsonschema.exceptions.best_match([error])
+                    problems.append(f"{list(best.absolute_path)}: {best.message[:200]}")
+                refused = any("error" in item for item in items)
+                if (first.returncode == 3) != refused or not items:
+                    problems.append("exit status and JSON disagree")
+            except ValueError as wrong:
+                problems.append(f"not JSON: {wrong}")
+        tally.check(f"json {label} {name}", problems)
+
+
+def words_of(tally, program, rides):
+    done = run(program, "read", *rides, *FACTS)
+    lines = done.stdout.decode("utf-8").splitlines()
+    problems = [f"{len(line)} columns: {line}" for line in lines if len(line) > 80]
+    problems += no_nan("words", done.stdout.decode("utf-8"))
+    if done.returncode != 0:
+        problems.append(f"exit {done.returncode}")
+    if not lines:
+        problems.append("nothing printed")
+    tally.check("words of every example ride fit 80 columns", problems)
+
+
+def contract(tally, program, ride, folder):
+    help_page = run(program, "read", "--help")
+    tally.check("read --help names its options",
+                [] if help_page.returncode == 0 and b"--max-heart-rate" in help_page.stdout
+                else ["no help"])
+    version = run(program, "--version").stdout.decode()
+    tally.check("--version prints version, commit, methods",
+                [] if re.search(r"^plumbline \d+\.\d+\.\d+\ncommit \S+\nmethods( [a-z]+/\d+)+$",
+                                version.strip()) else [repr(version)])
+    with open("/dev/full", "wb") as full:
+        done = run(program, "read", ride, stdout=full)
+    tally.check("a full disk is exit 1 with a line",
+                [] if done.returncode == 1 and b"cannot write" in done.stderr
+                else [f"exit {done.returncode} {done.stderr!r}"])
+    done = subprocess.run(["sh", "-c", '"$0" read "$1" --bests all | head -n 1', program, ride],
+                          stdout=subprocess.PIPE, stderr=subprocess.PIPE, timeout=300, check=False)
+    tally.check("a closed pipe is quiet", [] if done.stderr == b"" else [done.stderr.decode()])
+    one = run(program, "read", ride, "--json", *FACTS).stdout
+    two = run(program, "read", ride, "--json", *FACTS).stdout
+    tally.check("the same call prints the same bytes", [] if one == two and one else ["differs"])
+    packed = os.path.join(folder, "packed.fit.gz")
+    subprocess.run(["sh", "-c", 'gzip -c "$0" > "$1"', ride, packed], check=True)
+    plain = json.loads(one)
+    gz = json.loads(run(program, "read", packed, "--json", *FACTS).stdout)
+    for item in plain + gz:
+        item.pop("file")
+    tally.check("gzip around a file changes nothing", [] if plain == gz else ["differs"])
+    renamed = os.path.join(folder, "really-a-ride.csv")
+    subprocess.run(["cp", ride, renamed], check=True)
+    kind = json.loads(run(program, "read", renamed, "--json").stdout)[0]["recording"]["format"]
+    tally.check("the file's kind is told from its content", [] if kind == "fit" else [kind])
+    missing = os.path.join(folder, "missing.fit")
+    several = run(program, "read", missing, ride, "--json")
+    items = json.loads(several.stdout)
+    tally.check("a missing file does not hide the others",
+                [] if several.returncode == 3 and "error" in items[0] and
+                "recording" in items[1] else [several.stdout.decode()[:200]])
+    every = json.loads(run(program, "read", ride, "--json", "--bests", "all").stdout)[0]
+    durations = [b["duration_s"] for b in every["bests"]]
+    tally.check("--bests all gives every second",
+                [] if durations == list(range(1, every["recording"]["seconds"] + 2))
+                else [f"{len(durations)} bests"])
+
+
+def main():
+    program = os.path.abspath(sys.argv[1])
+    maker = os.path.join(os.path.dirname(program), "demo", "make-rides")
+    tally = Tally()
+    with open(os.path.join(SOURCE, "api", "ride.schema.json"), encoding="utf-8") as source:
+        schema = json.load(source)
+    jsonschema.Draft202012Validator.check_schema(schema)
+    validator = jsonschema.Draft202012Validator(schema)
+    with tempfile.TemporaryDirectory() as folder:
+        rides_folder = os.path.join(folder, "rides")
+        os.mkdir(rides_folder)
+        made = run(maker, rides_folder)
+        rides = sorted(glob.glob(os.path.join(rides_folder, "*.fit")))
+        if made.returncode != 0 or not rides:
+            tally.bad("example rides", made.stderr.decode()[-300:] or "none made")
+        else:
+            golden(tally, program, rides_folder)
+            contract(tally, program, rides[0], folder)
+            words_of(tally, program, rides)
+            json_of(tally, program, "example", rides, validator, FACTS)
+    shared = os.environ.get("PLUMBLINE_SHARED") or os.path.join(SOURCE, "..", "shared")
+    recordings = sorted(glob.glob(os.path.join(shared, "recordings", "real", "*")) +
+                        glob.glob(os.path.join(shared, "recordings", "odd", "*")))
+    if recordings:
+        json_of(tally, program, "shared", recordings, validator, FACTS)
+    else:
+        tally.skipped += 1
+        print("skipped: shared recordings absent (PLUMBLINE_SHARED or ../shared)")
+    print(f"TOTAL {tally.passed} {tally.failed} {tally.skipped}")
+    return 1 if tally.failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
