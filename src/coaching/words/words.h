@@ -9,12 +9,17 @@
 #include "base/arena.h"
 #include "coaching/reading.h"
 
-/* "54 min", "1 h 24 min", "45 s". */
+/* "3,351", "-4": rounded to a whole number, halves away from zero; "unknown" for NAN. */
+char *words_whole(struct arena *arena, double value);
+/* "45 s", "4 min 30 s" (below 10 min), "54 min", "1 h 24 min"; "an unknown time" for NAN. */
 char *words_duration(struct arena *arena, double seconds);
 /* "4:00", "1:02:03": a clock inside a ride. */
 char *words_clock(struct arena *arena, int32_t seconds);
-/* "6 (likely 4 to 8)": rounded to whole units; unit added by the caller's sentence. */
+/* "6 (likely 4 to 8)": rounded to whole units; unit added by the caller's sentence.  Without an
+ * interval (NAN) the value alone. */
 char *words_likely(struct arena *arena, double value, double low, double high);
+/* "a, b and c" with last " and ". */
+char *words_list(struct arena *arena, const char *const items[], size_t n, const char *last);
 
 /* The sentence of a cause of any question, from its code and numbers; each question's file holds
  * its own codes.  NULL if the code isn't known there. */
