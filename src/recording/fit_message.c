@@ -134,7 +134,7 @@ static void put_field(struct fit_writer *writer, const struct fit_field *field)
 static void put_message(struct fit_writer *writer, const struct fit_message *message,
                         uint8_t header)
 {
-    if ((writer->defined >> message->local & 1u) == 0) {
+    if (((unsigned)writer->defined >> message->local & 1u) == 0) {
         put_definition(writer, message);
     }
     put_byte(writer, header);
