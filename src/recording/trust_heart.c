@@ -1,0 +1,274 @@
+/* recording/trust_heart.c: heart rate that no heart made. */
+#include "recording/trust_parts.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+static const enum channel HEART = CHANNEL_HEART_RATE;
+
+/* ---- a value that stands still ---- */
+
+enum { SMOOTH_S = 30 };
+
+/* (highest - lowest) / mean of the 30-s mean powers wholly inside the span; NAN where power isn't
+ * known there. */
+static double power_change_ratio(const struct recording *recording, struct span span)
+{
+    if (recording->value[CHANNEL_POWER] == NULL) {
+        return (double)NAN;
+    }
+    const int32_t *power = recording->value[CHANNEL_POWER];
+    int64_t window_w = 0;
+    int32_t usable_s = 0;
+    double lowest = (double)NAN;
+    double highest = (double)NAN;
+    double sum = 0.0;
+    double n = 0.0;
+    for (int32_t t = span.from_s; t < span.to_s; t++) {
+        if (trust_is_usable(recording, CHANNEL_POWER, (size_t)t)) {
+            window_w += power[t];
+            usable_s++;
+        }
+        const int32_t gone = t - SMOOTH_S;
+        if (gone >= span.from_s && trust_is_usable(recording, CHANNEL_POWER, (size_t)gone)) {
+            window_w -= power[gone];
+            usable_s--;
+        }
+        if (t - span.from_s + 1 >= SMOOTH_S && usable_s == SMOOTH_S) {
+            const double mean = (double)window_w / SMOOTH_S;
+            lowest = isnan(lowest) ? mean : fmin(lowest, mean);
+            highest = isnan(highest) ? mean : fmax(highest, mean);
+            sum += mean;
+            n += 1.0;
+        }
+    }
+    return sum > 0.0 ? (highest - lowest) / (sum / n) : (double)NAN;
+}
+
+/* The run of one heart rate that begins at t. */
+static struct span one_heart_rate(const struct recording *recording, int32_t t, int32_t *n_real)
+{
+    const int32_t n = (int32_t)recording->n_seconds;
+    const int32_t *heart = recording->value[HEART];
+    struct span run = { t, t };
+    *n_real = 0;
+    while (run.to_s < n && trust_is_usable(recording, HEART, (size_t)run.to_s) &&
+           heart[run.to_s] == heart[t]) {
+        *n_real += trust_is_real(recording, HEART, (size_t)run.to_s);
+        run.to_s++;
+    }
+    return run;
+}
+
+void trust_heart_flat(struct arena *arena, struct recording *recording, const struct limits *limits)
+{
+    const int32_t n = (int32_t)recording->n_seconds;
+    const double least_s = limits->value[LIMIT_FLAT_LEAST_S];
+    const double alone_s = limits->value[LIMIT_FLAT_ALONE_S];
+    const double change = limits->value[LIMIT_FLAT_POWER_CHANGE_PCT] / 100.0;
+    struct trust_run found =
+        trust_run_begin(arena, recording, "heart-flat", HEART, EFFECT_MASKED, "at_bpm", limits);
+    for (int32_t t = 0; t < n;) {
+        if (!trust_is_real(recording, HEART, (size_t)t)) {
+            t++;
+            continue;
+        }
+        int32_t n_real = 0;
+        const struct span run = one_heart_rate(recording, t, &n_real);
+        /* n_real: a bridge between two equal values is flat by making */
+        if ((double)n_real >= least_s) {
+            const double changed = power_change_ratio(recording, run);
+            if (changed > change || (isnan(changed) && (double)n_real >= alone_s)) {
+                trust_mask(recording, HEART, run, MASK_STUCK);
+                trust_run_add(&found, run, (double)recording->value[HEART][t]);
+            }
+        }
+        t = run.to_s;
+    }
+    trust_run_end(&found);
+}
+
+/* ---- a jump and back ---- */
+
+/* The last second before a jump at t: the value within the last seconds that lies farthest from
+ * this one, if that is more than a heart can do; else -1.  Ties: the latest. */
+static int32_t jump_base(const struct recording *recording, int32_t t, int32_t within_s,
+                         int32_t above_bpm)
+{
+    const int32_t *heart = recording->value[HEART];
+    int32_t base = -1;
+    int32_t farthest = above_bpm;
+    for (int32_t s = t - 1; s >= 0 && s >= t - within_s; s--) {
+        if (!trust_is_usable(recording, HEART, (size_t)s)) {
+            break;
+        }
+        const int32_t distance = abs(heart[t] - heart[s]);
+        if (distance > farthest) {
+            farthest = distance;
+            base = s;
+        }
+    }
+    return base;
+}
+
+/* The first second after t at which heart rate is back near its value at base, or -1 if it isn't
+ * within the limit.  *far keeps how far it had gone. */
+static int32_t jump_end(const struct recording *recording, int32_t base, int32_t t,
+                        int32_t within_s, int32_t near_bpm, int32_t *far)
+{
+    const int32_t n = (int32_t)recording->n_seconds;
+    const int32_t *heart = recording->value[HEART];
+    *far = 0;
+    for (int32_t s = t; s < n && s <= base + within_s; s++) {
+        if (!trust_is_usable(recording, HEART, (size_t)s)) {
+            continue;
+        }
+        const int32_t distance = heart[s] - heart[base];
+        if (abs(distance) <= near_bpm) {
+            return s;
+        }
+        *far = abs(distance) > abs(*far) ? distance : *far;
+    }
+    return -1;
+}
+
+void trust_heart_jump(struct arena *arena, struct recording *recording, const struct limits *limits)
+{
+    const int32_t n = (int32_t)recording->n_seconds;
+    const int32_t within_s = (int32_t)limits->value[LIMIT_JUMP_WITHIN_S];
+    const int32_t above_bpm = (int32_t)limits->value[LIMIT_JUMP_ABOVE_BPM];
+    const int32_t back_s = (int32_t)limits->value[LIMIT_JUMP_BACK_S];
+    const int32_t near_bpm = (int32_t)limits->value[LIMIT_JUMP_NEAR_BPM];
+    struct trust_run run =
+        trust_run_begin(arena, recording, "heart-jump", HEART, EFFECT_MASKED, "most_bpm", limits);
+    for (int32_t t = 1; t < n; t++) {
+        if (!trust_is_real(recording, HEART, (size_t)t)) {
+            continue;
+        }
+        const int32_t base = jump_base(recording, t, within_s, above_bpm);
+        if (base < 0) {
+            continue;
+        }
+        int32_t far = 0;
+        const int32_t end = jump_end(recording, base, t, back_s, near_bpm, &far);
+        if (end < 0) {
+            continue;
+        }
+        const struct span span = { base + 1, end };
+        trust_mask(recording, HEART, span, MASK_ARTEFACT);
+        trust_run_add(&run, span, (double)abs(far));
+        t = end - 1;
+    }
+    trust_run_end(&run);
+}
+
+/* ---- cadence read as heart rate ---- */
+
+/* Sums over the pedalling seconds that hold both, in order; index 0 is before the first. */
+struct lock_sums {
+    int32_t *second; /* [n] where on the grid */
+    int32_t *near;   /* [n + 1] seconds within the band so far */
+    int64_t *x;      /* [n + 1] cadence */
+    int64_t *y;      /* heart rate */
+    int64_t *xx;
+    int64_t *yy;
+    int64_t *xy;
+    int32_t n;
+};
+
+static struct lock_sums lock_sums(struct arena *arena, const struct recording *recording,
+                                  int32_t within)
+{
+    const size_t n = recording->n_seconds;
+    struct lock_sums sums = {
+        .second = ARENA_ARRAY(arena, int32_t, n),
+        .near = ARENA_ARRAY(arena, int32_t, n + 1),
+        .x = ARENA_ARRAY(arena, int64_t, n + 1),
+        .y = ARENA_ARRAY(arena, int64_t, n + 1),
+        .xx = ARENA_ARRAY(arena, int64_t, n + 1),
+        .yy = ARENA_ARRAY(arena, int64_t, n + 1),
+        .xy = ARENA_ARRAY(arena, int64_t, n + 1),
+    };
+    for (size_t t = 0; t < n; t++) {
+        /* while the legs rest there is no cadence to be read */
+        if (!trust_is_usable(recording, CHANNEL_CADENCE, t) ||
+            recording->value[CHANNEL_CADENCE][t] == 0 || !trust_is_usable(recording, HEART, t)) {
+            continue;
+        }
+        const int64_t x = recording->value[CHANNEL_CADENCE][t];
+        const int64_t y = recording->value[HEART][t];
+        const int32_t i = sums.n++;
+        sums.second[i] = (int32_t)t;
+        sums.near[i + 1] = sums.near[i] + (llabs(x - y) <= within);
+        sums.x[i + 1] = sums.x[i] + x;
+        sums.y[i + 1] = sums.y[i] + y;
+        sums.xx[i + 1] = sums.xx[i] + x * x;
+        sums.yy[i + 1] = sums.yy[i] + y * y;
+        sums.xy[i + 1] = sums.xy[i] + x * y;
+    }
+    return sums;
+}
+
+/* Whether the seconds [a, b) of the sums are a lock: close, moving, and moving together. */
+static bool is_locked(const struct lock_sums *sums, int32_t a, int32_t b,
+                      const struct limits *limits)
+{
+    const double m = (double)(b - a);
+    if ((double)(sums->near[b] - sums->near[a]) < limits->value[LIMIT_LOCK_RATIO] * m) {
+        return false;
+    }
+    const double x = (double)(sums->x[b] - sums->x[a]);
+    const double y = (double)(sums->y[b] - sums->y[a]);
+    const double xx = (double)(sums->xx[b] - sums->xx[a]) - x * x / m;
+    const double yy = (double)(sums->yy[b] - sums->yy[a]) - y * y / m;
+    const double xy = (double)(sums->xy[b] - sums->xy[a]) - x * y / m;
+    const double least_sd = limits->value[LIMIT_LOCK_CADENCE_SD_RPM];
+    const double least_r = limits->value[LIMIT_LOCK_R];
+    return xx >= least_sd * least_sd * (m - 1.0) && yy > 0.0 && xy > least_r * sqrt(xx * yy);
+}
+
+/* The clock span of the seconds [a, b) of the sums, without the strays that the share of 95 %
+ * lets in at its ends. */
+static struct span lock_span(const struct lock_sums *sums, int32_t a, int32_t b)
+{
+    while (sums->near[a + 1] == sums->near[a]) {
+        a++;
+    }
+    while (sums->near[b] == sums->near[b - 1]) {
+        b--;
+    }
+    return (struct span){ sums->second[a], sums->second[b - 1] + 1 };
+}
+
+void trust_cadence_lock(struct arena *arena, struct recording *recording,
+                        const struct limits *limits)
+{
+    if (recording->value[CHANNEL_CADENCE] == NULL) {
+        return;
+    }
+    const int32_t least_s = (int32_t)limits->value[LIMIT_LOCK_LEAST_S];
+    const struct lock_sums sums =
+        lock_sums(arena, recording, (int32_t)limits->value[LIMIT_LOCK_WITHIN_BPM]);
+    struct trust_run run =
+        trust_run_begin(arena, recording, "cadence-lock", HEART, EFFECT_MASKED, NULL, limits);
+    struct span open = { 0, 0 }; /* windows that overlap are one lock */
+    for (int32_t a = 0; a + least_s <= sums.n; a++) {
+        const int32_t b = a + least_s;
+        /* a window torn by long rests is not one stretch of riding */
+        if (sums.second[b - 1] - sums.second[a] >= 2 * least_s || !is_locked(&sums, a, b, limits)) {
+            continue;
+        }
+        const struct span span = lock_span(&sums, a, b);
+        if (open.to_s > 0 && span.from_s > open.to_s) {
+            trust_run_add(&run, open, 0.0);
+            open.to_s = 0;
+        }
+        open.from_s = open.to_s == 0 ? span.from_s : open.from_s;
+        open.to_s = span.to_s > open.to_s ? span.to_s : open.to_s;
+        trust_mask(recording, HEART, span, MASK_ARTEFACT);
+    }
+    if (open.to_s > 0) {
+        trust_run_add(&run, open, 0.0);
+    }
+    trust_run_end(&run);
+}

@@ -1,0 +1,280 @@
+/* recording/trust_power.c: power that no rider made. */
+#include "recording/trust_parts.h"
+
+#include <math.h>
+
+enum { MEDIAN_REACH_S = 7, SPIKE_NEAR_S = 2, MEDIAN_MOST = 2 * MEDIAN_REACH_S + 1 };
+
+/* The median of the real seconds within 7 s of t; false with fewer than 8 of the 15. */
+static bool local_median(const struct recording *recording, int32_t t, int32_t *median)
+{
+    const int32_t n = (int32_t)recording->n_seconds;
+    int32_t sorted[MEDIAN_MOST];
+    int kept = 0;
+    for (int32_t s = t - MEDIAN_REACH_S; s <= t + MEDIAN_REACH_S; s++) {
+        if (s < 0 || s >= n || !trust_is_real(recording, CHANNEL_POWER, (size_t)s)) {
+            continue;
+        }
+        const int32_t value = recording->value[CHANNEL_POWER][s];
+        int i = kept++;
+        for (; i > 0 && sorted[i - 1] > value; i--) {
+            sorted[i] = sorted[i - 1];
+        }
+        sorted[i] = value;
+    }
+    if (2 * kept <= MEDIAN_MOST) {
+        return false;
+    }
+    *median = kept % 2 == 1 ? sorted[kept / 2] : (sorted[kept / 2 - 1] + sorted[kept / 2]) / 2;
+    return true;
+}
+
+static bool stands_out(const struct recording *recording, int32_t t, double above_w)
+{
+    if (t < 0 || (size_t)t >= recording->n_seconds ||
+        !trust_is_real(recording, CHANNEL_POWER, (size_t)t)) {
+        return false;
+    }
+    const double value = (double)recording->value[CHANNEL_POWER][t];
+    int32_t median = 0;
+    /* power isn't negative: the cheap test spares nearly every median */
+    return value > above_w && local_median(recording, t, &median) &&
+           value > (double)median + above_w;
+}
+
+/* Every second within 2 s of the run is known and far below its peak: a rider's effort has flanks.
+ */
+static bool stands_alone(const struct recording *recording, struct span run, double peak_w,
+                         double share)
+{
+    const int32_t n = (int32_t)recording->n_seconds;
+    for (int32_t s = run.from_s - SPIKE_NEAR_S; s < run.to_s + SPIKE_NEAR_S; s++) {
+        if (s >= run.from_s && s < run.to_s) {
+            continue;
+        }
+        if (s < 0 || s >= n || !trust_is_real(recording, CHANNEL_POWER, (size_t)s) ||
+            (double)recording->value[CHANNEL_POWER][s] >= share * peak_w) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* The run of at most two standing-out seconds that begins at t; empty if they are no spike. */
+static struct span find_short_spike(const struct recording *recording, int32_t t,
+                                    const struct limits *limits, double *peak_w)
+{
+    const double above_w = limits->value[LIMIT_SPIKE_ABOVE_W];
+    const int32_t longest_s = (int32_t)limits->value[LIMIT_SPIKE_LONGEST_S];
+    struct span run = { t, t };
+    *peak_w = 0.0;
+    while (run.to_s - t <= longest_s && stands_out(recording, run.to_s, above_w)) {
+        *peak_w = fmax(*peak_w, (double)recording->value[CHANNEL_POWER][run.to_s]);
+        run.to_s++;
+    }
+    const bool is_spike =
+        run.to_s > t && run.to_s - t <= longest_s &&
+        stands_alone(recording, run, *peak_w, limits->value[LIMIT_SPIKE_NEIGHBOUR_RATIO]);
+    return is_spike ? run : (struct span){ t, t };
+}
+
+/* Bridged seconds beside a spike were drawn from it. */
+static void mask_spike(struct recording *recording, struct span run)
+{
+    const int32_t n = (int32_t)recording->n_seconds;
+    uint8_t *mask = recording->mask[CHANNEL_POWER];
+    for (int32_t s = run.from_s - 1; s >= 0 && mask[s] == MASK_BRIDGED; s--) {
+        mask[s] = MASK_SPIKE;
+    }
+    for (int32_t s = run.to_s; s < n && mask[s] == MASK_BRIDGED; s++) {
+        mask[s] = MASK_SPIKE;
+    }
+    trust_mask(recording, CHANNEL_POWER, run, MASK_SPIKE);
+}
+
+void trust_power_spikes(struct arena *arena, struct recording *recording,
+                        const struct limits *limits)
+{
+    const int32_t n = (int32_t)recording->n_seconds;
+    const int32_t *power = recording->value[CHANNEL_POWER];
+    const double most_w = limits->value[LIMIT_SPIKE_MOST_W];
+    struct trust_run run = trust_run_begin(arena, recording, "power-spike", CHANNEL_POWER,
+                                           EFFECT_MASKED, "max_w", limits);
+    for (int32_t t = 0; t < n; t++) {
+        if (!trust_is_real(recording, CHANNEL_POWER, (size_t)t)) {
+            continue;
+        }
+        double peak_w = (double)power[t];
+        struct span spike = { t, t + 1 };
+        if (peak_w > most_w) {
+            while (spike.to_s < n && trust_is_real(recording, CHANNEL_POWER, (size_t)spike.to_s) &&
+                   (double)power[spike.to_s] > most_w) {
+                peak_w = fmax(peak_w, (double)power[spike.to_s]);
+                spike.to_s++;
+            }
+        } else {
+            spike = find_short_spike(recording, t, limits, &peak_w);
+        }
+        if (spike.to_s > spike.from_s) {
+            mask_spike(recording, spike);
+            trust_run_add(&run, spike, peak_w);
+            t = spike.to_s - 1;
+        }
+    }
+    trust_run_end(&run);
+}
+
+/* Whether the seconds [from, to) were all ridden above the line: the legs were at work just before
+ * and after a dropout.  A pause or the end of the recording is no such thing. */
+static bool is_at_work(const struct recording *recording, int32_t from, int32_t to, double above_w)
+{
+    if (from < 0 || to > (int32_t)recording->n_seconds) {
+        return false;
+    }
+    for (int32_t s = from; s < to; s++) {
+        if (!trust_is_usable(recording, CHANNEL_POWER, (size_t)s) ||
+            (double)recording->value[CHANNEL_POWER][s] <= above_w) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static bool legs_turn(const struct recording *recording, int32_t t, double least_rpm)
+{
+    return trust_is_usable(recording, CHANNEL_CADENCE, (size_t)t) &&
+           (double)recording->value[CHANNEL_CADENCE][t] >= least_rpm;
+}
+
+void trust_power_dropouts(struct arena *arena, struct recording *recording,
+                          const struct limits *limits)
+{
+    if (recording->value[CHANNEL_CADENCE] == NULL) {
+        return;
+    }
+    const int32_t n = (int32_t)recording->n_seconds;
+    const int32_t *power = recording->value[CHANNEL_POWER];
+    const int32_t least_s = (int32_t)limits->value[LIMIT_DROPOUT_LEAST_S];
+    const int32_t beside_s = (int32_t)limits->value[LIMIT_DROPOUT_BESIDE_S];
+    const double beside_w = limits->value[LIMIT_DROPOUT_BESIDE_W];
+    const double cadence_rpm = limits->value[LIMIT_DROPOUT_CADENCE_RPM];
+    struct trust_run run = trust_run_begin(arena, recording, "power-dropout", CHANNEL_POWER,
+                                           EFFECT_MASKED, NULL, limits);
+    for (int32_t t = 0; t < n;) {
+        const int32_t from = t;
+        bool turning = true;
+        while (t < n && trust_is_usable(recording, CHANNEL_POWER, (size_t)t) && power[t] == 0) {
+            turning = turning && legs_turn(recording, t, cadence_rpm);
+            t++;
+        }
+        if (t == from) {
+            t++;
+        } else if (turning && t - from >= least_s &&
+                   is_at_work(recording, from - beside_s, from, beside_w) &&
+                   is_at_work(recording, t, t + beside_s, beside_w)) {
+            trust_mask(recording, CHANNEL_POWER, (struct span){ from, t }, MASK_DROPOUT);
+            trust_run_add(&run, (struct span){ from, t }, 0.0);
+        }
+    }
+    trust_run_end(&run);
+}
+
+/* Whether the channel holds two different values inside the span. */
+static bool moves(const struct recording *recording, enum channel channel, struct span span)
+{
+    if (recording->value[channel] == NULL) {
+        return false;
+    }
+    int32_t first = RECORDING_MISSING;
+    for (int32_t s = span.from_s; s < span.to_s; s++) {
+        if (!trust_is_real(recording, channel, (size_t)s)) {
+            continue;
+        }
+        const int32_t value = recording->value[channel][s];
+        if (first == RECORDING_MISSING) {
+            first = value;
+        } else if (value != first) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* The run of one non-zero value that begins at t; *n_real counts the seconds that the device wrote
+ * (a bridge between two equal values is equal too, and proves nothing). */
+static struct span one_value(const struct recording *recording, int32_t t, int32_t *n_real)
+{
+    const int32_t n = (int32_t)recording->n_seconds;
+    const int32_t *power = recording->value[CHANNEL_POWER];
+    struct span run = { t, t };
+    *n_real = 0;
+    while (run.to_s < n && trust_is_usable(recording, CHANNEL_POWER, (size_t)run.to_s) &&
+           power[run.to_s] == power[t]) {
+        *n_real += trust_is_real(recording, CHANNEL_POWER, (size_t)run.to_s);
+        run.to_s++;
+    }
+    return run;
+}
+
+/* Seconds with power above 0. */
+static int32_t count_pedalling(const struct recording *recording)
+{
+    int32_t pedalling_s = 0;
+    for (size_t t = 0; t < recording->n_seconds; t++) {
+        pedalling_s +=
+            trust_is_usable(recording, CHANNEL_POWER, t) && recording->value[CHANNEL_POWER][t] > 0;
+    }
+    return pedalling_s;
+}
+
+/* Most of the ride is runs of one value: the file holds what the trainer was asked for.  Then what
+ * lies between the runs is no measurement either. */
+static void add_whole_ride_stuck(struct arena *arena, struct recording *recording, double stuck_s,
+                                 double pedalling_s)
+{
+    trust_mask(recording, CHANNEL_POWER, (struct span){ 0, (int32_t)recording->n_seconds },
+               MASK_STUCK);
+    struct finding *finding =
+        recording_add_finding(arena, recording, "power-stuck", CHANNEL_POWER, EFFECT_SPOILS);
+    finding_add_number(finding, "seconds", stuck_s);
+    finding_add_number(finding, "share_pct", 100.0 * stuck_s / pedalling_s);
+}
+
+void trust_power_stuck(struct arena *arena, struct recording *recording,
+                       const struct limits *limits)
+{
+    const int32_t n = (int32_t)recording->n_seconds;
+    const int32_t *power = recording->value[CHANNEL_POWER];
+    const int32_t least_s = (int32_t)limits->value[LIMIT_STUCK_LEAST_S];
+    struct span *runs = NULL;
+    size_t n_runs = 0;
+    size_t capacity = 0;
+    double stuck_s = 0.0;
+    for (int32_t t = 0; t < n;) {
+        if (!trust_is_real(recording, CHANNEL_POWER, (size_t)t) || power[t] == 0) {
+            t++;
+            continue;
+        }
+        int32_t n_real = 0;
+        const struct span run = one_value(recording, t, &n_real);
+        if (n_real >= least_s &&
+            (moves(recording, CHANNEL_CADENCE, run) || moves(recording, CHANNEL_HEART_RATE, run))) {
+            runs = arena_grow(arena, runs, n_runs, &capacity, sizeof runs[0]);
+            runs[n_runs++] = run;
+            stuck_s += (double)(run.to_s - run.from_s);
+        }
+        t = run.to_s;
+    }
+    const double pedalling_s = (double)count_pedalling(recording);
+    if (stuck_s > 0.0 && stuck_s >= limits->value[LIMIT_STUCK_WHOLE_RATIO] * pedalling_s) {
+        add_whole_ride_stuck(arena, recording, stuck_s, pedalling_s);
+        return;
+    }
+    struct trust_run found = trust_run_begin(arena, recording, "power-stuck", CHANNEL_POWER,
+                                             EFFECT_MASKED, "at_w", limits);
+    for (size_t i = 0; i < n_runs; i++) {
+        trust_run_add(&found, runs[i], (double)power[runs[i].from_s]);
+        trust_mask(recording, CHANNEL_POWER, runs[i], MASK_STUCK);
+    }
+    trust_run_end(&found);
+}

@@ -1,0 +1,197 @@
+/* recording/trust_ride.c: what is to be known of the ride as a whole. */
+#include "recording/trust_parts.h"
+
+#include <math.h>
+
+/* ---- time that the device didn't write ---- */
+
+void trust_gaps(struct arena *arena, struct recording *recording, const uint8_t recorded[],
+                const struct limits *limits)
+{
+    const int32_t n = (int32_t)recording->n_seconds;
+    struct trust_run run =
+        trust_run_begin(arena, recording, "gap", CHANNEL_POWER, EFFECT_MASKED, NULL, limits);
+    run.channel = -1;
+    for (int32_t t = 0; t < n;) {
+        const int32_t from = t;
+        while (t < n && recorded[t] == TRUST_UNRECORDED && recording->paused[t] == 0) {
+            t++;
+        }
+        if (t == from) {
+            t++;
+        } else if ((double)(t - from) >= limits->value[LIMIT_GAP_LEAST_S]) {
+            trust_run_add(&run, (struct span){ from, t }, 0.0);
+        }
+    }
+    trust_run_end(&run);
+}
+
+/* ---- the device's own summary ---- */
+
+static void compare(struct arena *arena, struct recording *recording, int channel,
+                    const char *quantity, struct number device, struct number series,
+                    const struct limits *limits)
+{
+    if (isnan(device.value) || isnan(series.value) || device.value <= 0.0) {
+        return;
+    }
+    const double differs_pct = 100.0 * (series.value - device.value) / device.value;
+    if (fabs(differs_pct) <= limits->value[LIMIT_SUMMARY_DIFFERS_PCT]) {
+        return;
+    }
+    struct finding *finding =
+        recording_add_finding(arena, recording, "summary-differs", channel, EFFECT_NOTED);
+    finding->detail = quantity;
+    finding_add_number(finding, device.name, device.value);
+    finding_add_number(finding, series.name, series.value);
+    finding_add_number(finding, "differs_pct", differs_pct);
+}
+
+/* Sum and count of a channel's unmasked and masked seconds alike outside pauses: spikes have a
+ * finding of their own, and the device added them up too. */
+static int64_t raw_sum(const struct recording *recording, enum channel channel, int32_t *n_s)
+{
+    int64_t sum = 0;
+    *n_s = 0;
+    for (size_t t = 0; t < recording->n_seconds; t++) {
+        const int32_t value = recording->value[channel][t];
+        if (value != RECORDING_MISSING && recording->paused[t] == 0) {
+            sum += value;
+            (*n_s)++;
+        }
+    }
+    return sum;
+}
+
+static void compare_power(struct arena *arena, struct recording *recording,
+                          const struct limits *limits)
+{
+    if (recording->value[CHANNEL_POWER] == NULL || recording->timer_s == 0) {
+        return;
+    }
+    int32_t n_s = 0;
+    const double sum_w = (double)raw_sum(recording, CHANNEL_POWER, &n_s);
+    /* With seconds missing, the two couldn't agree. */
+    const double missing_pct = 100.0 * (1.0 - (double)n_s / (double)recording->timer_s);
+    if (n_s == 0 || missing_pct > 0.5 * limits->value[LIMIT_SUMMARY_DIFFERS_PCT]) {
+        return;
+    }
+    compare(arena, recording, CHANNEL_POWER, "work",
+            (struct number){ "device_kj", recording->device_work_kj },
+            (struct number){ "series_kj", sum_w / 1000.0 }, limits);
+    compare(arena, recording, CHANNEL_POWER, "mean power",
+            (struct number){ "device_w", recording->device_mean_power_w },
+            (struct number){ "series_w", sum_w / (double)n_s }, limits);
+}
+
+static void compare_distance(struct arena *arena, struct recording *recording,
+                             const struct limits *limits)
+{
+    const int32_t *distance = recording->value[CHANNEL_DISTANCE];
+    if (distance == NULL) {
+        return;
+    }
+    int32_t first = RECORDING_MISSING;
+    int32_t last = RECORDING_MISSING;
+    for (size_t t = 0; t < recording->n_seconds; t++) {
+        if (distance[t] != RECORDING_MISSING) {
+            first = first == RECORDING_MISSING ? distance[t] : first;
+            last = distance[t];
+        }
+    }
+    const double series_m = ((double)last - (double)first) * 0.01;
+    if (recording->device_distance_m >= limits->value[LIMIT_SUMMARY_LEAST_M]) {
+        compare(arena, recording, CHANNEL_DISTANCE, "distance",
+                (struct number){ "device_m", recording->device_distance_m },
+                (struct number){ "series_m", series_m }, limits);
+    }
+}
+
+void trust_summary(struct arena *arena, struct recording *recording, const struct limits *limits)
+{
+    if (recording->device_timer_s >= limits->value[LIMIT_SUMMARY_LEAST_S]) {
+        compare(arena, recording, -1, "time",
+                (struct number){ "device_s", recording->device_timer_s },
+                (struct number){ "series_s", (double)recording->timer_s }, limits);
+    }
+    compare_distance(arena, recording, limits);
+    if (recording->is_ride) {
+        compare_power(arena, recording, limits);
+    }
+}
+
+/* ---- heat and height ---- */
+
+/* The mean of a channel over the usable seconds of a span, in its unit; NAN if there is none. */
+static double span_mean(const struct recording *recording, enum channel channel, int32_t from,
+                        int32_t to)
+{
+    int64_t sum = 0;
+    int32_t n_s = 0;
+    for (int32_t t = from; t < to; t++) {
+        if (trust_is_usable(recording, channel, (size_t)t)) {
+            sum += recording->value[channel][t];
+            n_s++;
+        }
+    }
+    return n_s == 0 ? (double)NAN : (double)sum / (double)n_s * channel_row(channel)->step;
+}
+
+enum { HOT_ENDS_S = 300 };
+
+void trust_hot(struct arena *arena, struct recording *recording, const struct limits *limits)
+{
+    const int32_t n = (int32_t)recording->n_seconds;
+    const int32_t after_s = (int32_t)limits->value[LIMIT_HOT_AFTER_S];
+    if (recording->value[CHANNEL_TEMPERATURE] == NULL || n < after_s + 2 * HOT_ENDS_S) {
+        return;
+    }
+    const double mean_c = span_mean(recording, CHANNEL_TEMPERATURE, after_s, n);
+    const double start_c = span_mean(recording, CHANNEL_TEMPERATURE, after_s, after_s + HOT_ENDS_S);
+    const double end_c = span_mean(recording, CHANNEL_TEMPERATURE, n - HOT_ENDS_S, n);
+    const bool warm = mean_c >= limits->value[LIMIT_HOT_MEAN_C];
+    const bool warmed = end_c - start_c >= limits->value[LIMIT_HOT_RISE_C] &&
+                        end_c >= limits->value[LIMIT_HOT_RISE_ENDS_C];
+    if (!warm && !warmed) {
+        return;
+    }
+    struct finding *finding =
+        recording_add_finding(arena, recording, "hot", CHANNEL_TEMPERATURE, EFFECT_SPOILS);
+    finding->whole_ride = false;
+    finding->span = (struct span){ after_s, n };
+    finding_add_number(finding, "mean_c", mean_c);
+    finding_add_number(finding, "start_c", start_c);
+    finding_add_number(finding, "end_c", end_c);
+}
+
+/* Where the threshold was tested isn't in the file: the ride's own height is all that is said. */
+void trust_high(struct arena *arena, struct recording *recording, const struct limits *limits)
+{
+    const int32_t *altitude = recording->value[CHANNEL_ALTITUDE];
+    if (altitude == NULL) {
+        return;
+    }
+    const double line_m = limits->value[LIMIT_HIGH_M];
+    struct span span = { 0, 0 };
+    double above_s = 0.0;
+    double highest_m = 0.0;
+    for (size_t t = 0; t < recording->n_seconds; t++) {
+        const double m = 0.1 * (double)altitude[t];
+        if (!trust_is_usable(recording, CHANNEL_ALTITUDE, t) || m < line_m) {
+            continue;
+        }
+        span.from_s = span.to_s == 0 ? (int32_t)t : span.from_s;
+        span.to_s = (int32_t)t + 1;
+        above_s += 1.0;
+        highest_m = fmax(highest_m, m);
+    }
+    if (above_s < limits->value[LIMIT_HIGH_LEAST_S]) {
+        return;
+    }
+    struct finding *finding =
+        recording_add_finding(arena, recording, "high", CHANNEL_ALTITUDE, EFFECT_NOTED);
+    finding->whole_ride = false;
+    finding->span = span;
+    finding_add_number(finding, "seconds", above_s);
+    finding_add_number(finding, "highest_m", highest_m);
+}
