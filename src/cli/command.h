@@ -1,0 +1,29 @@
+/* cli/command.h: the table of commands. */
+#ifndef CLI_COMMAND_H
+#define CLI_COMMAND_H
+
+#include "cli/options.h"
+
+struct command {
+    const char *name;
+    const char *usage;   /* after the name: "FILE... [options]" */
+    const char *summary; /* one line in the list of commands */
+    const char *about;   /* the paragraphs of --help, one string a paragraph, NULL ends */
+    const struct option_row *options;
+    size_t n_options;
+    int (*run)(int argc, char *const argv[]); /* argv[0] is the command's name; exit status */
+};
+
+extern const struct command command_read;
+extern const struct command command_limits;
+
+/* Prints "plumbline NAME: message" on stderr and returns the exit status of its kind. */
+int command_fail(const char *name, const struct error *err);
+
+/* Prints a command's help on stdout; returns 0, or 1 when stdout can't take it. */
+int command_help(const struct command *command);
+
+/* Puts text on stdout; a closed pipe is no error, a full disk is (1). */
+int command_print(const char *bytes, size_t length);
+
+#endif

@@ -1,0 +1,207 @@
+/* cli/read.c: plumbline read FILE...: from files to verdicts, with no roster behind it. */
+#include "cli/command.h"
+#include "cli/read_facts.h"
+#include "cli/read_words.h"
+
+#include "base/files.h"
+#include "coaching/reading.h"
+#include "coaching/ride_json.h"
+
+#include <errno.h>
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+/* Words or JSON of one recording; more than any ride with every best needs. */
+static const size_t OUTPUT_CAP = 64u * 1000u * 1000u;
+
+#define ROW(field, type, value, help, low, high)                                                   \
+    type, value, help, offsetof(struct read_values, field), low, high
+
+static const struct option_row options[] = {
+    { "threshold",
+      ROW(threshold_w, OPTION_NUMBER, "W", "threshold power on the day of the ride", 50, 600) },
+    { "max-heart-rate", ROW(max_heart_rate_bpm, OPTION_NUMBER, "BPM",
+                            "the rider's maximal heart rate, as measured", 100, 230) },
+    { "rest-heart-rate",
+      ROW(rest_heart_rate_bpm, OPTION_NUMBER, "BPM", "resting heart rate", 25, 120) },
+    { "weight",
+      ROW(weight_kg, OPTION_NUMBER, "KG", "weight on the day: bests also in W/kg", 25, 250) },
+    { "target", ROW(target, OPTION_TEXT, "LOW-HIGH",
+                    "the range asked: 106-120 in % of threshold, 225-245W in watts", 0, 0) },
+    { "kind", ROW(kind, OPTION_TEXT, "NAME",
+                  "what was asked: easy, base-test, tempo, sweet-spot, threshold, over-unders, "
+                  "vo2max, short-vo2max, anaerobic, sprint",
+                  0, 0) },
+    { "reps", ROW(reps, OPTION_TEXT, "NxTIME", "efforts asked: 4x4min, 10x30s", 0, 0) },
+    { "day", ROW(day, OPTION_TEXT, "WORDS",
+                 "what was so on the day, by commas: hot, fan, no-fan, dehydrated, ill, caffeine, "
+                 "hard-day-before",
+                 0, 0) },
+    { "heart-medicine", ROW(heart_medicine, OPTION_FLAG, NULL,
+                            "the rider takes a medicine that alters heart rate: nothing is judged "
+                            "by it",
+                            0, 0) },
+    { "pregnant", ROW(pregnant, OPTION_FLAG, NULL, "verdicts from heart rate are left out", 0, 0) },
+    { "indoors", ROW(indoors, OPTION_FLAG, NULL, "ridden indoors, whatever the file says", 0, 0) },
+    { "outdoors",
+      ROW(outdoors, OPTION_FLAG, NULL, "ridden outdoors, whatever the file says", 0, 0) },
+    { "zones", ROW(zones, OPTION_TEXT, "FILE",
+                   "zones of your own: a line each, name and upper % (\"-\" for the last)", 0, 0) },
+    { "limit", ROW(limit, OPTION_TEXT, "NAME=VALUE",
+                   "another value for one limit; plumbline limits lists them", 0, 0) },
+    { "bests",
+      ROW(bests, OPTION_TEXT, "all", "every second instead of the usual durations", 0, 0) },
+    { "json", ROW(json, OPTION_FLAG, NULL, "the same readings as JSON", 0, 0) },
+    { "help", ROW(help, OPTION_FLAG, NULL, "this page", 0, 0) },
+};
+
+/* What one call has in hand. */
+struct call {
+    struct read_values values;
+    struct rider_facts facts;
+    struct limits limits;
+    bool first;  /* nothing printed yet */
+    int refused; /* files that gave no recording */
+    int status;  /* of the output: 1 when it can't be written */
+};
+
+static void put(struct call *call, const struct text *out)
+{
+    if (call->status == 0) {
+        call->status = command_print(out->bytes, out->length);
+    }
+    call->first = false;
+}
+
+static void begin_item(const struct call *call, struct text *out)
+{
+    if (call->values.json) {
+        text_add(out, call->first ? "[" : ",\n");
+    } else if (!call->first) {
+        text_add(out, "\n");
+    }
+}
+
+static void refuse(struct call *call, const char *file, const struct error *err)
+{
+    call->refused++;
+    fprintf(stderr, "plumbline read: %s\n", err->message);
+    if (!call->values.json) {
+        return;
+    }
+    struct arena *arena = arena_open();
+    struct text out = text_begin(arena, OUTPUT_CAP);
+    begin_item(call, &out);
+    struct json json = json_begin(&out);
+    ride_json_add_error(&json, text_clean(arena, file, strlen(file)), err);
+    put(call, &out);
+    arena_close(arena);
+}
+
+/* One recording: readings, then words or JSON.  Its memory goes before the next one. */
+static bool print_recording(struct call *call, const struct ride_source *source,
+                            const struct recording *recording, struct error *err)
+{
+    struct arena *arena = arena_open();
+    struct ride_readings readings = { 0 };
+    const bool made = reading_make(arena, recording, &call->facts, &call->limits, &readings, err);
+    if (made) {
+        const bool all = call->values.bests != NULL && recording->is_ride;
+        const struct bests bests = all ? bests_all(arena, recording) : readings.bests;
+        struct text out = text_begin(arena, OUTPUT_CAP);
+        begin_item(call, &out);
+        if (call->values.json) {
+            struct json json = json_begin(&out);
+            ride_json_add(&json, source, recording, &call->facts, &readings, &bests);
+        } else {
+            read_words_add(&out, source, recording, &call->facts, &readings, &bests);
+        }
+        put(call, &out);
+    }
+    arena_close(arena);
+    return made;
+}
+
+static bool read_file(struct call *call, struct arena *arena, const char *file, struct error *err)
+{
+    const size_t cap = (size_t)call->limits.value[LIMIT_CAP_FILE_BYTES];
+    struct bytes packed = { 0 };
+    struct bytes bytes = { 0 };
+    struct read_options read_options = { .file = text_clean(arena, file, strlen(file)) };
+    struct recordings recordings = { 0 };
+    if (!files_read(arena, file, cap, &packed, err)) {
+        return false;
+    }
+    if (!files_gunzip(arena, packed, cap, &bytes, &read_options.gzip_damage, err)) {
+        struct error inner = *err;
+        return error_set(err, inner.kind, "%s: %s", read_options.file, inner.message);
+    }
+    if (!recording_read(arena, bytes, &read_options, &call->limits, &recordings, err)) {
+        return false;
+    }
+    if (recordings.damage != NULL) {
+        fprintf(stderr, "plumbline read: %s\n", recordings.damage);
+    }
+    char sha256[65];
+    files_sha256(bytes, sha256);
+    const struct ride_source source = { PLUMBLINE_VERSION, read_options.file, sha256 };
+    for (size_t i = 0; i < recordings.count; i++) {
+        if (!print_recording(call, &source, recordings.items[i], err)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static int read_run(int argc, char *const argv[])
+{
+    struct call call = { .values = read_values_unknown(), .first = true };
+    struct error err = { 0 };
+    struct arena *arena = arena_open();
+    const char **files = ARENA_ARRAY(arena, const char *, (size_t)argc + 1);
+    size_t n_files = 0;
+    int status = 0;
+    if (!options_parse(argc, argv, options, sizeof options / sizeof options[0], &call.values, files,
+                       &n_files, &err)) {
+        status = command_fail("read", &err);
+    } else if (call.values.help) {
+        status = command_help(&command_read);
+    } else if (n_files == 0) {
+        error_set(&err, ERROR_USAGE, "name at least one file; plumbline read --help");
+        status = command_fail("read", &err);
+    } else if (!read_facts_make(arena, &call.values, &call.facts, &call.limits, &err)) {
+        status = command_fail("read", &err);
+    } else {
+        for (size_t i = 0; i < n_files; i++) {
+            struct arena *of_file = arena_open();
+            if (!read_file(&call, of_file, files[i], &err)) {
+                refuse(&call, files[i], &err);
+            }
+            arena_close(of_file);
+        }
+        if (call.values.json) {
+            const char *end = call.first ? "[]\n" : "]\n";
+            call.status = call.status != 0 ? call.status : command_print(end, strlen(end));
+        }
+        status = call.status != 0 ? call.status : (call.refused > 0 ? 3 : 0);
+    }
+    arena_close(arena);
+    return status;
+}
+
+const struct command command_read = {
+    .name = "read",
+    .usage = "FILE... [options]",
+    .summary = "what a recording is, what in it may be trusted, and its verdicts",
+    .about =
+        "Reads recordings of any bike computer (FIT, CSV; also inside gzip) and says what each "
+        "is, what in it may be trusted, whether it passes the base test, whether its hard "
+        "work was done as asked and what heart rate alone would have said, and its bests. "
+        "Numbers in brackets are likely ranges: the truth lies inside 9 times in 10. "
+        "Nothing is stored. Exit status 3 if a file gave no recording.",
+    .options = options,
+    .n_options = sizeof options / sizeof options[0],
+    .run = read_run,
+};

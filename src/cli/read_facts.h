@@ -1,0 +1,38 @@
+/* cli/read_facts.h: what the options of `read` say of rider, day and session. */
+#ifndef CLI_READ_FACTS_H
+#define CLI_READ_FACTS_H
+
+#include "base/arena.h"
+#include "base/error.h"
+#include "limits/limits.h"
+#include "physiology/facts.h"
+
+/* The options as they were given. */
+struct read_values {
+    double threshold_w; /* NAN = not given, as the other numbers */
+    double max_heart_rate_bpm;
+    double rest_heart_rate_bpm;
+    double weight_kg;
+    const char *target; /* NULL = not given, as the other words */
+    const char *kind;
+    const char *reps;
+    const char *day;
+    const char *zones;
+    const char *limit;
+    const char *bests;
+    bool heart_medicine;
+    bool pregnant;
+    bool indoors;
+    bool outdoors;
+    bool json;
+    bool help;
+};
+
+struct read_values read_values_unknown(void);
+
+/* Checks the options against one another and turns them into facts and limits.
+ * False (ERROR_USAGE, or the zone file's own error) with one line. */
+MUST_USE bool read_facts_make(struct arena *arena, const struct read_values *values,
+                              struct rider_facts *facts, struct limits *limits, struct error *err);
+
+#endif

@@ -1,0 +1,2 @@
+# exit 3
+: > empty.fit && "$PLUMBLINE" read empty.fit --json

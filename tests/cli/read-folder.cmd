@@ -1,0 +1,2 @@
+# exit 3
+mkdir -p a-folder && "$PLUMBLINE" read a-folder
