@@ -3,7 +3,7 @@
 #include "recording/fit_write.h"
 
 #include "recording/fit_crc.h"
-#include "recording/fit_message.h"
+#include "recording/fit_out.h"
 
 /* 1989-12-31T00:00:00Z in Unix time (SD-04 in the published facts). */
 static const int64_t FIT_EPOCH_UTC = 631065600;
@@ -71,7 +71,7 @@ static const struct sport_row sport_rows[] = {
 /* What is being written, with what is asked often. */
 struct job {
     const struct fit_activity *activity;
-    struct fit_writer writer;
+    struct fit_out_file writer;
     int64_t epoch_s; /* FIT time of second 0 */
     size_t *kept;    /* [n_kept] places in samples that are written */
     size_t n_kept;
@@ -85,7 +85,7 @@ struct job {
     size_t n_laps;
 };
 
-/* Sums over the records of a span; FIT_NONE where no record says anything. */
+/* Sums over the records of a span; FIT_OUT_NONE where no record says anything. */
 struct sums {
     int64_t distance_cm;
     int64_t work_j;
@@ -110,7 +110,7 @@ static int64_t value_at(const struct job *job, enum channel channel, size_t kept
 {
     const int32_t *column = job->activity->samples.value[channel];
     const int32_t value = column == NULL ? RECORDING_MISSING : column[job->kept[kept]];
-    return value == RECORDING_MISSING ? FIT_NONE : value;
+    return value == RECORDING_MISSING ? FIT_OUT_NONE : value;
 }
 
 static int32_t time_at(const struct job *job, size_t kept)
@@ -123,11 +123,11 @@ static void mean_and_max(const struct job *job, enum channel channel, size_t fro
 {
     int64_t sum = 0;
     int64_t count = 0;
-    *mean = FIT_NONE;
-    *max = FIT_NONE;
+    *mean = FIT_OUT_NONE;
+    *max = FIT_OUT_NONE;
     for (size_t i = from; i < to; i++) {
         const int64_t value = value_at(job, channel, i);
-        if (value == FIT_NONE || (channel == CHANNEL_HEART_RATE && value == 0)) {
+        if (value == FIT_OUT_NONE || (channel == CHANNEL_HEART_RATE && value == 0)) {
             continue;
         }
         sum += value;
@@ -142,31 +142,31 @@ static void mean_and_max(const struct job *job, enum channel channel, size_t fro
 static int64_t work_j(const struct job *job, size_t from, size_t to)
 {
     const int64_t longest_s = (int64_t)limits_row(LIMIT_BRIDGE_OTHER_S)->value;
-    int64_t joules = FIT_NONE;
+    int64_t joules = FIT_OUT_NONE;
     for (size_t i = from; i < to; i++) {
         const int64_t power = value_at(job, CHANNEL_POWER, i);
-        if (power == FIT_NONE) {
+        if (power == FIT_OUT_NONE) {
             continue;
         }
         int64_t hold_s = i + 1 < job->n_kept ? (int64_t)time_at(job, i + 1) - time_at(job, i) : 1;
         hold_s = hold_s > longest_s ? longest_s : hold_s;
-        joules = (joules == FIT_NONE ? 0 : joules) + power * hold_s;
+        joules = (joules == FIT_OUT_NONE ? 0 : joules) + power * hold_s;
     }
     return joules;
 }
 
 static int64_t distance_cm(const struct job *job, size_t from, size_t to)
 {
-    int64_t first = FIT_NONE;
-    int64_t last = FIT_NONE;
+    int64_t first = FIT_OUT_NONE;
+    int64_t last = FIT_OUT_NONE;
     for (size_t i = from; i < to; i++) {
         const int64_t distance = value_at(job, CHANNEL_DISTANCE, i);
-        if (distance != FIT_NONE) {
-            first = first == FIT_NONE ? distance : first;
+        if (distance != FIT_OUT_NONE) {
+            first = first == FIT_OUT_NONE ? distance : first;
             last = distance;
         }
     }
-    return last == FIT_NONE ? FIT_NONE : last - first;
+    return last == FIT_OUT_NONE ? FIT_OUT_NONE : last - first;
 }
 
 /* Over the records of [from_s, to_s). */
@@ -181,9 +181,9 @@ static struct sums sums_of(const struct job *job, int64_t from_s, int64_t to_s)
         to++;
     }
     struct sums sums = { .distance_cm = distance_cm(job, from, to),
-                         .work_j = FIT_NONE,
-                         .mean_power_w = FIT_NONE,
-                         .max_power_w = FIT_NONE };
+                         .work_j = FIT_OUT_NONE,
+                         .mean_power_w = FIT_OUT_NONE,
+                         .max_power_w = FIT_OUT_NONE };
     mean_and_max(job, CHANNEL_SPEED, from, to, &sums.mean_speed_mms, &sums.max_speed_mms);
     mean_and_max(job, CHANNEL_HEART_RATE, from, to, &sums.mean_heart_bpm, &sums.max_heart_bpm);
     mean_and_max(job, CHANNEL_CADENCE, from, to, &sums.mean_cadence_rpm, &sums.max_cadence_rpm);
@@ -221,52 +221,52 @@ static int64_t tenth(int64_t value)
 /* A channel's value in the steps of its field. */
 static int64_t in_field_steps(enum channel channel, int64_t value)
 {
-    if (value == FIT_NONE) {
-        return FIT_NONE;
+    if (value == FIT_OUT_NONE) {
+        return FIT_OUT_NONE;
     }
     if (channel == CHANNEL_ALTITUDE) { /* decimetres to fifths of a metre above -500 m */
-        return value < -5000 ? FIT_NONE : (value + 5000 + 1) / 2;
+        return value < -5000 ? FIT_OUT_NONE : (value + 5000 + 1) / 2;
     }
     if (channel == CHANNEL_TEMPERATURE) {
         return tenth(value);
     }
     if (channel == CHANNEL_BALANCE) { /* bit 7: what stands here is the right side's share */
-        return value < 0 || value > 1000 ? FIT_NONE : 0x80 | tenth(1000 - value);
+        return value < 0 || value > 1000 ? FIT_OUT_NONE : 0x80 | tenth(1000 - value);
     }
     return value;
 }
 
-static struct fit_message record_message(const struct job *job, size_t kept, bool compressed)
+static struct fit_out_message record_message(const struct job *job, size_t kept, bool compressed)
 {
     static const struct {
         enum channel channel;
         uint8_t number;
-        enum fit_base base;
+        enum fit_out_base base;
     } rows[] = {
-        { CHANNEL_LATITUDE, 0, FIT_SINT32 },    { CHANNEL_LONGITUDE, 1, FIT_SINT32 },
-        { CHANNEL_DISTANCE, 5, FIT_UINT32 },    { CHANNEL_SPEED, 73, FIT_UINT32 },
-        { CHANNEL_ALTITUDE, 78, FIT_UINT32 },   { CHANNEL_POWER, 7, FIT_UINT16 },
-        { CHANNEL_HEART_RATE, 3, FIT_UINT8 },   { CHANNEL_CADENCE, 4, FIT_UINT8 },
-        { CHANNEL_TEMPERATURE, 13, FIT_SINT8 }, { CHANNEL_BALANCE, 30, FIT_UINT8 },
+        { CHANNEL_LATITUDE, 0, FIT_OUT_SINT32 },    { CHANNEL_LONGITUDE, 1, FIT_OUT_SINT32 },
+        { CHANNEL_DISTANCE, 5, FIT_OUT_UINT32 },    { CHANNEL_SPEED, 73, FIT_OUT_UINT32 },
+        { CHANNEL_ALTITUDE, 78, FIT_OUT_UINT32 },   { CHANNEL_POWER, 7, FIT_OUT_UINT16 },
+        { CHANNEL_HEART_RATE, 3, FIT_OUT_UINT8 },   { CHANNEL_CADENCE, 4, FIT_OUT_UINT8 },
+        { CHANNEL_TEMPERATURE, 13, FIT_OUT_SINT8 }, { CHANNEL_BALANCE, 30, FIT_OUT_UINT8 },
     };
     const struct fit_activity *activity = job->activity;
     const bool developer = has_developer_power(job);
-    struct fit_message message = { .local = compressed ? LOCAL_RECORD_COMPRESSED : LOCAL_RECORD,
-                                   .global = GLOBAL_RECORD };
+    struct fit_out_message message = { .local = compressed ? LOCAL_RECORD_COMPRESSED : LOCAL_RECORD,
+                                       .global = GLOBAL_RECORD };
     if (!compressed) {
-        fit_message_add(&message, FIT_TIMESTAMP, FIT_UINT32, at(job, time_at(job, kept)));
+        fit_out_add(&message, FIT_OUT_TIME, FIT_OUT_UINT32, at(job, time_at(job, kept)));
     }
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         const enum channel channel = rows[i].channel;
         if (activity->samples.value[channel] != NULL) {
             const bool hidden = developer && channel == CHANNEL_POWER;
-            fit_message_add(&message, rows[i].number, rows[i].base,
-                            hidden ? FIT_NONE
-                                   : in_field_steps(channel, value_at(job, channel, kept)));
+            fit_out_add(&message, rows[i].number, rows[i].base,
+                        hidden ? FIT_OUT_NONE
+                               : in_field_steps(channel, value_at(job, channel, kept)));
         }
     }
     if (developer) {
-        fit_message_add_developer(&message, 0, FIT_UINT16, value_at(job, CHANNEL_POWER, kept));
+        fit_out_add_developer(&message, 0, FIT_OUT_UINT16, value_at(job, CHANNEL_POWER, kept));
     }
     return message;
 }
@@ -275,24 +275,24 @@ static void write_record(struct job *job, size_t kept)
 {
     const int64_t time = at(job, time_at(job, kept));
     const bool compressed =
-        job->activity->compressed_timestamps && fit_message_can_compress(&job->writer, time);
-    const struct fit_message message = record_message(job, kept, compressed);
+        job->activity->compressed_timestamps && fit_out_can_compress(&job->writer, time);
+    const struct fit_out_message message = record_message(job, kept, compressed);
     if (compressed) {
-        fit_message_write_compressed(&job->writer, &message, time);
+        fit_out_write_compressed(&job->writer, &message, time);
     } else {
-        fit_message_write(&job->writer, &message);
+        fit_out_write(&job->writer, &message);
     }
 }
 
 static void write_event(struct job *job, const struct fit_event *event)
 {
-    struct fit_message message = { .local = LOCAL_EVENT, .global = GLOBAL_EVENT };
-    fit_message_add(&message, FIT_TIMESTAMP, FIT_UINT32, at(job, event->at_s));
-    fit_message_add(&message, 3, FIT_UINT32, 0); /* data: by hand */
-    fit_message_add(&message, 0, FIT_ENUM, EVENT_TIMER);
-    fit_message_add(&message, 1, FIT_ENUM, event->starts ? TYPE_START : TYPE_STOP_ALL);
-    fit_message_add(&message, 4, FIT_UINT8, 0); /* group */
-    fit_message_write(&job->writer, &message);
+    struct fit_out_message message = { .local = LOCAL_EVENT, .global = GLOBAL_EVENT };
+    fit_out_add(&message, FIT_OUT_TIME, FIT_OUT_UINT32, at(job, event->at_s));
+    fit_out_add(&message, 3, FIT_OUT_UINT32, 0); /* data: by hand */
+    fit_out_add(&message, 0, FIT_OUT_ENUM, EVENT_TIMER);
+    fit_out_add(&message, 1, FIT_OUT_ENUM, event->starts ? TYPE_START : TYPE_STOP_ALL);
+    fit_out_add(&message, 4, FIT_OUT_UINT8, 0); /* group */
+    fit_out_write(&job->writer, &message);
 }
 
 static const struct sport_row *sport_of(const struct job *job)
@@ -321,27 +321,27 @@ static void write_lap(struct job *job, size_t i)
     const int trigger = lap->by_hand ? TRIGGER_MANUAL
                         : is_last    ? TRIGGER_SESSION_END
                                      : TRIGGER_TIME;
-    struct fit_message m = { .local = LOCAL_LAP, .global = GLOBAL_LAP };
-    fit_message_add(&m, FIT_TIMESTAMP, FIT_UINT32, at(job, lap->end_s));
-    fit_message_add(&m, 254, FIT_UINT16, (int64_t)i); /* message index */
-    fit_message_add(&m, 2, FIT_UINT32, at(job, lap->start_s));
-    fit_message_add(&m, 7, FIT_UINT32, ((int64_t)lap->end_s - lap->start_s) * 1000);
-    fit_message_add(&m, 8, FIT_UINT32, timer_s(job, lap->start_s, lap->end_s) * 1000);
-    fit_message_add(&m, 9, FIT_UINT32, sums.distance_cm);
-    fit_message_add(&m, 41, FIT_UINT32, sums.work_j);
-    fit_message_add(&m, 19, FIT_UINT16, sums.mean_power_w);
-    fit_message_add(&m, 20, FIT_UINT16, sums.max_power_w);
-    fit_message_add(&m, 71, FIT_UINT16, lap->workout_step < 0 ? FIT_NONE : lap->workout_step);
-    fit_message_add(&m, 0, FIT_ENUM, EVENT_LAP);
-    fit_message_add(&m, 1, FIT_ENUM, TYPE_STOP);
-    fit_message_add(&m, 15, FIT_UINT8, sums.mean_heart_bpm);
-    fit_message_add(&m, 16, FIT_UINT8, sums.max_heart_bpm);
-    fit_message_add(&m, 17, FIT_UINT8, sums.mean_cadence_rpm);
-    fit_message_add(&m, 18, FIT_UINT8, sums.max_cadence_rpm);
-    fit_message_add(&m, 24, FIT_ENUM, trigger);
-    fit_message_add(&m, 25, FIT_ENUM, sport_of(job)->number);
-    fit_message_add(&m, 39, FIT_ENUM, sub_sport_of(job));
-    fit_message_write(&job->writer, &m);
+    struct fit_out_message m = { .local = LOCAL_LAP, .global = GLOBAL_LAP };
+    fit_out_add(&m, FIT_OUT_TIME, FIT_OUT_UINT32, at(job, lap->end_s));
+    fit_out_add(&m, 254, FIT_OUT_UINT16, (int64_t)i); /* message index */
+    fit_out_add(&m, 2, FIT_OUT_UINT32, at(job, lap->start_s));
+    fit_out_add(&m, 7, FIT_OUT_UINT32, ((int64_t)lap->end_s - lap->start_s) * 1000);
+    fit_out_add(&m, 8, FIT_OUT_UINT32, timer_s(job, lap->start_s, lap->end_s) * 1000);
+    fit_out_add(&m, 9, FIT_OUT_UINT32, sums.distance_cm);
+    fit_out_add(&m, 41, FIT_OUT_UINT32, sums.work_j);
+    fit_out_add(&m, 19, FIT_OUT_UINT16, sums.mean_power_w);
+    fit_out_add(&m, 20, FIT_OUT_UINT16, sums.max_power_w);
+    fit_out_add(&m, 71, FIT_OUT_UINT16, lap->workout_step < 0 ? FIT_OUT_NONE : lap->workout_step);
+    fit_out_add(&m, 0, FIT_OUT_ENUM, EVENT_LAP);
+    fit_out_add(&m, 1, FIT_OUT_ENUM, TYPE_STOP);
+    fit_out_add(&m, 15, FIT_OUT_UINT8, sums.mean_heart_bpm);
+    fit_out_add(&m, 16, FIT_OUT_UINT8, sums.max_heart_bpm);
+    fit_out_add(&m, 17, FIT_OUT_UINT8, sums.mean_cadence_rpm);
+    fit_out_add(&m, 18, FIT_OUT_UINT8, sums.max_cadence_rpm);
+    fit_out_add(&m, 24, FIT_OUT_ENUM, trigger);
+    fit_out_add(&m, 25, FIT_OUT_ENUM, sport_of(job)->number);
+    fit_out_add(&m, 39, FIT_OUT_ENUM, sub_sport_of(job));
+    fit_out_write(&job->writer, &m);
 }
 
 static void write_session(struct job *job)
@@ -349,48 +349,48 @@ static void write_session(struct job *job)
     const struct fit_activity *activity = job->activity;
     const struct sums sums = sums_of(job, job->start_s, (int64_t)job->end_s + 1);
     const int64_t elapsed_s = (int64_t)job->end_s - job->start_s;
-    struct fit_message m = { .local = LOCAL_SESSION, .global = GLOBAL_SESSION };
-    fit_message_add(&m, FIT_TIMESTAMP, FIT_UINT32, at(job, job->end_s));
-    fit_message_add(&m, 254, FIT_UINT16, 0); /* message index */
-    fit_message_add(&m, 2, FIT_UINT32, at(job, job->start_s));
-    fit_message_add(&m, 7, FIT_UINT32, elapsed_s * 1000);
-    fit_message_add(&m, 8, FIT_UINT32, timer_s(job, job->start_s, job->end_s) * 1000);
-    fit_message_add(&m, 9, FIT_UINT32, sums.distance_cm);
-    fit_message_add(&m, 48, FIT_UINT32, sums.work_j);
-    fit_message_add(&m, 124, FIT_UINT32, sums.mean_speed_mms);
-    fit_message_add(&m, 125, FIT_UINT32, sums.max_speed_mms);
-    fit_message_add(&m, 20, FIT_UINT16, sums.mean_power_w);
-    fit_message_add(&m, 21, FIT_UINT16, sums.max_power_w);
-    fit_message_add(&m, 25, FIT_UINT16, 0); /* first lap */
-    fit_message_add(&m, 26, FIT_UINT16, (int64_t)job->n_laps);
-    fit_message_add(&m, 0, FIT_ENUM, EVENT_SESSION);
-    fit_message_add(&m, 1, FIT_ENUM, TYPE_STOP);
-    fit_message_add(&m, 5, FIT_ENUM, sport_of(job)->number);
-    fit_message_add(&m, 6, FIT_ENUM, sub_sport_of(job));
-    fit_message_add(&m, 16, FIT_UINT8, sums.mean_heart_bpm);
-    fit_message_add(&m, 17, FIT_UINT8, sums.max_heart_bpm);
-    fit_message_add(&m, 18, FIT_UINT8, sums.mean_cadence_rpm);
-    fit_message_add(&m, 19, FIT_UINT8, sums.max_cadence_rpm);
-    fit_message_add(&m, 28, FIT_ENUM, 0); /* trigger: the activity's end */
+    struct fit_out_message m = { .local = LOCAL_SESSION, .global = GLOBAL_SESSION };
+    fit_out_add(&m, FIT_OUT_TIME, FIT_OUT_UINT32, at(job, job->end_s));
+    fit_out_add(&m, 254, FIT_OUT_UINT16, 0); /* message index */
+    fit_out_add(&m, 2, FIT_OUT_UINT32, at(job, job->start_s));
+    fit_out_add(&m, 7, FIT_OUT_UINT32, elapsed_s * 1000);
+    fit_out_add(&m, 8, FIT_OUT_UINT32, timer_s(job, job->start_s, job->end_s) * 1000);
+    fit_out_add(&m, 9, FIT_OUT_UINT32, sums.distance_cm);
+    fit_out_add(&m, 48, FIT_OUT_UINT32, sums.work_j);
+    fit_out_add(&m, 124, FIT_OUT_UINT32, sums.mean_speed_mms);
+    fit_out_add(&m, 125, FIT_OUT_UINT32, sums.max_speed_mms);
+    fit_out_add(&m, 20, FIT_OUT_UINT16, sums.mean_power_w);
+    fit_out_add(&m, 21, FIT_OUT_UINT16, sums.max_power_w);
+    fit_out_add(&m, 25, FIT_OUT_UINT16, 0); /* first lap */
+    fit_out_add(&m, 26, FIT_OUT_UINT16, (int64_t)job->n_laps);
+    fit_out_add(&m, 0, FIT_OUT_ENUM, EVENT_SESSION);
+    fit_out_add(&m, 1, FIT_OUT_ENUM, TYPE_STOP);
+    fit_out_add(&m, 5, FIT_OUT_ENUM, sport_of(job)->number);
+    fit_out_add(&m, 6, FIT_OUT_ENUM, sub_sport_of(job));
+    fit_out_add(&m, 16, FIT_OUT_UINT8, sums.mean_heart_bpm);
+    fit_out_add(&m, 17, FIT_OUT_UINT8, sums.max_heart_bpm);
+    fit_out_add(&m, 18, FIT_OUT_UINT8, sums.mean_cadence_rpm);
+    fit_out_add(&m, 19, FIT_OUT_UINT8, sums.max_cadence_rpm);
+    fit_out_add(&m, 28, FIT_OUT_ENUM, 0); /* trigger: the activity's end */
     if (activity->effort_0_10 > 0.0 && activity->effort_0_10 <= 10.0) {
-        fit_message_add(&m, 193, FIT_UINT8, (int64_t)(activity->effort_0_10 * 10.0 + 0.5));
+        fit_out_add(&m, 193, FIT_OUT_UINT8, (int64_t)(activity->effort_0_10 * 10.0 + 0.5));
     }
-    fit_message_write(&job->writer, &m);
+    fit_out_write(&job->writer, &m);
 }
 
 static void write_activity(struct job *job)
 {
     const struct fit_activity *activity = job->activity;
     const int64_t local = at(job, job->end_s) + activity->utc_offset_s;
-    struct fit_message m = { .local = LOCAL_ACTIVITY, .global = GLOBAL_ACTIVITY };
-    fit_message_add(&m, FIT_TIMESTAMP, FIT_UINT32, at(job, job->end_s));
-    fit_message_add(&m, 0, FIT_UINT32, timer_s(job, job->start_s, job->end_s) * 1000);
-    fit_message_add(&m, 5, FIT_UINT32, activity->has_utc_offset ? local : FIT_NONE);
-    fit_message_add(&m, 1, FIT_UINT16, 1); /* sessions */
-    fit_message_add(&m, 2, FIT_ENUM, 0);   /* type: manual */
-    fit_message_add(&m, 3, FIT_ENUM, EVENT_ACTIVITY);
-    fit_message_add(&m, 4, FIT_ENUM, TYPE_STOP);
-    fit_message_write(&job->writer, &m);
+    struct fit_out_message m = { .local = LOCAL_ACTIVITY, .global = GLOBAL_ACTIVITY };
+    fit_out_add(&m, FIT_OUT_TIME, FIT_OUT_UINT32, at(job, job->end_s));
+    fit_out_add(&m, 0, FIT_OUT_UINT32, timer_s(job, job->start_s, job->end_s) * 1000);
+    fit_out_add(&m, 5, FIT_OUT_UINT32, activity->has_utc_offset ? local : FIT_OUT_NONE);
+    fit_out_add(&m, 1, FIT_OUT_UINT16, 1); /* sessions */
+    fit_out_add(&m, 2, FIT_OUT_ENUM, 0);   /* type: manual */
+    fit_out_add(&m, 3, FIT_OUT_ENUM, EVENT_ACTIVITY);
+    fit_out_add(&m, 4, FIT_OUT_ENUM, TYPE_STOP);
+    fit_out_write(&job->writer, &m);
 }
 
 static void write_developer_field(struct job *job)
@@ -398,42 +398,42 @@ static void write_developer_field(struct job *job)
     static const uint8_t application[16] = "plumbline-power";
     static const char name[16] = "power";
     static const char units[8] = "watts";
-    struct fit_message id = { .local = LOCAL_DEVELOPER, .global = GLOBAL_DEVELOPER };
-    fit_message_add_raw(&id, 1, FIT_BYTE, application, sizeof application);
-    fit_message_add(&id, 3, FIT_UINT8, 0); /* developer data index */
-    fit_message_write(&job->writer, &id);
-    struct fit_message what = { .local = LOCAL_DESCRIPTION, .global = GLOBAL_DESCRIPTION };
-    fit_message_add(&what, 0, FIT_UINT8, 0); /* developer data index */
-    fit_message_add(&what, 1, FIT_UINT8, 0); /* field number */
-    fit_message_add(&what, 2, FIT_UINT8, FIT_UINT16);
-    fit_message_add_raw(&what, 3, FIT_STRING, name, sizeof name);
-    fit_message_add_raw(&what, 8, FIT_STRING, units, sizeof units);
-    fit_message_add(&what, 14, FIT_UINT16, GLOBAL_RECORD); /* what it stands for: */
-    fit_message_add(&what, 15, FIT_UINT8, 7);              /* power of a record */
-    fit_message_write(&job->writer, &what);
+    struct fit_out_message id = { .local = LOCAL_DEVELOPER, .global = GLOBAL_DEVELOPER };
+    fit_out_add_raw(&id, 1, FIT_OUT_BYTE, application, sizeof application);
+    fit_out_add(&id, 3, FIT_OUT_UINT8, 0); /* developer data index */
+    fit_out_write(&job->writer, &id);
+    struct fit_out_message what = { .local = LOCAL_DESCRIPTION, .global = GLOBAL_DESCRIPTION };
+    fit_out_add(&what, 0, FIT_OUT_UINT8, 0); /* developer data index */
+    fit_out_add(&what, 1, FIT_OUT_UINT8, 0); /* field number */
+    fit_out_add(&what, 2, FIT_OUT_UINT8, FIT_OUT_UINT16);
+    fit_out_add_raw(&what, 3, FIT_OUT_STRING, name, sizeof name);
+    fit_out_add_raw(&what, 8, FIT_OUT_STRING, units, sizeof units);
+    fit_out_add(&what, 14, FIT_OUT_UINT16, GLOBAL_RECORD); /* what it stands for: */
+    fit_out_add(&what, 15, FIT_OUT_UINT8, 7);              /* power of a record */
+    fit_out_write(&job->writer, &what);
 }
 
 static void write_head(struct job *job)
 {
     const struct fit_activity *activity = job->activity;
     const uint16_t maker = activity->maker == 0 ? MAKER_DEVELOPMENT : activity->maker;
-    struct fit_message id = { .local = LOCAL_FILE_ID, .global = GLOBAL_FILE_ID };
-    fit_message_add(&id, 3, FIT_UINT32Z, activity->serial);
-    fit_message_add(&id, 4, FIT_UINT32, at(job, job->start_s)); /* created */
-    fit_message_add(&id, 1, FIT_UINT16, maker);
-    fit_message_add(&id, 2, FIT_UINT16, activity->product);
-    fit_message_add(&id, 0, FIT_ENUM, 4); /* an activity */
-    fit_message_write(&job->writer, &id);
+    struct fit_out_message id = { .local = LOCAL_FILE_ID, .global = GLOBAL_FILE_ID };
+    fit_out_add(&id, 3, FIT_OUT_UINT32Z, activity->serial);
+    fit_out_add(&id, 4, FIT_OUT_UINT32, at(job, job->start_s)); /* created */
+    fit_out_add(&id, 1, FIT_OUT_UINT16, maker);
+    fit_out_add(&id, 2, FIT_OUT_UINT16, activity->product);
+    fit_out_add(&id, 0, FIT_OUT_ENUM, 4); /* an activity */
+    fit_out_write(&job->writer, &id);
     if (has_developer_power(job)) {
         write_developer_field(job);
     }
-    struct fit_message device = { .local = LOCAL_DEVICE, .global = GLOBAL_DEVICE };
-    fit_message_add(&device, FIT_TIMESTAMP, FIT_UINT32, at(job, job->start_s));
-    fit_message_add(&device, 3, FIT_UINT32Z, activity->serial);
-    fit_message_add(&device, 2, FIT_UINT16, maker);
-    fit_message_add(&device, 4, FIT_UINT16, activity->product);
-    fit_message_add(&device, 0, FIT_UINT8, 0); /* index: the recorder itself */
-    fit_message_write(&job->writer, &device);
+    struct fit_out_message device = { .local = LOCAL_DEVICE, .global = GLOBAL_DEVICE };
+    fit_out_add(&device, FIT_OUT_TIME, FIT_OUT_UINT32, at(job, job->start_s));
+    fit_out_add(&device, 3, FIT_OUT_UINT32Z, activity->serial);
+    fit_out_add(&device, 2, FIT_OUT_UINT16, maker);
+    fit_out_add(&device, 4, FIT_OUT_UINT16, activity->product);
+    fit_out_add(&device, 0, FIT_OUT_UINT8, 0); /* index: the recorder itself */
+    fit_out_write(&job->writer, &device);
 }
 
 /* Events, records and laps in order of time.  Of one second: a start, the records, a stop, a lap's
@@ -466,21 +466,21 @@ static void write_body(struct job *job)
 
 static void write_file_header(struct job *job)
 {
-    struct fit_writer *writer = &job->writer;
+    struct fit_out_file *writer = &job->writer;
     const struct fit_activity *activity = job->activity;
-    fit_bytes_put(writer, activity->old_header ? HEADER_SIZE_OLD : HEADER_SIZE, 1);
-    fit_bytes_put(writer, has_developer_power(job) ? PROTOCOL_2 : PROTOCOL_1, 1);
-    fit_bytes_put(writer, PROFILE, 2);
-    fit_bytes_put(writer, 0, 4);          /* size of the data, known at the end */
-    fit_bytes_put(writer, 0x5449462E, 4); /* ".FIT" */
+    fit_out_put(writer, activity->old_header ? HEADER_SIZE_OLD : HEADER_SIZE, 1);
+    fit_out_put(writer, has_developer_power(job) ? PROTOCOL_2 : PROTOCOL_1, 1);
+    fit_out_put(writer, PROFILE, 2);
+    fit_out_put(writer, 0, 4);          /* size of the data, known at the end */
+    fit_out_put(writer, 0x5449462E, 4); /* ".FIT" */
     if (!activity->old_header) {
-        fit_bytes_put(writer, 0, 2); /* its CRC likewise */
+        fit_out_put(writer, 0, 2); /* its CRC likewise */
     }
 }
 
 static void finish_file(struct job *job)
 {
-    struct fit_writer *writer = &job->writer;
+    struct fit_out_file *writer = &job->writer;
     const size_t header = writer->bytes[0];
     const size_t data = writer->size - header;
     for (size_t i = 0; i < 4; i++) {
@@ -491,7 +491,7 @@ static void finish_file(struct job *job)
         writer->bytes[12] = (uint8_t)(crc & 0xFF);
         writer->bytes[13] = (uint8_t)(crc >> 8);
     }
-    fit_bytes_put(writer, fit_crc16(0, writer->bytes, writer->size), 2);
+    fit_out_put(writer, fit_crc16(0, writer->bytes, writer->size), 2);
 }
 
 /* Which samples are written; false if there is none or a time runs back. */
@@ -562,7 +562,7 @@ bool fit_write(struct arena *arena, const struct fit_activity *activity, struct 
 {
     struct job job = {
         .activity = activity,
-        .writer = { .arena = arena, .big_endian = activity->big_endian, .last_time = FIT_NONE }
+        .writer = { .arena = arena, .big_endian = activity->big_endian, .last_time = FIT_OUT_NONE }
     };
     if (!keep_samples(arena, &job, err) || !settle_times(&job, err)) {
         return false;

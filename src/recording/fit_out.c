@@ -1,5 +1,5 @@
-/* recording/fit_message.c: definition and data messages of the FIT protocol. */
-#include "recording/fit_message.h"
+/* recording/fit_out.c: definition and data messages of the FIT protocol. */
+#include "recording/fit_out.h"
 
 #include <assert.h>
 
@@ -11,7 +11,7 @@ static const uint8_t HEADER_COMPRESSED = 0x80;
 /* What fits in a type, and the mark for "no value" (SD-05 in the published facts: the protocol's
  * base types). */
 struct base_row {
-    enum fit_base base;
+    enum fit_out_base base;
     uint8_t size;
     int64_t lowest;
     int64_t highest;
@@ -21,13 +21,13 @@ struct base_row {
 static const struct base_row *base_row(uint8_t base)
 {
     static const struct base_row rows[] = {
-        { FIT_ENUM, 1, 0, 0xFE, 0xFF },
-        { FIT_SINT8, 1, INT8_MIN, INT8_MAX - 1, INT8_MAX },
-        { FIT_UINT8, 1, 0, 0xFE, 0xFF },
-        { FIT_UINT16, 2, 0, 0xFFFE, 0xFFFF },
-        { FIT_SINT32, 4, INT32_MIN, INT32_MAX - 1, INT32_MAX },
-        { FIT_UINT32, 4, 0, 0xFFFFFFFE, 0xFFFFFFFF },
-        { FIT_UINT32Z, 4, 1, 0xFFFFFFFF, 0 },
+        { FIT_OUT_ENUM, 1, 0, 0xFE, 0xFF },
+        { FIT_OUT_SINT8, 1, INT8_MIN, INT8_MAX - 1, INT8_MAX },
+        { FIT_OUT_UINT8, 1, 0, 0xFE, 0xFF },
+        { FIT_OUT_UINT16, 2, 0, 0xFFFE, 0xFFFF },
+        { FIT_OUT_SINT32, 4, INT32_MIN, INT32_MAX - 1, INT32_MAX },
+        { FIT_OUT_UINT32, 4, 0, 0xFFFFFFFE, 0xFFFFFFFF },
+        { FIT_OUT_UINT32Z, 4, 1, 0xFFFFFFFF, 0 },
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         if (rows[i].base == base) {
@@ -37,43 +37,45 @@ static const struct base_row *base_row(uint8_t base)
     return &rows[0];
 }
 
-static struct fit_field *add(struct fit_message *message, uint8_t number, enum fit_base base)
+static struct fit_out_field *add(struct fit_out_message *message, uint8_t number,
+                                 enum fit_out_base base)
 {
-    assert(message->n_fields < FIT_FIELDS_MAX);
-    struct fit_field *field = &message->fields[message->n_fields++];
-    *field = (struct fit_field){ .number = number, .base = (uint8_t)base };
+    assert(message->n_fields < FIT_OUT_FIELDS);
+    struct fit_out_field *field = &message->fields[message->n_fields++];
+    *field = (struct fit_out_field){ .number = number, .base = (uint8_t)base };
     return field;
 }
 
-void fit_message_add(struct fit_message *message, uint8_t number, enum fit_base base, int64_t value)
+void fit_out_add(struct fit_out_message *message, uint8_t number, enum fit_out_base base,
+                 int64_t value)
 {
-    struct fit_field *field = add(message, number, base);
+    struct fit_out_field *field = add(message, number, base);
     field->size = base_row((uint8_t)base)->size;
     field->value = value;
 }
 
-void fit_message_add_developer(struct fit_message *message, uint8_t number, enum fit_base base,
-                               int64_t value)
+void fit_out_add_developer(struct fit_out_message *message, uint8_t number, enum fit_out_base base,
+                           int64_t value)
 {
-    fit_message_add(message, number, base, value);
+    fit_out_add(message, number, base, value);
     message->fields[message->n_fields - 1].developer = true;
 }
 
-void fit_message_add_raw(struct fit_message *message, uint8_t number, enum fit_base base,
-                         const void *raw, uint8_t size)
+void fit_out_add_raw(struct fit_out_message *message, uint8_t number, enum fit_out_base base,
+                     const void *raw, uint8_t size)
 {
-    struct fit_field *field = add(message, number, base);
+    struct fit_out_field *field = add(message, number, base);
     field->raw = raw;
     field->size = size;
 }
 
-static void put_byte(struct fit_writer *writer, uint8_t byte)
+static void put_byte(struct fit_out_file *writer, uint8_t byte)
 {
     writer->bytes = arena_grow(writer->arena, writer->bytes, writer->size, &writer->capacity, 1);
     writer->bytes[writer->size++] = byte;
 }
 
-void fit_bytes_put(struct fit_writer *writer, uint64_t value, size_t size)
+void fit_out_put(struct fit_out_file *writer, uint64_t value, size_t size)
 {
     for (size_t i = 0; i < size; i++) {
         put_byte(writer, (uint8_t)(value >> (8 * i)));
@@ -81,7 +83,7 @@ void fit_bytes_put(struct fit_writer *writer, uint64_t value, size_t size)
 }
 
 /* In the order of the file's messages. */
-static void put_number(struct fit_writer *writer, uint64_t value, size_t size)
+static void put_number(struct fit_out_file *writer, uint64_t value, size_t size)
 {
     for (size_t i = 0; i < size; i++) {
         const size_t place = writer->big_endian ? size - 1 - i : i;
@@ -89,7 +91,7 @@ static void put_number(struct fit_writer *writer, uint64_t value, size_t size)
     }
 }
 
-static void put_definition(struct fit_writer *writer, const struct fit_message *message)
+static void put_definition(struct fit_out_file *writer, const struct fit_out_message *message)
 {
     uint8_t n_own = 0;
     while (n_own < message->n_fields && !message->fields[n_own].developer) {
@@ -118,7 +120,7 @@ static void put_definition(struct fit_writer *writer, const struct fit_message *
     writer->defined = (uint16_t)(writer->defined | 1u << message->local);
 }
 
-static void put_field(struct fit_writer *writer, const struct fit_field *field)
+static void put_field(struct fit_out_file *writer, const struct fit_out_field *field)
 {
     if (field->raw != NULL) {
         for (size_t i = 0; i < field->size; i++) {
@@ -131,7 +133,7 @@ static void put_field(struct fit_writer *writer, const struct fit_field *field)
     put_number(writer, (uint64_t)(fits ? field->value : row->invalid), field->size);
 }
 
-static void put_message(struct fit_writer *writer, const struct fit_message *message,
+static void put_message(struct fit_out_file *writer, const struct fit_out_message *message,
                         uint8_t header)
 {
     if (((unsigned)writer->defined >> message->local & 1u) == 0) {
@@ -143,26 +145,26 @@ static void put_message(struct fit_writer *writer, const struct fit_message *mes
     }
 }
 
-void fit_message_write(struct fit_writer *writer, const struct fit_message *message)
+void fit_out_write(struct fit_out_file *writer, const struct fit_out_message *message)
 {
     put_message(writer, message, message->local);
     for (size_t i = 0; i < message->n_fields; i++) {
-        if (message->fields[i].number == FIT_TIMESTAMP && !message->fields[i].developer) {
+        if (message->fields[i].number == FIT_OUT_TIME && !message->fields[i].developer) {
             writer->last_time = message->fields[i].value;
         }
     }
 }
 
-bool fit_message_can_compress(const struct fit_writer *writer, int64_t time)
+bool fit_out_can_compress(const struct fit_out_file *writer, int64_t time)
 {
-    return writer->last_time != FIT_NONE && time >= writer->last_time &&
+    return writer->last_time != FIT_OUT_NONE && time >= writer->last_time &&
            time - writer->last_time < 32;
 }
 
-void fit_message_write_compressed(struct fit_writer *writer, const struct fit_message *message,
-                                  int64_t time)
+void fit_out_write_compressed(struct fit_out_file *writer, const struct fit_out_message *message,
+                              int64_t time)
 {
-    assert(message->local < 4 && fit_message_can_compress(writer, time));
+    assert(message->local < 4 && fit_out_can_compress(writer, time));
     put_message(writer, message,
                 (uint8_t)(HEADER_COMPRESSED | message->local << 5 | (time & 0x1F)));
     writer->last_time = time;
