@@ -289,15 +289,14 @@ static void note_reps(struct arena *arena, const struct simulated_plan *plan,
             ride->timer_stops[ride->n_timer_stops++] = (struct span){ (int32_t)from, (int32_t)t };
         }
         if (block->is_rep && t > from) {
-            double sum = 0.0;
-            for (size_t s = from; s < t; s++) {
-                sum += road->power_w[s];
+            struct simulated_rep rep = { (int32_t)from, (int32_t)t, 0.0 };
+            if (block->goes_on && ride->n_reps > 0) {
+                rep.start_s = ride->reps[--ride->n_reps].start_s;
             }
-            ride->reps[ride->n_reps++] = (struct simulated_rep){
-                (int32_t)from,
-                (int32_t)t,
-                sum / (double)(t - from),
-            };
+            for (int32_t s = rep.start_s; s < rep.end_s; s++) {
+                rep.mean_power_w += road->power_w[s] / (double)(rep.end_s - rep.start_s);
+            }
+            ride->reps[ride->n_reps++] = rep;
         }
     }
 }
@@ -329,9 +328,6 @@ struct simulated_ride simulated_ride_make(struct arena *arena, const struct simu
     return ride;
 }
 
-/* Until the room recording has it, the link leaves it out. */
-extern __typeof__(trust_check) trust_check __attribute__((weak));
-
 struct recording *simulated_recording(struct arena *arena, const struct simulated_ride *ride,
                                       const struct simulated_plan *plan,
                                       const struct limits *limits)
@@ -359,8 +355,6 @@ struct recording *simulated_recording(struct arena *arena, const struct simulate
         .feel_0_100 = (double)NAN,
     };
     grid_fill(arena, recording, limits);
-    if (trust_check != NULL) {
-        trust_check(arena, recording, limits);
-    }
+    trust_check(arena, recording, limits);
     return recording;
 }

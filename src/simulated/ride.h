@@ -23,6 +23,7 @@ struct simulated_block {
     double end_power_w; /* at its end, straight between; NAN = the same */
     double cadence_rpm; /* NAN = about 85 */
     bool is_rep;        /* truth: counts as an effort */
+    bool goes_on;       /* of is_rep: the same effort as the block before (over-unders) */
     bool is_stop;       /* standing: power, speed, cadence 0 */
     bool timer_off;     /* the device's timer stands during it: no samples; never the first block */
 };
