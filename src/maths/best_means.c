@@ -23,6 +23,7 @@ enum {
     SEED_EVERY = 128,  /* starts computed beforehand */
     CHECK_EVERY = 4,   /* blocks of starts between two looks at whether bounds pay */
     GIVE_UP_PCT = 40,  /* of windows computed so far, from which a plain scan is quicker */
+    BLOCK = 512,       /* starts looked through at once for one length */
     PADDING = 4 * TILE /* places beyond the last sum that tiles may read */
 };
 
@@ -93,7 +94,7 @@ INLINE bool any_above(const int32_t *above, int32_t below, const int32_t *best, 
 {
     int32_t any = 0;
     for (int j = 0; j < count; j++) {
-        any |= above[j] - below > best[j] ? 1 : 0;
+        any |= -(int32_t)(above[j] - below > best[j]);
     }
     return any != 0;
 }
@@ -179,21 +180,36 @@ KERNEL static size_t tiles_walk(const struct search *search, size_t starts[])
     return n;
 }
 
-/* One length: greatest surplus and the earliest start that has it. */
+/* Greatest surplus of the windows of one length that start at from..to-1. */
+INLINE int32_t most_of(const int32_t *restrict q, size_t from, size_t to, size_t length)
+{
+    int32_t most = q[from + length] - q[from];
+    for (size_t a = from + 1; a < to; a++) {
+        const int32_t surplus = q[a + length] - q[a];
+        most = surplus > most ? surplus : most;
+    }
+    return most;
+}
+
+/* One length: greatest surplus and the earliest start that has it, looked for only in the block
+ * that brought it. */
 KERNEL static int32_t best_of_length(const int32_t *restrict q, size_t n, size_t length,
                                      size_t *start)
 {
     const size_t windows = n - length + 1;
     int32_t most = q[length] - q[0];
-    for (size_t a = 1; a < windows; a++) {
-        const int32_t surplus = q[a + length] - q[a];
-        most = surplus > most ? surplus : most;
+    size_t block = 0;
+    for (size_t a = 0; a < windows; a += BLOCK) {
+        const int32_t in_block = most_of(q, a, a + BLOCK < windows ? a + BLOCK : windows, length);
+        if (in_block > most) {
+            most = in_block;
+            block = a;
+        }
     }
-    size_t a = 0;
-    while (a + 1 < windows && q[a + length] - q[a] != most) {
-        a++;
+    while (q[block + length] - q[block] != most) {
+        block++;
     }
-    *start = a;
+    *start = block;
     return most;
 }
 
@@ -206,7 +222,7 @@ static int64_t floor_mean(int64_t sum, size_t n)
 }
 
 /* Q in 32 bits; false when it doesn't fit. */
-static bool make_q(struct arena *arena, const int32_t x[], size_t n, struct search *search)
+KERNEL static bool make_q(struct arena *arena, const int32_t x[], size_t n, struct search *search)
 {
     int64_t sum = 0;
     for (size_t i = 0; i < n; i++) {
@@ -241,7 +257,7 @@ static bool make_q(struct arena *arena, const int32_t x[], size_t n, struct sear
 }
 
 /* Greatest of each 2 x width neighbours from those of each width, in place. */
-static void widen(int32_t values[], size_t count, size_t width)
+KERNEL static void widen(int32_t values[], size_t count, size_t width)
 {
     for (size_t i = 0; i + width < count; i++) {
         values[i] = values[i + width] > values[i] ? values[i + width] : values[i];
@@ -251,9 +267,9 @@ static void widen(int32_t values[], size_t count, size_t width)
 static int32_t *block_minima(struct arena *arena, const struct search *search, size_t width)
 {
     int32_t *minima = ARENA_ARRAY(arena, int32_t, search->n / width + 1);
-    for (size_t a = 0; a <= search->n; a++) {
-        int32_t *minimum = &minima[a / width];
-        *minimum = a % width == 0 || search->q[a] < *minimum ? search->q[a] : *minimum;
+    for (size_t a = 0; a <= search->n; a += width) {
+        const size_t count = search->n + 1 - a < width ? search->n + 1 - a : width;
+        minima[a / width] = least(search->q + a, (int)count);
     }
     return minima;
 }
@@ -284,7 +300,7 @@ static void make_bounds(struct arena *arena, struct search *search)
     search->worst_best = ARENA_ARRAY(arena, int32_t, search->n / TILE + 1);
 }
 
-static void make_worst_bests(const struct search *search)
+KERNEL static void make_worst_bests(const struct search *search)
 {
     for (size_t d = 1; d <= search->n; d += TILE) {
         search->worst_best[d / TILE] = least(search->best + d, TILE);
@@ -324,7 +340,7 @@ static void slide_all(const int32_t x[], size_t n, int64_t sums[], size_t starts
 
 /* ---- the calls ---- */
 
-static void take_sums(const struct search *search, int64_t sums[])
+KERNEL static void take_sums(const struct search *search, int64_t sums[])
 {
     for (size_t d = 1; d <= search->n; d++) {
         sums[d - 1] = search->best[d] + search->mean * (int64_t)d;

@@ -129,6 +129,17 @@ static void pieces_add(struct pieces *pieces, struct piece piece)
     pieces->items[pieces->count++] = piece;
 }
 
+/* As fmin and fmax without their care for NAN, and inlined: a tenth of the search's time. */
+static inline double lesser(double a, double b)
+{
+    return a < b ? a : b;
+}
+
+static inline double greater(double a, double b)
+{
+    return a > b ? a : b;
+}
+
 /* What is left of an old piece below the level line of a new start. */
 struct left {
     bool stays;
@@ -166,14 +177,14 @@ static struct left piece_below(const struct search *search, const struct piece *
         return (struct left){ 0 };
     }
     const double wide = sqrt((margin - bottom) / known);
-    left.low = fmax(piece->low, middle - wide);
-    left.high = fmin(piece->high, middle + wide);
+    left.low = greater(piece->low, middle - wide);
+    left.high = lesser(piece->high, middle + wide);
     left.stays = left.low <= left.high;
     left.covers = left.stays && bottom <= -margin;
     if (left.covers) {
         const double narrow = sqrt((-margin - bottom) / known);
-        left.cover_low = fmax(piece->low, middle - narrow);
-        left.cover_high = fmin(piece->high, middle + narrow);
+        left.cover_low = greater(piece->low, middle - narrow);
+        left.cover_high = lesser(piece->high, middle + narrow);
         left.covers = left.cover_low <= left.cover_high;
     }
     return left;
@@ -196,7 +207,7 @@ static void pieces_let_in(struct arena *arena, struct search *search, size_t s, 
             if (left.cover_low > covered) {
                 pieces_add(next, (struct piece){ s, covered, left.cover_low });
             }
-            covered = fmax(covered, left.cover_high);
+            covered = greater(covered, left.cover_high);
         }
         if (left.stays) {
             pieces_add(next, (struct piece){ piece->start, left.low, left.high });
@@ -244,7 +255,7 @@ size_t change_points_find(struct arena *arena, const double x[], size_t n, doubl
      * below any penalty that means something. */
     search.margin = 64.0 * (double)n * DBL_EPSILON * (search.sums.second[n] + penalty);
     /* A little more ground than the samples span, so that no mean lies on its edge. */
-    const double reach = fmax(fabs(search.sums.lowest), fabs(search.sums.highest)) / 16.0;
+    const double reach = greater(fabs(search.sums.lowest), fabs(search.sums.highest)) / 16.0;
     const double lowest = search.sums.lowest - reach;
     const double highest = search.sums.highest + reach;
     pieces_reserve(arena, &search.now, 32);
