@@ -1,0 +1,44 @@
+#!/usr/bin/env bash
+# Makes the example rides and reads them all.
+#
+#   demo/run.sh BUILD_DIR OUT_DIR
+#
+# Leaves the rides in OUT_DIR/rides, what Plumbline says of each in OUT_DIR/readings, as words
+# (.txt) and as JSON (.json), and prints the words.
+set -euo pipefail
+
+[ $# -eq 2 ] || { echo "usage: demo/run.sh BUILD_DIR OUT_DIR" >&2; exit 2; }
+build=$1 out=$2
+rides=$out/rides readings=$out/readings
+mkdir -p "$rides" "$readings"
+"$build/demo/make-rides" "$rides"
+
+# What was asked of the rider, by the name of the file: words that `plumbline read` takes.
+asked() {
+  case "$1" in
+    *base-hour*) echo "--kind base-test" ;;
+    *vo2max-4x4*) echo "--target 106-120 --kind vo2max --reps 4x4min" ;;
+    *short-efforts*) echo "--target 106-120 --kind short-vo2max --reps 20x30s" ;;
+    *long-ride*) echo "--kind easy" ;;
+    *trainer-held* | *heart-flat* | *heart-above-max*)
+      echo "--target 106-120 --kind vo2max --reps 4x4min" ;;
+    *fault*) echo "--kind base-test" ;;
+  esac
+}
+
+status=0
+for ride in "$rides"/*.fit; do
+  name=$(basename "$ride" .fit)
+  words="--threshold 246 --max-heart-rate 189 $(asked "$name")"
+  echo
+  echo "\$ plumbline read $name.fit $words"
+  # The words are options of our own, one a blank.
+  # shellcheck disable=SC2086
+  "$build/plumbline" read "$ride" $words >"$readings/$name.txt" || status=1
+  # shellcheck disable=SC2086
+  "$build/plumbline" read "$ride" $words --json >"$readings/$name.json" || status=1
+  cat "$readings/$name.txt"
+done
+echo
+echo "Rides: $rides. Readings as words and JSON: $readings."
+exit $status
