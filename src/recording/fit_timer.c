@@ -23,8 +23,8 @@ static void add_pause(struct arena *arena, struct pauses *pauses, int64_t from_s
         (struct span){ within(from_s, pauses->n_seconds), within(end_s, pauses->n_seconds) };
 }
 
-/* Whether the pause between two device times belongs to the range: the only one takes all; of
- * several, each takes what overlaps it. */
+/* Whether the pause between two timer events belongs to the range.  The only range takes all; of
+ * several each takes what overlaps it, and a pause without any record in it stays where it was. */
 static bool is_here(const struct fit_ranges *ranges, size_t own, const struct pauses *pauses,
                     const struct fit_timer *stop, const struct fit_timer *start)
 {
@@ -34,17 +34,20 @@ static bool is_here(const struct fit_ranges *ranges, size_t own, const struct pa
     const struct fit_range *range = &ranges->items[own];
     /* Around a set clock times overlap: what was read elsewhere isn't here. */
     if ((range->run->after_jump || range->jump_after) &&
-        (start->seq <= range->first || stop->seq > range->last + 1)) {
+        ((start->seq < range->first && own > 0) || stop->seq > range->last + 1)) {
         return false;
     }
-    return (int64_t)stop->time < (int64_t)pauses->origin + pauses->n_seconds &&
-           start->time > pauses->origin;
+    const bool overlaps = (int64_t)stop->time < (int64_t)pauses->origin + pauses->n_seconds &&
+                          start->time > pauses->origin;
+    return overlaps || (start->seq <= range->first + 1 && start->seq >= range->first &&
+                        fit_ranges_owner(ranges, start->time, start->seq) == own);
 }
 
 static void add_timer_pauses(struct arena *arena, struct pauses *pauses,
                              const struct fit_part *part, const struct fit_ranges *ranges,
                              size_t own)
 {
+    struct recording *recording = pauses->recording;
     const struct fit_timer *stop = NULL;
     const int64_t origin = pauses->origin;
     for (size_t i = 0; i < part->n_timers; i++) {
@@ -63,7 +66,8 @@ static void add_timer_pauses(struct arena *arena, struct pauses *pauses,
     if (stop != NULL && (int64_t)stop->time >= origin &&
         (int64_t)stop->time - origin + 2 < pauses->n_seconds &&
         fit_ranges_owner(ranges, stop->time, stop->seq) == own) {
-        add_pause(arena, pauses, (int64_t)stop->time - origin, pauses->n_seconds);
+        recording->after_timer =
+            (struct span){ (int32_t)((int64_t)stop->time - origin), (int32_t)pauses->n_seconds };
     }
 }
 

@@ -27,19 +27,26 @@ static size_t count_seconds(const struct samples *samples)
     return (size_t)((int64_t)last_s + 1);
 }
 
-static void mark_pauses(struct recording *recording)
+static int32_t mark_span(struct recording *recording, struct span span)
 {
     const int64_t n = (int64_t)recording->n_seconds;
+    const int64_t from = span.from_s < 0 ? 0 : span.from_s;
+    const int64_t to = span.to_s > n ? n : span.to_s;
     int32_t paused_s = 0;
-    for (size_t i = 0; i < recording->n_pauses; i++) {
-        const int64_t from = recording->pauses[i].from_s < 0 ? 0 : recording->pauses[i].from_s;
-        const int64_t to = recording->pauses[i].to_s > n ? n : recording->pauses[i].to_s;
-        for (int64_t t = from; t < to; t++) {
-            paused_s += recording->paused[t] == 0;
-            recording->paused[t] = 1;
-        }
+    for (int64_t t = from; t < to; t++) {
+        paused_s += recording->paused[t] == 0;
+        recording->paused[t] = 1;
     }
-    recording->timer_s = (int32_t)n - paused_s;
+    return paused_s;
+}
+
+static void mark_pauses(struct recording *recording)
+{
+    int32_t paused_s = mark_span(recording, recording->after_timer);
+    for (size_t i = 0; i < recording->n_pauses; i++) {
+        paused_s += mark_span(recording, recording->pauses[i]);
+    }
+    recording->timer_s = (int32_t)recording->n_seconds - paused_s;
 }
 
 /* Puts a channel's samples at their seconds; false if none of them says anything.  A later record

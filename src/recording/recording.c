@@ -3,6 +3,7 @@
 
 #include "recording/csv_read.h"
 #include "recording/fit_read.h"
+#include "recording/trust.h"
 
 #include <math.h>
 #include <string.h>
@@ -84,6 +85,20 @@ const char *finding_effect_name(enum finding_effect effect)
     return "spoils";
 }
 
+/* The format's reader, then stage 1 of trust on all that it gave. */
+static bool read_as(const struct format_row *format, struct arena *arena, struct bytes bytes,
+                    const struct read_options *options, const struct limits *limits,
+                    struct recordings *out, struct error *err)
+{
+    if (!format->read(arena, bytes, options, limits, out, err)) {
+        return false;
+    }
+    for (size_t i = 0; i < out->count; i++) {
+        trust_check(arena, out->items[i], limits);
+    }
+    return true;
+}
+
 bool recording_read(struct arena *arena, struct bytes bytes, const struct read_options *options,
                     const struct limits *limits, struct recordings *out, struct error *err)
 {
@@ -94,7 +109,7 @@ bool recording_read(struct arena *arena, struct bytes bytes, const struct read_o
     }
     for (size_t i = 0; i < n_recording_formats; i++) {
         if (recording_formats[i].probe(bytes)) {
-            return recording_formats[i].read(arena, bytes, options, limits, out, err);
+            return read_as(&recording_formats[i], arena, bytes, options, limits, out, err);
         }
     }
     return error_set(err, ERROR_INPUT,

@@ -25,7 +25,8 @@
 
 #define RECORDING_MISSING INT32_MIN
 
-/* The version of reading, grid and trust: raised whenever the same bytes can give another series. */
+/* The version of reading, grid and trust: raised whenever the same bytes can give another series.
+ */
 #define RECORDING_METHOD "recording/1"
 
 enum channel {
@@ -176,9 +177,12 @@ struct recording {
     int32_t *value[CHANNEL_COUNT]; /* [n_seconds] each; NULL if the channel never came */
     uint8_t *mask[CHANNEL_COUNT];  /* [n_seconds] each, enum mask_reason */
     uint8_t *paused;               /* [n_seconds] 1 while the timer stood */
-    struct span *pauses;           /* [n_pauses], in order */
+    struct span *pauses;           /* [n_pauses] from a timer stop to the next start, in order;
+                                      empty where it lies before or after all records */
     size_t n_pauses;
-    int32_t timer_s; /* seconds of the grid that aren't paused */
+    struct span after_timer; /* stopped for good, but the device wrote on: masked as paused, no
+                                pause, since nothing followed; mostly empty */
+    int32_t timer_s;         /* seconds of the grid that aren't paused */
 
     /* what the device said besides; NAN where it said nothing */
     double device_timer_s;
