@@ -159,6 +159,7 @@ void trust_hot(struct arena *arena, struct recording *recording, const struct li
         recording_add_finding(arena, recording, "hot", CHANNEL_TEMPERATURE, EFFECT_SPOILS);
     finding->whole_ride = false;
     finding->span = (struct span){ after_s, n };
+    finding->detail = warm ? NULL : "warmed";
     finding_add_number(finding, "mean_c", mean_c);
     finding_add_number(finding, "start_c", start_c);
     finding_add_number(finding, "end_c", end_c);
@@ -194,4 +195,5 @@ void trust_high(struct arena *arena, struct recording *recording, const struct l
     finding->span = span;
     finding_add_number(finding, "seconds", above_s);
     finding_add_number(finding, "highest_m", highest_m);
+    finding_add_number(finding, "line_m", line_m);
 }

@@ -28,7 +28,10 @@ char *words_base_cause(struct arena *arena, const struct cause *cause);
 char *words_easy_cause(struct arena *arena, const struct cause *cause);
 char *words_hard_cause(struct arena *arena, const struct cause *cause);
 
-/* The sentence of a finding. */
+/* "This is a run, not a ride." */
+char *words_not_a_ride(struct arena *arena, enum sport sport);
+
+/* The sentence of a finding; a code that isn't known here gets a plain one from what it holds. */
 char *words_finding(struct arena *arena, const struct finding *finding);
 
 /* The main sentence(s) of a reading. */
