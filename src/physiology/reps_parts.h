@@ -1,0 +1,80 @@
+/* physiology/reps_parts.h: what the parts of reps share.  Not for other rooms.
+ *
+ *   reps_find.c     power -> segments -> runs of work
+ *   reps_edges.c    the likeliest second of each edge
+ *   reps_groups.c   blocks, what may be the asked work, what is clear work, sets
+ *   reps_measure.c  what was ridden in them */
+#ifndef PHYSIOLOGY_REPS_PARTS_H
+#define PHYSIOLOGY_REPS_PARTS_H
+
+#include "physiology/reps.h"
+
+/* The ride as the parts see it. */
+struct reps_ride {
+    const struct recording *recording;
+    const struct rider_facts *facts;
+    const struct limits *limits;
+    size_t n;
+    const double *power_w;   /* [n] NAN where masked, paused, missing */
+    const double *effort_w;  /* [n] for finding: 0 while paused or unknown for long, else power_w */
+    const double *heart_bpm; /* [n] or NULL */
+    const double *cadence_rpm; /* [n] or NULL */
+    double scale_w;            /* threshold, or what stands in for it */
+    bool has_threshold;
+    double asked_low_w; /* NAN, NAN = nothing asked */
+    double asked_high_w;
+    double line_w; /* parts work from rest */
+};
+
+/* A run of work. */
+struct effort {
+    int32_t from_s;
+    int32_t to_s;
+    bool from_sure; /* the edge is known to within 3 s */
+    bool to_sure;
+    bool micro;      /* of a row of short efforts */
+    int block;       /* 0 = none, else 1-based: efforts of one block share it */
+    double mean_w;   /* of the known seconds */
+    double before_w; /* of the rest before and after, up to LIMIT_REPS_REST_S; NAN = none */
+    double after_w;
+};
+
+struct efforts {
+    struct effort *items;
+    size_t count;
+    size_t capacity;
+};
+
+/* A piece of the ride at one level. */
+struct level {
+    int32_t from_s;
+    int32_t to_s;
+    double mean_w; /* of the known seconds; NAN = none known */
+};
+
+struct levels {
+    struct level *items;
+    size_t count;
+};
+
+/* Mean of the known values of x in [from, to); NAN if none.  *known counts them (may be NULL). */
+double reps_mean(const double x[], int32_t from_s, int32_t to_s, size_t *known);
+
+/* Finds runs of work; fills ride->line_w; levels gets the segments. */
+struct efforts reps_find_efforts(struct arena *arena, struct reps_ride *ride,
+                                 struct levels *levels);
+
+/* Moves each edge to its likeliest second. */
+void reps_place_edges(struct arena *arena, const struct reps_ride *ride,
+                      const struct levels *levels, struct efforts *efforts);
+
+/* Fills mean_w, before_w, after_w, and drops what is too short or doesn't stand out. */
+void reps_drop_weak(const struct reps_ride *ride, struct efforts *efforts);
+
+/* Efforts to reps: blocks, clear work, sets. */
+struct reps reps_group(struct arena *arena, const struct reps_ride *ride, struct efforts *efforts);
+
+/* Fills all that is measured. */
+void reps_measure(struct arena *arena, const struct reps_ride *ride, struct reps *reps);
+
+#endif
