@@ -1,0 +1,154 @@
+/* maths/distributions.c: the normal and Student's t, and mixtures of t. */
+#include "maths/distributions.h"
+
+#include <gsl/gsl_cdf.h>
+#include <math.h>
+#include <stdbool.h>
+
+/* Where halving stops, in greatest scales: far below any digit that is shown. */
+static const double QUANTILE_TOLERANCE = 1e-10;
+
+/* Parts that weigh less than this share of the heaviest are left out: a thousand of them move a
+ * cdf by 1e-11. */
+static const double WEIGHT_LEAST = 1e-14;
+
+double distributions_normal_cdf(double x)
+{
+    return gsl_cdf_ugaussian_P(x);
+}
+
+/* p of 0 and 1 belongs to no finite x; the library loops or fails there. */
+static bool is_inside(double p)
+{
+    return p > 0.0 && p < 1.0;
+}
+
+static double edge_quantile(double p)
+{
+    if (!(p >= 0.0 && p <= 1.0)) {
+        return (double)NAN;
+    }
+    return p < 0.5 ? -(double)INFINITY : (double)INFINITY;
+}
+
+double distributions_normal_quantile(double p)
+{
+    return is_inside(p) ? gsl_cdf_ugaussian_Pinv(p) : edge_quantile(p);
+}
+
+double distributions_t_cdf(double x, double freedom)
+{
+    if (isnan(x) || !(freedom > 0.0)) {
+        return (double)NAN;
+    }
+    if (isinf(x)) {
+        return x > 0.0 ? 1.0 : 0.0;
+    }
+    return isinf(freedom) ? gsl_cdf_ugaussian_P(x) : gsl_cdf_tdist_P(x, freedom);
+}
+
+double distributions_t_quantile(double p, double freedom)
+{
+    if (!(freedom > 0.0)) {
+        return (double)NAN;
+    }
+    if (!is_inside(p)) {
+        return edge_quantile(p);
+    }
+    return isinf(freedom) ? gsl_cdf_ugaussian_Pinv(p) : gsl_cdf_tdist_Pinv(p, freedom);
+}
+
+/* ---- mixtures ---- */
+
+struct weights {
+    double heaviest;
+    double least; /* parts below this are left out */
+    double total; /* of the others */
+};
+
+/* False when nothing has weight or a part with weight is out of range. */
+static bool weigh(const struct distributions_t_mixture *mixture, struct weights *weights)
+{
+    *weights = (struct weights){ 0 };
+    if (!(mixture->freedom > 0.0)) {
+        return false;
+    }
+    for (size_t i = 0; i < mixture->count; i++) {
+        const double weight = mixture->weight[i];
+        if (!(weight >= 0.0) || isinf(weight)) {
+            return false;
+        }
+        if (weight > 0.0 && !(isfinite(mixture->centre[i]) && isfinite(mixture->scale[i]) &&
+                              mixture->scale[i] >= 0.0)) {
+            return false;
+        }
+        weights->heaviest = fmax(weights->heaviest, weight);
+    }
+    weights->least = WEIGHT_LEAST * weights->heaviest;
+    for (size_t i = 0; i < mixture->count; i++) {
+        if (mixture->weight[i] > weights->least) {
+            weights->total += mixture->weight[i];
+        }
+    }
+    return weights->heaviest > 0.0 && isfinite(weights->total);
+}
+
+static double share_below(const struct distributions_t_mixture *mixture,
+                          const struct weights *weights, double x)
+{
+    double sum = 0.0;
+    for (size_t i = 0; i < mixture->count; i++) {
+        if (mixture->weight[i] > weights->least) {
+            const double from_centre = x - mixture->centre[i];
+            if (mixture->scale[i] > 0.0) {
+                sum += mixture->weight[i] *
+                       distributions_t_cdf(from_centre / mixture->scale[i], mixture->freedom);
+            } else {
+                sum += from_centre >= 0.0 ? mixture->weight[i] : 0.0;
+            }
+        }
+    }
+    return sum / weights->total;
+}
+
+double distributions_t_mixture_cdf(const struct distributions_t_mixture *mixture, double x)
+{
+    struct weights weights;
+    if (isnan(x) || !weigh(mixture, &weights)) {
+        return (double)NAN;
+    }
+    return share_below(mixture, &weights, x);
+}
+
+double distributions_t_mixture_quantile(const struct distributions_t_mixture *mixture, double p)
+{
+    struct weights weights;
+    if (!is_inside(p) || !weigh(mixture, &weights)) {
+        return (double)NAN;
+    }
+    /* The quantile lies between the least and the greatest of the parts' own. */
+    const double t = distributions_t_quantile(p, mixture->freedom);
+    double low = (double)INFINITY;
+    double high = -(double)INFINITY;
+    double widest = 0.0;
+    for (size_t i = 0; i < mixture->count; i++) {
+        if (mixture->weight[i] > weights.least) {
+            const double own = mixture->centre[i] + t * mixture->scale[i];
+            low = fmin(low, own);
+            high = fmax(high, own);
+            widest = fmax(widest, mixture->scale[i]);
+        }
+    }
+    while (high - low > QUANTILE_TOLERANCE * widest) {
+        const double middle = low + 0.5 * (high - low);
+        if (!(middle > low && middle < high)) {
+            break;
+        }
+        if (share_below(mixture, &weights, middle) < p) {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    return high;
+}
