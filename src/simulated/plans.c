@@ -118,7 +118,7 @@ static void shape_too_hard(struct draft *d, int number, double mean, double *fro
     (void)number;
     (void)mean;
     *from = between(d, 1.30, 1.40);
-    *to = between(d, 0.86, 0.97);
+    *to = between(d, 0.84, 0.93);
 }
 
 static void shape_faded(struct draft *d, int number, double mean, double *from, double *to)

@@ -18,7 +18,7 @@ enum simulated_session {
     SIMULATED_BASE_HOUR,       /* warm-up, 60-65 min at 68-72 %, a true rise of 0 to 18 */
     SIMULATED_BASE_LET_DOWN,   /* the same, power let down by 60-110 % of what holds heart rate */
     SIMULATED_VO2MAX_DONE,     /* 3-6 x 3-5 min, each even at 109-117 % */
-    SIMULATED_VO2MAX_TOO_HARD, /* each from 130-140 % down to 86-97 %, mean 108-118 % */
+    SIMULATED_VO2MAX_TOO_HARD, /* each from 130-140 % down to 84-93 %, mean 107-117 % */
     SIMULATED_VO2MAX_FADED,    /* first rep done, the others from 112-118 % down to 88-96 % */
     SIMULATED_SHORT_30_30,     /* 2-3 blocks of 8-13 x 30 s at 108-120 %, 30 s at 45-55 % */
     SIMULATED_SHORT_40_20,     /* 2-3 blocks of 8-12 x 40 s at 108-118 %, 20 s at 45-55 % */

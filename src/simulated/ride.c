@@ -120,6 +120,7 @@ struct simulated_device simulated_device_draw(uint64_t seed)
         device.jitter_per_h = simulated_random_between(&r, 1.0, 30.0);
     }
     device.heart_hold_s = simulated_random_chance(&r, 0.4) ? simulated_random_whole(&r, 2, 4) : 1;
+    device.heart_jitter_bpm = simulated_random_between(&r, 0.0, 0.6);
     device.heart_lag_s = simulated_random_chance(&r, 0.5) ? simulated_random_whole(&r, 1, 4) : 0;
     device.power_average_s =
         simulated_random_chance(&r, 0.35) ? simulated_random_whole(&r, 2, 3) : 1;
@@ -210,10 +211,12 @@ static void write_motion(struct arena *arena, const struct simulated_plan *plan,
     int32_t *heart = column(arena, samples, CHANNEL_HEART_RATE);
     int32_t *speed = column(arena, samples, CHANNEL_SPEED);
     int32_t *distance = column(arena, samples, CHANNEL_DISTANCE);
+    struct simulated_random r = simulated_random_begin(plan->seed, STREAM_DEVICE + 1);
     for (size_t i = 0; i < rows->count; i++) {
         const size_t t = rows->second[i];
+        const double jitter_bpm = plan->device.heart_jitter_bpm * simulated_random_normal(&r);
         power[i] = whole(shown_power(truth, &plan->device, t));
-        heart[i] = whole(shown_heart(truth, &plan->device, t));
+        heart[i] = whole(shown_heart(truth, &plan->device, t) + jitter_bpm);
         speed[i] = whole(truth->speed_ms[t] * 1000.0);
         distance[i] = whole(truth->distance_m[t] * 100.0);
     }

@@ -30,12 +30,12 @@ struct simulated_block {
 
 /* What a device does to the truth.  Zero: nothing but rounding to whole units, one row a second. */
 struct simulated_device {
-    double missing_per_h; /* gaps of 1-2 s without a record */
-    double
-        jitter_per_h; /* records stamped one second late: a second doubled, the one before gone */
-    int heart_hold_s; /* heart rate is renewed only every so many seconds; 0 or 1 = each */
-    int heart_lag_s;  /* and comes that late */
-    int power_average_s; /* power is the mean of so many seconds up to now; 0 or 1 = own second */
+    double missing_per_h;    /* gaps of 1-2 s without a record */
+    double jitter_per_h;     /* records stamped a second late: one second doubled, one empty */
+    int heart_hold_s;        /* heart rate is renewed every so many seconds; 0 or 1 = each */
+    int heart_lag_s;         /* and comes that late */
+    double heart_jitter_bpm; /* white, on top of the noise: how the strap averages beats */
+    int power_average_s;     /* power is the mean of so many seconds up to now; 0 or 1 = its own */
     bool without_balance;
     bool without_cadence;
 };
@@ -47,8 +47,8 @@ struct simulated_plan {
     const struct simulated_block *blocks;
     size_t n_blocks;
     bool outdoors;          /* hills, coasting, junctions, gusts: power varies */
-    double power_cv;        /* second-to-second scatter of power, share of it; 0 = by seed, 3-5 %
-                             * indoors, 10-20 % outdoors; < 0 = none, and edges are sharp */
+    double power_cv;        /* second-to-second scatter of power, share of it; 0 = by seed, 3-8 %
+                             * indoors, 10-25 % outdoors; < 0 = none, and edges are sharp */
     double hilliness;       /* 0 flat .. 1 hard hills: slow swings of power; outdoors */
     double coasting_ratio;  /* share of seconds at 0 W outside stops and efforts; outdoors */
     double junctions_per_h; /* short stops of 5-40 s; outdoors, never in efforts */

@@ -154,8 +154,9 @@ static void put_junctions(struct sketch *k, struct simulated_road *road)
     }
 }
 
-/* Bouts of 2-20 s without pressure until the asked share is reached; more of them downhill; some
- * are corners and end in a surge; some begin or pass with the legs still turning. */
+/* Bouts of 2-20 s, downhill now and then of up to 80 s, without pressure until the asked share is
+ * reached; more of them downhill; some are corners and end in a surge; some begin or pass with the
+ * legs still turning. */
 static void put_coasting(struct sketch *k, struct simulated_road *road)
 {
     struct simulated_random r = simulated_random_begin(k->plan->seed, STREAM_STOPS + 1);
@@ -165,10 +166,14 @@ static void put_coasting(struct sketch *k, struct simulated_road *road)
     }
     const size_t wanted = (size_t)(k->plan->coasting_ratio * (double)open + 0.5);
     size_t have = 0;
+    const double usual_s = simulated_random_between(&r, 2.0, 6.0);
     for (size_t tries = 0; have < wanted && tries < 200 * k->n; tries++) {
         const size_t t = (size_t)((double)k->n * simulated_random_unit(&r));
-        const double wait = 3.0 * simulated_random_wait(&r);
+        const double wait = usual_s * simulated_random_wait(&r);
         size_t length = 2 + (size_t)(wait < 18.0 ? wait : 18.0);
+        if (k->hill[t] < -0.4 && simulated_random_chance(&r, 0.2 * k->plan->hilliness)) {
+            length *= 4; /* a long way down */
+        }
         length = length > wanted - have ? wanted - have : length;
         const double welcome = 0.55 - 0.45 * k->plan->hilliness * k->hill[t];
         if (!simulated_random_chance(&r, welcome) || !is_free(k, road, t, t + length)) {
@@ -200,27 +205,60 @@ static void put_slips(const struct sketch *k, struct simulated_road *road)
     }
 }
 
-/* Pedalling scatter: log-normal, so that power stays positive and its share of spread is cv.
- * Partly white (a stroke), partly some seconds (a gust, a gear), partly a minute (attention). */
+/* How pedalling scatters, another way for every seed.  Real rides (16 of them, windows of 60 s
+ * without coasting) have a share of spread of 6-8 % indoors and 10-40 % outdoors, with correlation
+ * 0.2-0.4 from one second to the next indoors, where the trainer evens out what lasts, and
+ * 0.55-0.85 outdoors. */
+struct scatter_kind {
+    double share[3]; /* of variance, with memory tau_s */
+    double tau_s[3];
+    double white;      /* of variance: single strokes */
+    double restless;   /* how the size of scatter itself wanders: sd of its logarithm */
+    double restless_s; /* and its memory */
+};
+
+static struct scatter_kind draw_scatter(const struct sketch *k)
+{
+    struct simulated_random r = simulated_random_begin(k->plan->seed, STREAM_SCATTER + 2);
+    struct scatter_kind kind = { .restless_s = 120.0 };
+    const bool outdoors = k->plan->outdoors;
+    kind.white = simulated_random_between(&r, outdoors ? 0.05 : 0.30, outdoors ? 0.25 : 0.75);
+    kind.share[2] = simulated_random_between(&r, 0.04, outdoors ? 0.14 : 0.10);
+    const double quick = simulated_random_between(&r, 0.35, 0.75);
+    kind.share[0] = (1.0 - kind.white - kind.share[2]) * quick;
+    kind.share[1] = (1.0 - kind.white - kind.share[2]) * (1.0 - quick);
+    kind.tau_s[0] = simulated_random_between(&r, 1.5, 4.0);
+    kind.tau_s[1] = simulated_random_between(&r, 6.0, 15.0);
+    kind.tau_s[2] = simulated_random_between(&r, 40.0, 90.0);
+    kind.restless = simulated_random_between(&r, 0.05, outdoors ? 0.40 : 0.20);
+    return kind;
+}
+
+/* Log-normal, so that power stays positive while its share of spread is cv. */
 static void scatter(const struct sketch *k, struct simulated_road *road)
 {
     struct simulated_random r = simulated_random_begin(k->plan->seed, STREAM_SCATTER);
+    const struct scatter_kind kind = draw_scatter(k);
     const double sigma = sqrt(log(1.0 + k->cv * k->cv));
-    const double tau_s[3] = { 3.0, k->plan->outdoors ? 12.0 : 8.0, 60.0 };
-    const double share[3] = { 0.40, 0.30, k->plan->outdoors ? 0.12 : 0.08 };
-    const double white = sqrt(1.0 - share[0] - share[1] - share[2]);
     double x[3];
     for (int i = 0; i < 3; i++) {
         x[i] = simulated_random_normal(&r);
     }
+    double mood = simulated_random_normal(&r);
     for (size_t t = 0; t < k->n; t++) {
-        double z = white * simulated_random_normal(&r);
+        double z = sqrt(kind.white) * simulated_random_normal(&r);
         for (int i = 0; i < 3; i++) {
-            const double phi = exp(-1.0 / tau_s[i]);
+            const double phi = exp(-1.0 / kind.tau_s[i]);
             x[i] = phi * x[i] + sqrt(1.0 - phi * phi) * simulated_random_normal(&r);
-            z += sqrt(share[i]) * x[i];
+            /* In an effort she watches the display: what would last is mended. */
+            const double held = i == 2 && road->in_rep[t] ? 0.4 : 1.0;
+            z += held * sqrt(kind.share[i]) * x[i];
         }
-        road->power_w[t] *= exp(sigma * z - 0.5 * sigma * sigma);
+        const double phi = exp(-1.0 / kind.restless_s);
+        mood = phi * mood + sqrt(1.0 - phi * phi) * simulated_random_normal(&r);
+        /* E exp(2 a m) = exp(2 a^2) for standard normal m: the mean variance stays. */
+        const double now = sigma * exp(kind.restless * mood - kind.restless * kind.restless);
+        road->power_w[t] *= exp(now * z - 0.5 * now * now);
     }
 }
 
@@ -311,7 +349,7 @@ static void turn_cadence(const struct sketch *k, const struct simulated_rider *r
     double x = simulated_random_normal(&r);
     for (size_t t = 0; t < k->n; t++) {
         x = phi * x + sqrt(1.0 - phi * phi) * simulated_random_normal(&r);
-        const double jitter = 0.25 * sd * simulated_random_normal(&r);
+        const double jitter = 0.45 * sd * simulated_random_normal(&r);
         const double asked =
             isnan(k->asked_rpm[t]) || k->asked_rpm[t] <= 0.0 ? usual : k->asked_rpm[t];
         const double hilly = k->plan->outdoors ? 7.0 * k->plan->hilliness * k->hill[t] : 0.0;
@@ -329,8 +367,11 @@ static double scatter_share(const struct simulated_plan *plan)
         return plan->power_cv;
     }
     struct simulated_random r = simulated_random_begin(plan->seed, STREAM_SCATTER + 1);
-    return plan->outdoors ? simulated_random_between(&r, 0.10, 0.20)
-                          : simulated_random_between(&r, 0.03, 0.05);
+    if (plan->outdoors) {
+        return simulated_random_between(&r, 0.10, 0.25);
+    }
+    const bool smooth = simulated_random_chance(&r, 0.7);
+    return simulated_random_between(&r, smooth ? 0.03 : 0.05, smooth ? 0.05 : 0.08);
 }
 
 struct simulated_road simulated_road_make(struct arena *arena, const struct simulated_rider *rider,
