@@ -142,7 +142,7 @@ static struct simulated_plan plan_of(const struct example *example)
         .blocks = example->blocks,
         .n_blocks = example->n_blocks,
         .outdoors = example->outdoors,
-        .power_cv = example->outdoors ? 0.14 : 0.035,
+        .power_cv = example->outdoors ? 0.14 : 0.065,
         .hilliness = example->outdoors ? 0.35 : 0.0,
         .coasting_ratio = example->outdoors ? 0.07 : 0.0,
         .junctions_per_h = example->outdoors ? 7.0 : 0.0,

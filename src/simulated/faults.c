@@ -381,7 +381,7 @@ static struct span add_balance_drift(struct job *job)
     const double from_s = simulated_random_between(&job->random, 0.0, 300.0);
     const double to_s = (double)samples->time_s[samples->count - 1];
     const double side = simulated_random_chance(&job->random, 0.5) ? 1.0 : -1.0;
-    const double points = side * simulated_random_between(&job->random, 6.0, 12.0);
+    const double points = side * simulated_random_between(&job->random, 9.0, 15.0);
     for (size_t i = 0; i < samples->count; i++) {
         const double share = ((double)samples->time_s[i] - from_s) / (to_s - from_s);
         const double off = points * (share < 0.0 ? 0.0 : share);

@@ -36,7 +36,7 @@ const char *simulated_fault_name(enum simulated_fault fault);
  *   heart jump         25-70 beats up, now and then 30-50 down, within 2 s, back within 50 s
  *   cadence lock       2-15 min of the legs' rhythm in the heart's place
  *   heart above max    8-60 s at 5 to 14 beats over the rider's maximum, come to within 20-40 s
- *   balance drift      6-12 points to one side in a straight line over the ride
+ *   balance drift      9-15 points to one side in a straight line over the ride
  *   hot                28-37 degrees all along, or up by 6-10 degrees after minute 15, to 25 or
  * more
  */

@@ -370,8 +370,8 @@ static double scatter_share(const struct simulated_plan *plan)
     if (plan->outdoors) {
         return simulated_random_between(&r, 0.10, 0.25);
     }
-    const bool smooth = simulated_random_chance(&r, 0.7);
-    return simulated_random_between(&r, smooth ? 0.03 : 0.05, smooth ? 0.05 : 0.08);
+    const bool smooth = simulated_random_chance(&r, 0.25);
+    return simulated_random_between(&r, smooth ? 0.03 : 0.05, smooth ? 0.05 : 0.085);
 }
 
 struct simulated_road simulated_road_make(struct arena *arena, const struct simulated_rider *rider,
