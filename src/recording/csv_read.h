@@ -1,10 +1,33 @@
-/* recording/csv_read.h: a table with a header row, one row a second or so. */
+/* recording/csv_read.h: a table with a header row, one row a second or so.
+ *
+ * Columns are known by their headers (csv_columns.h), in any order; others are left alone.  A time
+ * and at least one of power and heart rate must be there.  Comma, semicolon or tab by the header
+ * line; with the last two a decimal comma is read too.  UTF-8 with or without byte order mark, or
+ * Latin-1.
+ *
+ * Time.  An instant without offset is counted as if it were UTC, and has_utc_offset stays false;
+ * seconds or a clock of hours, minutes, seconds leave has_start_utc false.  Times are rounded to
+ * whole seconds from the first row.  A row up to limit clock_back_s earlier than one before it is
+ * dropped, and so is a single row whose time is far off; a larger step back, or one ahead by more
+ * than limit clock_jump_s, begins a new recording; a table that runs backwards as a whole is turned
+ * round.
+ *
+ * Gaps.  A table knows no timer.  No row at all for longer than limit pause_gap_s, and longer than
+ * three of the table's usual steps, is a pause: head units leave rows out while their timer
+ * stands.  But if distance grew meanwhile by limit pause_moving_ms or more the rider went on, and
+ * the gap stays missing.
+ *
+ * Findings: bad-rows (rows, of, first_line), clock (rows dropped, most_back_s; or turned_round),
+ * sport-assumed (nothing says it was a ride). */
 #ifndef RECORDING_CSV_READ_H
 #define RECORDING_CSV_READ_H
 
 #include "recording/recording.h"
 
+/* True for text that may be a table: no other format's mark, no control characters, a first line
+ * with a delimiter in it. */
 bool csv_probe(struct bytes bytes);
+
 MUST_USE bool csv_read(struct arena *arena, struct bytes bytes, const struct read_options *options,
                        const struct limits *limits, struct recordings *out, struct error *err);
 

@@ -1,0 +1,132 @@
+/* tests/recording/test_csv_rows.c: rows and cells of delimited text. */
+#include "check.h"
+
+#include "recording/csv_rows.h"
+
+#include <string.h>
+
+static struct bytes bytes_of(const char *text)
+{
+    return (struct bytes){ (const uint8_t *)text, strlen(text) };
+}
+
+/* The whole table on one line: cells between brackets, rows ended by '|', problems by '!'. */
+static const char *spell(struct arena *arena, struct bytes bytes, char delimiter, size_t longest)
+{
+    struct csv_rows rows = csv_rows_begin(arena, bytes, delimiter, longest, 4);
+    const char *all = "";
+    while (csv_rows_next(&rows)) {
+        all = arena_format(arena, "%s%zu", all, rows.line);
+        for (size_t i = 0; i < rows.n_cells; i++) {
+            all = arena_format(arena, "%s[%s]", all, rows.cells[i]);
+        }
+        all = arena_format(arena, "%s%s", all, rows.problem == NULL ? "|" : "!");
+    }
+    return all;
+}
+
+/* By hand from RFC 4180 section 2; the number before a row is the line that it begins on. */
+static const struct {
+    const char *name;
+    const char *text;
+    char delimiter;
+    const char *want;
+} rows[] = {
+    { "plain", "a,b\nc,d\n", ',', "1[a][b]|2[c][d]|" },
+    { "CR LF, last line without end", "a,b\r\nc,d", ',', "1[a][b]|2[c][d]|" },
+    { "CR alone", "a,b\rc,d\r", ',', "1[a][b]|2[c][d]|" },
+    { "empty cells", ",\n,x\n", ',', "1[][]|2[][x]|" },
+    { "blanks belong to the cell", " a , b\n", ',', "1[ a ][ b]|" },
+    { "blank lines are rows of one empty cell", "a\n\nb\n", ',', "1[a]|2[]|3[b]|" },
+    { "quotes", "\"a,b\",\"c\"\"d\"\n", ',', "1[a,b][c\"d]|" },
+    { "a quoted cell over two lines", "\"a\nb\",c\nd,e\n", ',', "1[a\nb][c]|3[d][e]|" },
+    { "quotes inside a plain cell stay", "a\"b\"\n", ',', "1[a\"b\"]|" },
+    { "semicolon", "1,5;2\n", ';', "1[1,5][2]|" },
+    { "tab", "a\tb\n", '\t', "1[a][b]|" },
+    { "an open quote gives up one line only", "a,\"b\nc,d\n", ',', "1!2[c][d]|" },
+    { "text behind a closing quote", "\"a\"b,c\nd\n", ',', "1!2[d]|" },
+    { "too many cells", "a,b,c,d,e\nf\n", ',', "1!2[f]|" },
+    { "as many cells as there may be", "a,b,c,d\n", ',', "1[a][b][c][d]|" },
+};
+
+static void test_csv_rows__follow_the_standard(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct arena *arena = arena_open();
+        check_text(rows[i].name, spell(arena, bytes_of(rows[i].text), rows[i].delimiter, 64),
+                   rows[i].want);
+        arena_close(arena);
+    }
+}
+
+static void test_csv_rows__a_row_longer_than_its_cap_is_a_problem_not_a_read_beyond(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    check_text("plain", spell(arena, bytes_of("aaaaaaaaaaaaaaaaaaaa,b\nc,d\n"), ',', 8),
+               "1!2[c][d]|");
+    check_text("quoted", spell(arena, bytes_of("\"aaaaaaaaaaaaaaaaaaa\",b\nc,d\n"), ',', 8),
+               "1!2[c][d]|");
+    arena_close(arena);
+}
+
+static void test_csv_rows__a_zero_byte_does_not_shorten_a_cell(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    const struct bytes bytes = { (const uint8_t *)"12\0x,3\n", 7 };
+    check_text("zero", spell(arena, bytes, ',', 64), "1[12?x][3]|");
+    arena_close(arena);
+}
+
+static const struct {
+    const char *text;
+    char want;
+} delimiters[] = {
+    { "a,b;c,d\n", ',' },
+    { "a;b,c;d\n", ';' },
+    { "a\tb\tc,d\n", '\t' },
+    { "\"a;b;c;d\",e\n", ',' },
+    { "a\n", ',' },
+    { "\r\n\r\na;b\n1,2,3,4\n", ';' },
+    { "", ',' },
+};
+
+static void test_csv_rows__delimiter_is_told_by_the_header_line(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < COUNT(delimiters); i++) {
+        check_integer(delimiters[i].text, csv_rows_delimiter(bytes_of(delimiters[i].text)),
+                      delimiters[i].want);
+    }
+}
+
+/* SD-10: a table of the shared checks, described there cell by cell. */
+static void test_csv_rows__read_the_shared_table_of_the_standard(void **state)
+{
+    (void)state;
+    if (check_shared() == NULL) {
+        print_message("# note: the shared table of RFC 4180 is absent\n");
+        return;
+    }
+    struct arena *arena = arena_open();
+    const struct bytes bytes = check_shared_file(arena, "checks/standards/rfc4180.csv");
+    check_text("SD-10", spell(arena, bytes, ',', 256),
+               "1[name][note][value]|"
+               "2[a \"quoted\" word][two\r\nlines][comma, inside]|"
+               "4[ leading space kept][][3]|");
+    arena_close(arena);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_csv_rows__follow_the_standard),
+        cmocka_unit_test(test_csv_rows__a_row_longer_than_its_cap_is_a_problem_not_a_read_beyond),
+        cmocka_unit_test(test_csv_rows__a_zero_byte_does_not_shorten_a_cell),
+        cmocka_unit_test(test_csv_rows__delimiter_is_told_by_the_header_line),
+        cmocka_unit_test(test_csv_rows__read_the_shared_table_of_the_standard),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
