@@ -148,6 +148,22 @@ static void take_timer(struct arena *arena, struct fit_part *part, struct fit_bu
         (struct fit_timer){ message->time, starts, (uint32_t)part->records.count };
 }
 
+/* Devices repeat what they know: only a change is kept. */
+static void keep_zero_offset(struct arena *arena, struct fit_part *part, struct fit_budget *budget,
+                             const struct fit_message *message, int64_t value)
+{
+    const size_t n = part->n_zero_offsets;
+    if (value > INT32_MAX || value < INT32_MIN ||
+        (n > 0 && part->zero_offsets[n - 1].value == value) || !take_item(budget)) {
+        return;
+    }
+    part->zero_offsets = arena_grow(arena, part->zero_offsets, part->n_zero_offsets,
+                                    &part->zero_capacity, sizeof part->zero_offsets[0]);
+    part->zero_offsets[part->n_zero_offsets++] = (struct fit_zero_offset){
+        .time = message->time, .value = (int32_t)value, .seq = (uint32_t)part->records.count
+    };
+}
+
 static void take_zero_offset(struct arena *arena, struct fit_part *part, struct fit_budget *budget,
                              const struct fit_message *message)
 {
@@ -160,14 +176,7 @@ static void take_zero_offset(struct arena *arena, struct fit_part *part, struct 
     if (value > INT32_MAX) {
         value -= INT64_C(1) << 32;
     }
-    if (value > INT32_MAX || value < INT32_MIN || !take_item(budget)) {
-        return;
-    }
-    part->zero_offsets = arena_grow(arena, part->zero_offsets, part->n_zero_offsets,
-                                    &part->zero_capacity, sizeof part->zero_offsets[0]);
-    part->zero_offsets[part->n_zero_offsets++] = (struct fit_zero_offset){
-        .time = message->time, .value = (int32_t)value, .seq = (uint32_t)part->records.count
-    };
+    keep_zero_offset(arena, part, budget, message, value);
 }
 
 static void take_event(struct arena *arena, struct fit_part *part, struct fit_budget *budget,
@@ -182,7 +191,7 @@ static void take_event(struct arena *arena, struct fit_part *part, struct fit_bu
 }
 
 /* Devices repeat their sensors; a later message of the same index adds to the first. */
-static void take_device_info(struct arena *arena, struct fit_part *part,
+static void take_device_info(struct arena *arena, struct fit_part *part, struct fit_budget *budget,
                              const struct fit_message *message)
 {
     const int64_t index = fit_message_integer_or(message, FIT_DEVICE_INDEX, -1);
@@ -191,6 +200,11 @@ static void take_device_info(struct arena *arena, struct fit_part *part,
     if (part->records.count > 0 && message->has_time &&
         (message->time >= FIT_POWER_ON_BELOW) != part->records_absolute) {
         return; /* another clock than the records': old bytes of the device's memory */
+    }
+    double offset = 0;
+    if (message->has_time && fit_records_zero_offset(&part->records, message, &offset) &&
+        fabs(offset) <= INT32_MAX) {
+        keep_zero_offset(arena, part, budget, message, llround(offset));
     }
     struct device *device = &part->device;
     if (index != 0) {
@@ -259,7 +273,7 @@ static void take_workout_step(struct arena *arena, struct fit_part *part, struct
 
 static void take_activity(struct fit_part *part, const struct fit_message *message)
 {
-    part->has_activity = true;
+    part->is_finished = part->records.count > 0;
     int64_t local = 0;
     if (!message->has_time || message->time < FIT_POWER_ON_BELOW ||
         !fit_message_integer(message, FIT_ACTIVITY_LOCAL_TIMESTAMP, &local)) {
@@ -323,9 +337,10 @@ static void take_message(struct arena *arena, struct fit_part *part, struct fit_
             part->records_absolute = message->has_time && message->time >= FIT_POWER_ON_BELOW;
         }
         fit_records_take(&part->records, message);
+        part->is_finished = false;
         break;
     case FIT_EVENT: take_event(arena, part, budget, message); break;
-    case FIT_DEVICE_INFO: take_device_info(arena, part, message); break;
+    case FIT_DEVICE_INFO: take_device_info(arena, part, budget, message); break;
     case FIT_WORKOUT_STEP: take_workout_step(arena, part, budget, message); break;
     case FIT_ACTIVITY: take_activity(part, message); break;
     case FIT_HRV: take_pulses(part, message, pulse_room); break;

@@ -89,7 +89,7 @@ struct fit_part {
     uint32_t *pulse_seq;
     size_t n_pulse;
 
-    bool has_activity; /* the message that closes a whole file */
+    bool is_finished; /* the message that closes a file came after its last record */
     bool has_utc_offset;
     int32_t utc_offset_s;
     int64_t sport; /* of a sport message, else of a lap; -1 */

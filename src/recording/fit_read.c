@@ -101,7 +101,8 @@ static bool read_closed(struct reader *reader, struct piece *piece, struct fit_p
         return true;
     }
     if (reader->walk->stop != FIT_STOP_END) {
-        piece->damage.has[FIT_HARM_MIDDLE] = true;
+        /* After its last message a device's memory may hold anything. */
+        piece->damage.has[part->is_finished ? FIT_HARM_WRONG_SIZE : FIT_HARM_MIDDLE] = true;
         piece->damage.at = reader->walk->at;
         return true;
     }
@@ -144,11 +145,11 @@ static bool read_open(struct reader *reader, struct piece *piece, struct fit_par
     piece->next = left <= CHECKSUM_SIZE ? size : reader->walk->at;
     if (!piece->has_size) {
         piece->damage.has[FIT_HARM_NOT_CLOSED] = true;
-    } else if (part->has_activity && left == CHECKSUM_SIZE &&
+    } else if (part->is_finished && left == CHECKSUM_SIZE &&
                checksum(reader, piece->begin, size) == 0) {
         /* The checksum over everything, its own two bytes too, comes out as 0 in a whole file. */
         piece->damage.has[FIT_HARM_WRONG_SIZE] = true;
-    } else if (part->has_activity && reader->walk->stop == FIT_STOP_NONSENSE) {
+    } else if (part->is_finished && reader->walk->stop == FIT_STOP_NONSENSE) {
         piece->damage.has[FIT_HARM_WRONG_SIZE] = true;
     } else {
         piece->damage.has[FIT_HARM_CUT] = true;

@@ -108,6 +108,13 @@ static void plan_native(struct fit_plan *plan, const struct fit_definition *defi
     }
 }
 
+static bool is_meant(const struct fit_developer_meaning *meaning,
+                     const struct fit_developer_field *own)
+{
+    return own->index == meaning->index && own->number == meaning->number &&
+           own->size == fit_base_size((enum fit_base)meaning->base);
+}
+
 static void plan_developer(struct fit_plan *plan, const struct fit_records *records,
                            const struct fit_definition *definition)
 {
@@ -116,8 +123,7 @@ static void plan_developer(struct fit_plan *plan, const struct fit_records *reco
         const struct fit_developer_meaning *meaning = &records->meanings[m - 1];
         for (size_t i = 0; i < definition->n_developer; i++) {
             const struct fit_developer_field *own = &definition->developer[i];
-            if (own->index == meaning->index && own->number == meaning->number &&
-                own->size == fit_base_size((enum fit_base)meaning->base)) {
+            if (meaning->column < FIT_COLUMNS && is_meant(meaning, own)) {
                 const struct fit_field field = { own->number, own->size, meaning->base,
                                                  own->offset };
                 struct fit_plan_step *step =
@@ -291,7 +297,9 @@ static enum fit_column meant_column(const struct fit_message *message)
             return quantities[i].column;
         }
     }
-    return FIT_COLUMNS;
+    static const char *const offsets[] = { "calibration", "zero offset",    "zero_offset",
+                                           "zerooffset",  "leftzerooffset", NULL };
+    return is_one_of(name, name_length, offsets) ? FIT_ZERO_OFFSET : FIT_COLUMNS;
 }
 
 /* Takes a field's former meaning away: it is described anew.  True if it had one. */
@@ -338,4 +346,23 @@ void fit_records_describe(struct fit_records *records, const struct fit_message 
         .offset = (double)fit_message_integer_or(message, FIT_DESCRIPTION_OFFSET, 0),
     };
     records->meanings_version++;
+}
+
+bool fit_records_zero_offset(const struct fit_records *records, const struct fit_message *message,
+                             double *value)
+{
+    const struct fit_definition *definition = message->definition;
+    for (size_t m = 0; m < records->n_meanings; m++) {
+        const struct fit_developer_meaning *meaning = &records->meanings[m];
+        for (size_t i = 0; meaning->column == FIT_ZERO_OFFSET && i < definition->n_developer; i++) {
+            const struct fit_developer_field *own = &definition->developer[i];
+            if (is_meant(meaning, own) &&
+                fit_number((enum fit_base)meaning->base, message->data + own->offset,
+                           definition->big_endian, value)) {
+                *value = *value / meaning->scale - meaning->offset;
+                return true;
+            }
+        }
+    }
+    return false;
 }

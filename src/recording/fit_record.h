@@ -15,6 +15,7 @@ enum fit_column {
     FIT_DEVELOPER_HEART_RATE,
     FIT_DEVELOPER_CADENCE,
     FIT_COLUMNS,
+    FIT_ZERO_OFFSET, /* no column: a power meter's offset, told in device_info messages */
 };
 
 /* What is known of a developer field that counts. */
@@ -82,8 +83,12 @@ void fit_records_begin(struct fit_records *records);
 void fit_records_make(struct arena *arena, struct fit_records *records);
 void fit_records_take(struct fit_records *records, const struct fit_message *message);
 
-/* A field_description message: kept if the field means power, heart rate or cadence: by its native
- * numbers, else by name and unit. */
+/* A field_description message: kept if the field means power, heart rate or cadence (by its native
+ * numbers, else by name and unit) or a zero offset (by name). */
 void fit_records_describe(struct fit_records *records, const struct fit_message *message);
+
+/* The zero offset that a developer field of any message tells; false if none does. */
+bool fit_records_zero_offset(const struct fit_records *records, const struct fit_message *message,
+                             double *value);
 
 #endif
