@@ -133,7 +133,7 @@ struct sum {
 
 static struct sum sum_of(const struct recordings *recordings, enum channel channel)
 {
-    struct sum sum = { .max = -INFINITY };
+    struct sum sum = { .max = (double)-INFINITY };
     for (size_t i = 0; i < recordings->count; i++) {
         const struct samples *samples = &recordings->items[i]->samples;
         const int32_t *value = samples->value[channel];
