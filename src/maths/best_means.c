@@ -46,15 +46,16 @@ struct search {
 
 /* ---- kernels ---- */
 
-/* Raises best[0..31], the bests of lengths d .. d + 31, by the windows that start at from..to-1. */
-INLINE void raise_bests(const int32_t *restrict q, size_t from, size_t to, size_t d,
+/* Raises best[0..31], the bests of lengths d .. d + 31, by the windows that start at every step-th
+ * place of from..to-1.  Always inlined: with whole constants the loops unroll into registers. */
+INLINE void raise_bests(const int32_t *restrict q, size_t from, size_t to, size_t step, size_t d,
                         int32_t *restrict best)
 {
     int32_t most[SUB_LENGTHS];
     for (int j = 0; j < SUB_LENGTHS; j++) {
         most[j] = best[j];
     }
-    for (size_t a = from; a < to; a++) {
+    for (size_t a = from; a < to; a += step) {
         const int32_t *end = q + a + d;
         const int32_t begin = q[a];
         for (int j = 0; j < SUB_LENGTHS; j++) {
@@ -71,21 +72,15 @@ INLINE void raise_bests(const int32_t *restrict q, size_t from, size_t to, size_
 KERNEL static void scan_from(const struct search *search, size_t from)
 {
     for (size_t d = 1; d + from <= search->n; d += SUB_LENGTHS) {
-        raise_bests(search->q, from, search->n - d + 1, d, search->best + d);
+        raise_bests(search->q, from, search->n - d + 1, 1, d, search->best + d);
     }
 }
 
 /* Every SEED_EVERY-th start, so that bounds bite from the first tile. */
 KERNEL static void seed(const struct search *search)
 {
-    int32_t *restrict best = search->best;
-    for (size_t a = 0; a < search->n; a += SEED_EVERY) {
-        const int32_t *restrict end = search->q + a;
-        const int32_t begin = search->q[a];
-        for (size_t d = 1; d <= search->n - a; d++) {
-            const int32_t surplus = end[d] - begin;
-            best[d] = surplus > best[d] ? surplus : best[d];
-        }
+    for (size_t d = 1; d <= search->n; d += SUB_LENGTHS) {
+        raise_bests(search->q, 0, search->n - d + 1, SEED_EVERY, d, search->best + d);
     }
 }
 
@@ -130,18 +125,25 @@ INLINE size_t tile_look(const struct search *search, size_t a, size_t d, size_t 
 {
     size_t computed = 0;
     for (size_t half = d; half < d + TILE; half += SUB_LENGTHS) {
+        int32_t *best = search->best + half;
+        if (!any_above(search->above64 + a + half, search->below64[a / TILE], best, SUB_LENGTHS)) {
+            continue;
+        }
         for (size_t sub = a; sub < a + TILE && sub < search->n; sub += SUB_STARTS) {
-            int32_t *best = search->best + half;
             if (!any_above(search->above8 + sub + half, search->below8[sub / SUB_STARTS], best,
                            SUB_LENGTHS)) {
                 continue;
             }
             const size_t to = sub + SUB_STARTS < search->n ? sub + SUB_STARTS : search->n;
             int32_t before[SUB_LENGTHS];
-            for (int j = 0; j < SUB_LENGTHS; j++) {
+            for (int j = 0; starts != NULL && j < SUB_LENGTHS; j++) {
                 before[j] = best[j];
             }
-            raise_bests(search->q, sub, to, half, best);
+            if (to == sub + SUB_STARTS) {
+                raise_bests(search->q, sub, sub + SUB_STARTS, 1, half, best);
+            } else {
+                raise_bests(search->q, sub, to, 1, half, best);
+            }
             computed += (size_t)SUB_STARTS * SUB_LENGTHS;
             if (starts != NULL) {
                 note_starts(search, sub, to, half, before, starts);
@@ -171,8 +173,7 @@ KERNEL static size_t tiles_walk(const struct search *search, size_t starts[])
             const int32_t *above = search->above64 + a + d;
             const int32_t above_all = above[0] > above[TILE - 1] ? above[0] : above[TILE - 1];
             seen += (size_t)TILE * TILE;
-            if (above_all - below > search->worst_best[d / TILE] &&
-                any_above(above, below, search->best + d, TILE)) {
+            if (above_all - below > search->worst_best[d / TILE]) {
                 computed += tile_look(search, a, d, starts);
             }
         }
