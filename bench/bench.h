@@ -8,7 +8,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-/* Median time of one call in ms: at least `rounds` calls. */
+/* Median processor time of one call in ms, of `rounds` calls (at most 101). */
 double bench_ms(void (*call)(void *with), void *with, size_t rounds);
 
 void bench_title(const char *title, const char *ours, const char *peer);
