@@ -57,15 +57,25 @@ struct sport_row {
 };
 
 static const struct sport_row sport_rows[] = {
-    [SPORT_UNKNOWN] = { 0, 6, 0 },                                    /* generic; indoor_cycling */
-    [SPORT_CYCLING] = { 2, 6, 7 },                                    /* indoor_cycling, road */
-    [SPORT_RUNNING] = { 1, 1, 2 },                                    /* treadmill, street */
-    [SPORT_SWIMMING] = { 5, 17, 18 },                                 /* lap, open water */
-    [SPORT_WALKING] = { 11, 27, 0 },                                  /* indoor_walking */
-    [SPORT_HIKING] = { 17, 0, 0 },    [SPORT_ROWING] = { 15, 14, 0 }, /* indoor_rowing */
-    [SPORT_SKIING] = { 12, 0, 0 },    [SPORT_TRANSITION] = { 3, 0, 0 },
-    [SPORT_DIVING] = { 53, 0, 0 },    [SPORT_TRAINING] = { 10, 0, 0 },
-    [SPORT_OTHER] = { 25, 0, 0 }, /* golf */
+    /* Of an unknown sport even the place says what it was. */
+    [SPORT_UNKNOWN] = { 0, 0, 0 },
+    /* indoor_cycling, road */
+    [SPORT_CYCLING] = { 2, 6, 7 },
+    /* treadmill, street */
+    [SPORT_RUNNING] = { 1, 1, 2 },
+    /* lap swimming, open water */
+    [SPORT_SWIMMING] = { 5, 17, 18 },
+    /* indoor walking */
+    [SPORT_WALKING] = { 11, 27, 0 },
+    [SPORT_HIKING] = { 17, 0, 0 },
+    /* indoor rowing */
+    [SPORT_ROWING] = { 15, 14, 0 },
+    [SPORT_SKIING] = { 12, 0, 0 },
+    [SPORT_TRANSITION] = { 3, 0, 0 },
+    [SPORT_DIVING] = { 53, 0, 0 },
+    [SPORT_TRAINING] = { 10, 0, 0 },
+    /* golf */
+    [SPORT_OTHER] = { 25, 0, 0 },
 };
 
 /* What is being written, with what is asked often. */
