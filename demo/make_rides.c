@@ -130,6 +130,12 @@ static const struct example EXAMPLES[] = {
     { "fault-hot", 4, 24, BLOCKS(BASE_HOUR), false, 13.0, SIMULATED_FAULT_HOT, 0, 5 },
 };
 
+/* The day as a number: 310 is 10 March. */
+static uint64_t day_seed(const struct example *example)
+{
+    return 100U * (uint64_t)example->month + (uint64_t)example->day;
+}
+
 static struct simulated_plan plan_of(const struct example *example)
 {
     const struct civil start = { .year = 2026,
@@ -155,7 +161,7 @@ static struct simulated_plan plan_of(const struct example *example)
         .temperature_c = example->outdoors ? 11.0 : 19.0,
         .temperature_rise_c = 2.5,
         .start_utc = dates_utc_from_civil(&start),
-        .seed = 20260000U + (uint64_t)(100 * example->month + example->day),
+        .seed = 20260000U + day_seed(example),
         .device = { .heart_lag_s = 1, .missing_per_h = example->make == 1 ? 2.0 : 0.0 },
     };
 }
@@ -165,8 +171,7 @@ static struct simulated_plan plan_of(const struct example *example)
 static size_t press_laps(struct arena *arena, const struct example *example,
                          const struct simulated_ride *ride, struct lap **laps)
 {
-    struct simulated_random random =
-        simulated_random_begin((uint64_t)(100 * example->month + example->day), 1);
+    struct simulated_random random = simulated_random_begin(day_seed(example), 1);
     const int32_t end_s = ride->samples.time_s[ride->samples.count - 1] + 1;
     *laps = ARENA_ARRAY(arena, struct lap, example->n_blocks + 1);
     size_t count = 0;
