@@ -14,6 +14,8 @@
 #include <zlib.h>
 
 static const size_t PIPE_STEP = 64u * 1024u;
+static const size_t GZIP_STEP = 1024u * 1024u; /* zlib counts in unsigned int */
+static const size_t GZIP_USUAL_RATIO = 4;
 
 /* A pipe or a device has no size: read until it ends, up to the cap. */
 static bool read_to_end(struct arena *arena, int fd, const char *path, size_t cap, size_t hint,
@@ -75,6 +77,57 @@ bool files_read(struct arena *arena, const char *path, size_t cap, struct bytes 
     return ok;
 }
 
+/* What inflating gave. */
+struct inflated {
+    size_t size; /* of all of it, up to cap + 1; only the first `capacity` bytes were kept */
+    const char *damaged;
+    bool started;
+};
+
+/* Inflates all members (they may follow one another: RFC 1952 section 2.2), keeps what fits into
+ * bytes [capacity] and counts the rest, until there is more than cap. */
+static struct inflated inflate_into(struct bytes in, uint8_t *bytes, size_t capacity, size_t cap)
+{
+    uint8_t beyond[16 * 1024];
+    struct inflated got = { 0 };
+    z_stream z = { 0 };
+    if (inflateInit2(&z, 15 + 16) != Z_OK) {
+        return got;
+    }
+    got.started = true;
+    size_t taken = 0;
+    while (got.size <= cap) {
+        const bool keeps = got.size < capacity;
+        const size_t room = keeps ? capacity - got.size : sizeof beyond;
+        const size_t step_in = in.size - taken > GZIP_STEP ? GZIP_STEP : in.size - taken;
+        const size_t step_out = room > GZIP_STEP ? GZIP_STEP : room;
+        z.next_in = in.at + taken;
+        z.avail_in = (uInt)step_in;
+        z.next_out = keeps ? bytes + got.size : beyond;
+        z.avail_out = (uInt)step_out;
+        const int status = inflate(&z, Z_NO_FLUSH);
+        taken += step_in - z.avail_in;
+        got.size += step_out - z.avail_out;
+        if (status == Z_STREAM_END) {
+            if (in.size - taken >= 2 && in.at[taken] == 0x1F && in.at[taken + 1] == 0x8B) {
+                inflateReset(&z);
+                continue;
+            }
+            break;
+        }
+        if (status != Z_OK && status != Z_BUF_ERROR) {
+            got.damaged = "the gzip around it is damaged";
+            break;
+        }
+        if (taken == in.size && z.avail_out > 0) {
+            got.damaged = "the gzip around it ends early";
+            break;
+        }
+    }
+    inflateEnd(&z);
+    return got;
+}
+
 bool files_gunzip(struct arena *arena, struct bytes in, size_t cap, struct bytes *out,
                   const char **damaged, struct error *err)
 {
@@ -83,59 +136,27 @@ bool files_gunzip(struct arena *arena, struct bytes in, size_t cap, struct bytes
         *out = in;
         return true;
     }
-    z_stream z = { 0 };
-    if (inflateInit2(&z, 15 + 16) != Z_OK) {
+    /* Recordings shrink to a third or so.  What doesn't fit is counted first and inflated again:
+     * a small file that swells to the cap (a bomb) costs time but no memory. */
+    size_t capacity = in.size > cap / GZIP_USUAL_RATIO ? cap : in.size * GZIP_USUAL_RATIO;
+    uint8_t *bytes = arena_alloc(arena, capacity, 1);
+    struct inflated got = inflate_into(in, bytes, capacity, cap);
+    if (got.size > capacity && got.size <= cap) {
+        capacity = got.size;
+        bytes = arena_alloc(arena, capacity, 1);
+        got = inflate_into(in, bytes, capacity, cap);
+    }
+    if (!got.started) {
         return error_set(err, ERROR_INTERNAL, "gzip: the decompressor could not start");
     }
-    size_t capacity = in.size > cap / 4 ? cap + 1 : in.size * 4 + 1;
-    uint8_t *bytes = arena_alloc(arena, capacity, 1);
-    size_t size = 0;
-    size_t taken = 0;
-    bool ok = true;
-    for (;;) {
-        if (size == capacity) {
-            const size_t wider_capacity = capacity > cap / 2 ? cap + 1 : capacity * 2;
-            uint8_t *wider = arena_alloc(arena, wider_capacity, 1);
-            memcpy(wider, bytes, size);
-            bytes = wider;
-            capacity = wider_capacity;
-        }
-        const size_t step_in = in.size - taken > 1u << 20 ? 1u << 20 : in.size - taken;
-        const size_t step_out = capacity - size > 1u << 20 ? 1u << 20 : capacity - size;
-        z.next_in = in.at + taken;
-        z.avail_in = (uInt)step_in;
-        z.next_out = bytes + size;
-        z.avail_out = (uInt)step_out;
-        const int status = inflate(&z, Z_NO_FLUSH);
-        taken += step_in - z.avail_in;
-        const size_t got = step_out - z.avail_out;
-        size += got;
-        if (size > cap) {
-            ok = error_set(err, ERROR_TOO_LARGE,
-                           "the gzip holds more than %zu MB; is it one recording?", cap / 1000000u);
-            break;
-        }
-        if (status == Z_STREAM_END) {
-            /* Members may follow one another (RFC 1952 section 2.2). */
-            if (in.size - taken >= 2 && in.at[taken] == 0x1F && in.at[taken + 1] == 0x8B) {
-                inflateReset(&z);
-                continue;
-            }
-            break;
-        }
-        if (status != Z_OK && status != Z_BUF_ERROR) {
-            *damaged = "the gzip around it is damaged";
-            break;
-        }
-        if (taken == in.size && z.avail_out > 0) {
-            *damaged = "the gzip around it ends early";
-            break;
-        }
+    if (got.size > cap) {
+        return error_set(err, ERROR_TOO_LARGE,
+                         "the gzip holds more than %zu MB; is it one recording?", cap / 1000000u);
     }
-    inflateEnd(&z);
+    *damaged = got.damaged;
     out->at = bytes;
-    out->size = size;
-    return ok;
+    out->size = got.size;
+    return true;
 }
 
 static bool write_all(int fd, struct bytes bytes)
