@@ -236,6 +236,9 @@ static void test_change_points__obvious_changes_are_found(void **state)
     check_near("cost", change_points_cost(x, ends, 3), 5 + 2 + 5, 1e-12);
     check_integer("none", (int64_t)change_points_find(arena, x, 11, 1e6, 1, ends), 1);
     check_integer("end", (int64_t)ends[0], 11);
+    const double tied[] = { 0, 5, 0 }; /* 12.5 either way */
+    check_integer("two", (int64_t)change_points_split(arena, tied, 3, 2, 1, ends), 2);
+    check_integer("the earlier", (int64_t)ends[0], 1);
     check_integer("empty", (int64_t)change_points_find(arena, x, 0, 1, 1, ends), 0);
     check_integer("too short", (int64_t)change_points_find(arena, x, 11, 1, 6, ends), 1);
     arena_close(arena);

@@ -6,8 +6,9 @@
 
 #include <string.h>
 
-/* A recording of power alone, from one letter a second in `what`: '.' usable, 'p' paused, and
- * 'a' absent, 'd' dropout, 's' spike, 'k' stuck, 'b' bridged. */
+/* A recording of power alone, from one letter a second in `what`: '.' usable, 'p' paused, 'P'
+ * paused though the mask doesn't say so, 'a' absent, 'd' dropout, 's' spike, 'k' stuck, 'b'
+ * bridged. */
 static struct recording *ride(struct arena *arena, const int32_t power[], const char *what)
 {
     struct recording *recording = ARENA_ARRAY(arena, struct recording, 1);
@@ -27,7 +28,7 @@ static struct recording *ride(struct arena *arena, const int32_t power[], const 
         case 'b': *mask = MASK_BRIDGED; break;
         default: break;
         }
-        recording->paused[i] = what[i] == 'p' ? 1 : 0;
+        recording->paused[i] = what[i] == 'p' || what[i] == 'P' ? 1 : 0;
         if (what[i] == 'a') {
             recording->value[CHANNEL_POWER][i] = RECORDING_MISSING;
         }
@@ -47,6 +48,7 @@ static void test_bests__pauses_and_masked_seconds_count_as_zero(void **state)
     } rows[] = {
         { "....", { 100, 300, 200, 100 }, { 300, 250, 200, 175 }, { 1, 1, 0, 0 } },
         { ".pp.", { 100, 900, 900, 100 }, { 100, 50, 100.0 / 3, 50 }, { 0, 0, 0, 0 } },
+        { ".pP.", { 100, 900, 900, 100 }, { 100, 50, 100.0 / 3, 50 }, { 0, 0, 0, 0 } },
         { ".ss.", { 100, 9000, 9000, 200 }, { 200, 100, 200.0 / 3, 75 }, { 3, 2, 1, 0 } },
         { ".aa.", { 100, 0, 0, 200 }, { 200, 100, 200.0 / 3, 75 }, { 3, 2, 1, 0 } },
         { ".bk.", { 100, 150, 150, 200 }, { 200, 125, 350.0 / 3, 112.5 }, { 3, 0, 1, 0 } },
