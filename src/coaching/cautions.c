@@ -7,10 +7,13 @@
 struct episode {
     int32_t from_s;
     int32_t seconds;
-    int32_t peak_bpm;
-    double power_w; /* NAN = unknown */
+    int32_t from_bpm; /* the level that it left */
+    int32_t peak_bpm; /* of a leap: within its first minute, the rest may be work */
+    double power_w;   /* NAN = unknown */
     int32_t count;
 };
+
+enum { PEAK_WITHIN_S = 60 };
 
 /* What the device wrote, whatever trust made of it; 0 = nothing, or the line that bridges a gap. */
 static int32_t *raw_heart(struct arena *arena, const struct recording *recording)
@@ -124,7 +127,9 @@ static struct episode stretch_above(const int32_t heart[], int32_t n, int32_t t,
     struct episode run = { .from_s = t };
     for (int32_t s = t; s < n && (heart[s] == 0 || heart[s] > line_bpm); s++) {
         run.seconds += heart[s] != 0;
-        run.peak_bpm = heart[s] > run.peak_bpm ? heart[s] : run.peak_bpm;
+        if (s - t < PEAK_WITHIN_S && heart[s] > run.peak_bpm) {
+            run.peak_bpm = heart[s];
+        }
     }
     return run;
 }
@@ -147,6 +152,7 @@ static struct episode find_leaps(const int32_t heart[], const double power_w[], 
         /* it has begun with the full leap; it lasts while two thirds of it are left.  Judged once,
          * where it begins: later its own seconds would be the minute before */
         struct episode run = stretch_above(heart, n, t, base + 2 * leap_bpm / 3);
+        run.from_bpm = base;
         if (run.seconds >= least_s && is_above_before(heart, t, within_s, leap_bpm) &&
             power_unchanged(power_w, n, t, limits, &run.power_w)) {
             keep_longest(&longest, run);
@@ -181,7 +187,9 @@ void cautions_find(struct arena *arena, const struct recording *recording,
         const struct episode leap = find_leaps(heart, power_w, n, limits);
         if (leap.count > 0) {
             struct cause *cause = add(arena, cautions, "heart-leap", &leap);
+            cause_number(cause, "from_bpm", (double)leap.from_bpm);
             cause_number(cause, "power_w", leap.power_w);
+            cause_number(cause, "peak_within_s", PEAK_WITHIN_S);
         }
     }
     if (!isnan(facts->max_heart_rate_bpm)) {

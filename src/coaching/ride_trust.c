@@ -93,11 +93,12 @@ static enum verdict judge(enum part power, enum part heart)
 
 /* ---- further reasons ---- */
 
-/* Irregular recording explains why seconds are missing that no sensor lost. */
+/* Irregular recording explains why seconds are missing that no sensor lost; where none is missing
+ * after bridges, it explains nothing. */
 static void add_irregular(struct arena *arena, const struct recording *recording,
                           struct reading *reading, const struct limits *limits)
 {
-    if (recording->timer_s <= 0 || recording->samples.count == 0) {
+    if (reading->verdict == VERDICT_USABLE || recording->samples.count == 0) {
         return;
     }
     const double share = (double)recording->samples.count / (double)recording->timer_s;
@@ -186,36 +187,44 @@ static void add_findings(struct arena *arena, const struct recording *recording,
     }
 }
 
-/* What a coach can do so that the next recording tells more. */
-static void add_settle_by(struct arena *arena, const struct recording *recording,
-                          struct reading *reading)
+/* What a coach can do so that the next recording tells more.  A sensor that lost a few seconds
+ * needs no remedy; one that made things up does. */
+static void add_settle_by(struct arena *arena, const struct recording *recording, enum part power,
+                          enum part heart, struct reading *reading)
 {
+    enum when { WHEN_FOUND, WHEN_POWER_LACKS, WHEN_HEART_LACKS };
     static const struct {
         const char *code;
+        enum when when;
         const char *remedy;
     } remedies[] = {
-        { "power-spike", "check-meter" },
-        { "power-dropout", "check-meter" },
-        { "power-stuck", "check-meter" },
-        { "balance-drift", "check-meter" },
-        { "heart-dropout", "check-strap" },
-        { "heart-flat", "check-strap" },
-        { "heart-jump", "check-strap" },
-        { "cadence-lock", "check-strap" },
-        { "hot", "ride-cool" },
+        { "power-spike", WHEN_POWER_LACKS, "check-meter" },
+        { "power-dropout", WHEN_POWER_LACKS, "check-meter" },
+        { "power-stuck", WHEN_FOUND, "check-meter" },
+        { "balance-drift", WHEN_FOUND, "check-meter" },
+        { "heart-dropout", WHEN_HEART_LACKS, "check-strap" },
+        { "heart-jump", WHEN_HEART_LACKS, "check-strap" },
+        { "heart-low", WHEN_FOUND, "check-strap" },
+        { "heart-flat", WHEN_FOUND, "check-strap" },
+        { "cadence-lock", WHEN_FOUND, "check-strap" },
+        { "hot", WHEN_FOUND, "ride-cool" },
     };
     for (size_t i = 0; i < sizeof remedies / sizeof remedies[0]; i++) {
         const bool is_target =
             strcmp(remedies[i].code, "power-stuck") == 0 && is_trainers_target(recording);
         const char *remedy = is_target ? "measure-power" : remedies[i].remedy;
-        if (find(recording, remedies[i].code) != NULL && !has_cause(&reading->settle_by, remedy)) {
+        const bool due = remedies[i].when == WHEN_FOUND ||
+                         (remedies[i].when == WHEN_POWER_LACKS && power != PART_WHOLE) ||
+                         (remedies[i].when == WHEN_HEART_LACKS && heart != PART_WHOLE);
+        if (due && find(recording, remedies[i].code) != NULL &&
+            !has_cause(&reading->settle_by, remedy)) {
             causes_add(arena, &reading->settle_by, remedy);
         }
     }
-    if (recording->value[CHANNEL_POWER] == NULL) {
+    if (power == PART_NONE) {
         causes_add(arena, &reading->settle_by, "measure-power");
     }
-    if (recording->value[CHANNEL_HEART_RATE] == NULL) {
+    if (heart == PART_NONE) {
         causes_add(arena, &reading->settle_by, "wear-strap");
     }
 }
@@ -260,7 +269,7 @@ static void read_ride(struct arena *arena, const struct recording *recording,
     add_above_max(arena, recording, facts, limits, reading);
     add_findings(arena, recording, reading);
     add_flags(arena, facts, reading);
-    add_settle_by(arena, recording, reading);
+    add_settle_by(arena, recording, power, heart, reading);
 }
 
 static void say(struct arena *arena, struct causes *causes)

@@ -166,6 +166,7 @@ void trust_check(struct arena *arena, struct recording *recording, const struct 
         /* The lock before jump and flat: where heart rate is cadence, the rest follows from it. */
         if (recording->is_ride) {
             trust_cadence_lock(arena, recording, limits);
+            trust_heart_low(arena, recording, limits);
         }
         trust_heart_jump(arena, recording, limits);
         trust_heart_flat(arena, recording, limits);

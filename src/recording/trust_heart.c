@@ -10,7 +10,7 @@ static const enum channel HEART = CHANNEL_HEART_RATE;
 
 enum { SMOOTH_S = 30 };
 
-/* (highest - lowest) / mean of the 30-s mean powers wholly inside the span; NAN where power isn't
+/* (highest - lowest) / mean of the 30-s mean powers that end inside the span; NAN where power isn't
  * known there. */
 static double power_change_ratio(const struct recording *recording, struct span span)
 {
@@ -18,23 +18,24 @@ static double power_change_ratio(const struct recording *recording, struct span 
         return (double)NAN;
     }
     const int32_t *power = recording->value[CHANNEL_POWER];
+    const int32_t from = span.from_s < SMOOTH_S ? 0 : span.from_s - SMOOTH_S + 1;
     int64_t window_w = 0;
     int32_t usable_s = 0;
     double lowest = (double)NAN;
     double highest = (double)NAN;
     double sum = 0.0;
     double n = 0.0;
-    for (int32_t t = span.from_s; t < span.to_s; t++) {
+    for (int32_t t = from; t < span.to_s; t++) {
         if (trust_is_usable(recording, CHANNEL_POWER, (size_t)t)) {
             window_w += power[t];
             usable_s++;
         }
         const int32_t gone = t - SMOOTH_S;
-        if (gone >= span.from_s && trust_is_usable(recording, CHANNEL_POWER, (size_t)gone)) {
+        if (gone >= from && trust_is_usable(recording, CHANNEL_POWER, (size_t)gone)) {
             window_w -= power[gone];
             usable_s--;
         }
-        if (t - span.from_s + 1 >= SMOOTH_S && usable_s == SMOOTH_S) {
+        if (usable_s == SMOOTH_S) {
             const double mean = (double)window_w / SMOOTH_S;
             lowest = isnan(lowest) ? mean : fmin(lowest, mean);
             highest = isnan(highest) ? mean : fmax(highest, mean);
@@ -60,12 +61,27 @@ static struct span one_heart_rate(const struct recording *recording, int32_t t, 
     return run;
 }
 
+/* The highest heart rate of the ride; 0 if none is usable. */
+static int32_t highest_heart_rate(const struct recording *recording)
+{
+    int32_t highest = 0;
+    for (size_t t = 0; t < recording->n_seconds; t++) {
+        if (trust_is_usable(recording, HEART, t) && recording->value[HEART][t] > highest) {
+            highest = recording->value[HEART][t];
+        }
+    }
+    return highest;
+}
+
 void trust_heart_flat(struct arena *arena, struct recording *recording, const struct limits *limits)
 {
     const int32_t n = (int32_t)recording->n_seconds;
     const double least_s = limits->value[LIMIT_FLAT_LEAST_S];
     const double alone_s = limits->value[LIMIT_FLAT_ALONE_S];
     const double change = limits->value[LIMIT_FLAT_POWER_CHANGE_PCT] / 100.0;
+    const int32_t lag_s = (int32_t)limits->value[LIMIT_FLAT_LAG_S];
+    /* at its top a heart stands still over ups and downs of the power: there, twice the change */
+    const int32_t top_bpm = highest_heart_rate(recording) - 1;
     struct trust_run found =
         trust_run_begin(arena, recording, "heart-flat", HEART, EFFECT_MASKED, "at_bpm", limits);
     for (int32_t t = 0; t < n;) {
@@ -77,8 +93,11 @@ void trust_heart_flat(struct arena *arena, struct recording *recording, const st
         const struct span run = one_heart_rate(recording, t, &n_real);
         /* n_real: a bridge between two equal values is flat by making */
         if ((double)n_real >= least_s) {
-            const double changed = power_change_ratio(recording, run);
-            if (changed > change || (isnan(changed) && (double)n_real >= alone_s)) {
+            /* what changed in the last seconds the heart hasn't answered yet */
+            const double changed =
+                power_change_ratio(recording, (struct span){ run.from_s, run.to_s - lag_s });
+            const double needed = recording->value[HEART][t] >= top_bpm ? 2.0 * change : change;
+            if (changed > needed || (isnan(changed) && (double)n_real >= alone_s)) {
                 trust_mask(recording, HEART, run, MASK_STUCK);
                 trust_run_add(&found, run, (double)recording->value[HEART][t]);
             }
@@ -88,7 +107,80 @@ void trust_heart_flat(struct arena *arena, struct recording *recording, const st
     trust_run_end(&found);
 }
 
+/* ---- too low for the work ---- */
+
+enum { LOW_WORK_S = 120 };
+
+/* A sensor that has lost the skin writes 40 or 60 at full work.  Only what no heart can do is taken
+ * here; what is low for this rider needs the rider's history. */
+void trust_heart_low(struct arena *arena, struct recording *recording, const struct limits *limits)
+{
+    const int32_t *power = recording->value[CHANNEL_POWER];
+    if (power == NULL) {
+        return;
+    }
+    const int32_t n = (int32_t)recording->n_seconds;
+    const double below_bpm = limits->value[LIMIT_LOW_BELOW_BPM];
+    const double least_w = limits->value[LIMIT_LOW_POWER_W];
+    const int32_t least_s = (int32_t)limits->value[LIMIT_LOW_LEAST_S];
+    struct trust_run found =
+        trust_run_begin(arena, recording, "heart-low", HEART, EFFECT_MASKED, "power_w", limits);
+    int64_t work_w = 0; /* of the two minutes before t; unknown seconds count as none */
+    struct span run = { 0, 0 };
+    double most_w = 0.0;
+    for (int32_t t = 0; t <= n; t++) {
+        const bool low = t < n && trust_is_usable(recording, HEART, (size_t)t) &&
+                         (double)recording->value[HEART][t] < below_bpm &&
+                         (double)work_w >= least_w * LOW_WORK_S;
+        if (low) {
+            run.from_s = run.to_s == t && run.to_s > 0 ? run.from_s : t;
+            most_w = run.from_s == t ? 0.0 : most_w;
+            most_w = fmax(most_w, (double)work_w / LOW_WORK_S);
+            run.to_s = t + 1;
+        } else if (run.to_s == t && run.to_s - run.from_s >= least_s) {
+            trust_mask(recording, HEART, run, MASK_ARTEFACT);
+            trust_run_add(&found, run, most_w);
+        }
+        if (t < n && trust_is_usable(recording, CHANNEL_POWER, (size_t)t)) {
+            work_w += power[t];
+        }
+        const int32_t gone = t - LOW_WORK_S;
+        if (gone >= 0 && trust_is_usable(recording, CHANNEL_POWER, (size_t)gone)) {
+            work_w -= power[gone];
+        }
+    }
+    trust_run_end(&found);
+}
+
 /* ---- a jump and back ---- */
+
+/* Whether a sprint lies in the last seconds before t: far above the power of the minute before it.
+ * Then heart rate may climb fast for a good reason. */
+static bool follows_sprint(const struct recording *recording, int32_t t,
+                           const struct limits *limits)
+{
+    const int32_t *power = recording->value[CHANNEL_POWER];
+    if (power == NULL) {
+        return false;
+    }
+    const int32_t near_s = (int32_t)limits->value[LIMIT_JUMP_SPRINT_S];
+    int64_t before_w = 0;
+    int32_t before_s = 0;
+    int32_t most_w = 0;
+    for (int32_t s = t - near_s - 60 < 0 ? 0 : t - near_s - 60; s <= t; s++) {
+        if (!trust_is_usable(recording, CHANNEL_POWER, (size_t)s)) {
+            continue;
+        }
+        if (s < t - near_s) {
+            before_w += power[s];
+            before_s++;
+        } else if (power[s] > most_w) {
+            most_w = power[s];
+        }
+    }
+    return (double)most_w >= limits->value[LIMIT_JUMP_SPRINT_W] &&
+           (double)most_w * before_s >= limits->value[LIMIT_JUMP_SPRINT_RATIO] * (double)before_w;
+}
 
 /* The last second before a jump at t: the value within the last seconds that lies farthest from
  * this one, if that is more than a heart can do; else -1.  Ties: the latest. */
@@ -111,23 +203,24 @@ static int32_t jump_base(const struct recording *recording, int32_t t, int32_t w
     return base;
 }
 
-/* The first second after t at which heart rate is back near its value at base, or -1 if it isn't
- * within the limit.  *far keeps how far it had gone. */
+/* The first second after t at which heart rate is back near its value at base, or beyond it (the
+ * heart went on meanwhile); -1 if it isn't within the limit.  *far keeps how far it had gone. */
 static int32_t jump_end(const struct recording *recording, int32_t base, int32_t t,
                         int32_t within_s, int32_t near_bpm, int32_t *far)
 {
     const int32_t n = (int32_t)recording->n_seconds;
     const int32_t *heart = recording->value[HEART];
+    const int32_t sign = heart[t] > heart[base] ? 1 : -1;
     *far = 0;
     for (int32_t s = t; s < n && s <= base + within_s; s++) {
         if (!trust_is_usable(recording, HEART, (size_t)s)) {
             continue;
         }
-        const int32_t distance = heart[s] - heart[base];
-        if (abs(distance) <= near_bpm) {
+        const int32_t distance = sign * (heart[s] - heart[base]);
+        if (distance <= near_bpm) {
             return s;
         }
-        *far = abs(distance) > abs(*far) ? distance : *far;
+        *far = distance > *far ? distance : *far;
     }
     return -1;
 }
@@ -145,7 +238,10 @@ void trust_heart_jump(struct arena *arena, struct recording *recording, const st
         if (!trust_is_real(recording, HEART, (size_t)t)) {
             continue;
         }
-        const int32_t base = jump_base(recording, t, within_s, above_bpm);
+        int32_t base = jump_base(recording, t, within_s, above_bpm);
+        if (base >= 0 && base < t - 1 && follows_sprint(recording, t, limits)) {
+            base = jump_base(recording, t, 1, above_bpm);
+        }
         if (base < 0) {
             continue;
         }
@@ -156,7 +252,7 @@ void trust_heart_jump(struct arena *arena, struct recording *recording, const st
         }
         const struct span span = { base + 1, end };
         trust_mask(recording, HEART, span, MASK_ARTEFACT);
-        trust_run_add(&run, span, (double)abs(far));
+        trust_run_add(&run, span, (double)far);
         t = end - 1;
     }
     trust_run_end(&run);

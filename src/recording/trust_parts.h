@@ -64,7 +64,8 @@ void trust_trainer_held(struct arena *arena, struct recording *recording,
                         const struct limits *limits);
 void trust_balance(struct arena *arena, struct recording *recording, const struct limits *limits);
 
-/* trust_heart.c: heart-flat, heart-jump, cadence-lock. */
+/* trust_heart.c: heart-low, heart-flat, heart-jump, cadence-lock. */
+void trust_heart_low(struct arena *arena, struct recording *recording, const struct limits *limits);
 void trust_heart_flat(struct arena *arena, struct recording *recording,
                       const struct limits *limits);
 void trust_heart_jump(struct arena *arena, struct recording *recording,

@@ -42,22 +42,34 @@ static bool stands_out(const struct recording *recording, int32_t t, double abov
            value > (double)median + above_w;
 }
 
-/* Every second within 2 s of the run is known and far below its peak: a rider's effort has flanks.
- */
-static bool stands_alone(const struct recording *recording, struct span run, double peak_w,
-                         double share)
+/* The next two seconds on one side of a run are known and far below its peak: a rider's effort has
+ * flanks.  One bridged second is stepped over (a record that came late left it empty). */
+static bool falls_away(const struct recording *recording, int32_t from, int32_t step, double line_w)
 {
     const int32_t n = (int32_t)recording->n_seconds;
-    for (int32_t s = run.from_s - SPIKE_NEAR_S; s < run.to_s + SPIKE_NEAR_S; s++) {
-        if (s >= run.from_s && s < run.to_s) {
-            continue;
-        }
-        if (s < 0 || s >= n || !trust_is_real(recording, CHANNEL_POWER, (size_t)s) ||
-            (double)recording->value[CHANNEL_POWER][s] >= share * peak_w) {
+    const uint8_t *mask = recording->mask[CHANNEL_POWER];
+    int32_t seen = 0;
+    int32_t stepped_over = 0;
+    for (int32_t s = from; seen < SPIKE_NEAR_S; s += step) {
+        if (s < 0 || s >= n) {
             return false;
         }
+        if (mask[s] == MASK_BRIDGED && stepped_over == 0) {
+            stepped_over++;
+            continue;
+        }
+        if (mask[s] != MASK_NONE || (double)recording->value[CHANNEL_POWER][s] >= line_w) {
+            return false;
+        }
+        seen++;
     }
     return true;
+}
+
+static bool stands_alone(const struct recording *recording, struct span run, double line_w)
+{
+    return falls_away(recording, run.from_s - 1, -1, line_w) &&
+           falls_away(recording, run.to_s, 1, line_w);
 }
 
 /* The run of at most two standing-out seconds that begins at t; empty if they are no spike. */
@@ -74,7 +86,7 @@ static struct span find_short_spike(const struct recording *recording, int32_t t
     }
     const bool is_spike =
         run.to_s > t && run.to_s - t <= longest_s &&
-        stands_alone(recording, run, *peak_w, limits->value[LIMIT_SPIKE_NEIGHBOUR_RATIO]);
+        stands_alone(recording, run, limits->value[LIMIT_SPIKE_NEIGHBOUR_RATIO] * *peak_w);
     return is_spike ? run : (struct span){ t, t };
 }
 
@@ -124,20 +136,24 @@ void trust_power_spikes(struct arena *arena, struct recording *recording,
     trust_run_end(&run);
 }
 
-/* Whether the seconds [from, to) were all ridden above the line: the legs were at work just before
- * and after a dropout.  A pause or the end of the recording is no such thing. */
-static bool is_at_work(const struct recording *recording, int32_t from, int32_t to, double above_w)
+/* Whether the legs were at work over the seconds [from, to) beside a dropout: mean power, and that
+ * of the second that touches it, above the line.  Soft-pedalling fades in and out.  A pause or the
+ * end of the recording is no work. */
+static bool is_at_work(const struct recording *recording, int32_t from, int32_t to,
+                       int32_t touching, double above_w)
 {
     if (from < 0 || to > (int32_t)recording->n_seconds) {
         return false;
     }
+    const int32_t *power = recording->value[CHANNEL_POWER];
+    int64_t sum = 0;
     for (int32_t s = from; s < to; s++) {
-        if (!trust_is_usable(recording, CHANNEL_POWER, (size_t)s) ||
-            (double)recording->value[CHANNEL_POWER][s] <= above_w) {
+        if (!trust_is_usable(recording, CHANNEL_POWER, (size_t)s)) {
             return false;
         }
+        sum += power[s];
     }
-    return true;
+    return (double)sum > above_w * (double)(to - from) && (double)power[touching] > above_w;
 }
 
 static bool legs_turn(const struct recording *recording, int32_t t, double least_rpm)
@@ -170,8 +186,8 @@ void trust_power_dropouts(struct arena *arena, struct recording *recording,
         if (t == from) {
             t++;
         } else if (turning && t - from >= least_s &&
-                   is_at_work(recording, from - beside_s, from, beside_w) &&
-                   is_at_work(recording, t, t + beside_s, beside_w)) {
+                   is_at_work(recording, from - beside_s, from, from - 1, beside_w) &&
+                   is_at_work(recording, t, t + beside_s, t, beside_w)) {
             trust_mask(recording, CHANNEL_POWER, (struct span){ from, t }, MASK_DROPOUT);
             trust_run_add(&run, (struct span){ from, t }, 0.0);
         }

@@ -47,41 +47,75 @@ static void compare(struct arena *arena, struct recording *recording, int channe
     finding_add_number(finding, "differs_pct", differs_pct);
 }
 
-/* Sum and count of a channel's unmasked and masked seconds alike outside pauses: spikes have a
- * finding of their own, and the device added them up too. */
-static int64_t raw_sum(const struct recording *recording, enum channel channel, int32_t *n_s)
+/* Power over the seconds that aren't paused. */
+struct power_sums {
+    int64_t all_w;    /* as the device wrote it, spikes and all */
+    int64_t usable_w; /* without what trust masked */
+    int32_t n_s;
+    int32_t n_usable_s;
+    int32_t n_pedalling_s; /* seconds above 0 W */
+};
+
+static struct power_sums sum_power(const struct recording *recording)
 {
-    int64_t sum = 0;
-    *n_s = 0;
+    struct power_sums sums = { 0 };
     for (size_t t = 0; t < recording->n_seconds; t++) {
-        const int32_t value = recording->value[channel][t];
-        if (value != RECORDING_MISSING && recording->paused[t] == 0) {
-            sum += value;
-            (*n_s)++;
+        const int32_t value = recording->value[CHANNEL_POWER][t];
+        if (value == RECORDING_MISSING || recording->paused[t]) {
+            continue;
+        }
+        sums.all_w += value;
+        sums.n_s++;
+        sums.n_pedalling_s += value > 0;
+        if (trust_is_usable(recording, CHANNEL_POWER, t)) {
+            sums.usable_w += value;
+            sums.n_usable_s++;
         }
     }
-    return sum;
+    return sums;
 }
 
+static bool is_near(double a, double b, const struct limits *limits)
+{
+    return fabs(a - b) <= limits->value[LIMIT_SUMMARY_DIFFERS_PCT] / 100.0 * fabs(b);
+}
+
+/* Work first; mean power only where it isn't the same difference told again.  A device may have
+ * counted the spikes or not: either way its sum is right as far as it goes. */
 static void compare_power(struct arena *arena, struct recording *recording,
                           const struct limits *limits)
 {
     if (recording->value[CHANNEL_POWER] == NULL || recording->timer_s == 0) {
         return;
     }
-    int32_t n_s = 0;
-    const double sum_w = (double)raw_sum(recording, CHANNEL_POWER, &n_s);
+    const struct power_sums sums = sum_power(recording);
     /* With seconds missing, the two couldn't agree. */
-    const double missing_pct = 100.0 * (1.0 - (double)n_s / (double)recording->timer_s);
-    if (n_s == 0 || missing_pct > 0.5 * limits->value[LIMIT_SUMMARY_DIFFERS_PCT]) {
+    const double missing_pct = 100.0 * (1.0 - (double)sums.n_s / (double)recording->timer_s);
+    if (sums.n_usable_s == 0 || sums.n_pedalling_s == 0 ||
+        missing_pct > 0.5 * limits->value[LIMIT_SUMMARY_DIFFERS_PCT]) {
         return;
     }
-    compare(arena, recording, CHANNEL_POWER, "work",
-            (struct number){ "device_kj", recording->device_work_kj },
-            (struct number){ "series_kj", sum_w / 1000.0 }, limits);
-    compare(arena, recording, CHANNEL_POWER, "mean power",
-            (struct number){ "device_w", recording->device_mean_power_w },
-            (struct number){ "series_w", sum_w / (double)n_s }, limits);
+    const double all_kj = (double)sums.all_w / 1000.0;
+    const double usable_kj = (double)sums.usable_w / 1000.0;
+    const double device_kj = recording->device_work_kj;
+    const double device_w = recording->device_mean_power_w;
+    const double all_w = (double)sums.all_w / (double)sums.n_s;
+    const double usable_w = (double)sums.usable_w / (double)sums.n_usable_s;
+    if (device_kj > 0.0 && !is_near(all_kj, device_kj, limits) &&
+        !is_near(usable_kj, device_kj, limits)) {
+        compare(arena, recording, CHANNEL_POWER, "work", (struct number){ "device_kj", device_kj },
+                (struct number){ "series_kj", usable_kj }, limits);
+        return;
+    }
+    if (!(device_w > 0.0) || is_near(all_w, device_w, limits) ||
+        is_near(usable_w, device_w, limits)) {
+        return;
+    }
+    const double pedalling_w = (double)sums.all_w / (double)sums.n_pedalling_s;
+    compare(arena, recording, CHANNEL_POWER,
+            is_near(pedalling_w, device_w, limits) ? "mean power without coasting" : "mean power",
+            (struct number){ "device_w", device_w }, (struct number){ "series_w", usable_w },
+            limits);
 }
 
 static void compare_distance(struct arena *arena, struct recording *recording,

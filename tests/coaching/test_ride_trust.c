@@ -224,8 +224,8 @@ static void test_ride_trust__a_caution_asks_and_never_diagnoses(void **state)
     static const struct edit edit = { H, 1000, 1040, 0, 60 };
     const struct ride_readings got = read_trust(arena, ride(arena, &edit, 1), &facts);
     check_text("caution", got.cautions.items[0].text,
-               "Heart rate jumped to 192 for 40 s at 150 W, 16:40 into the ride. Usually the "
-               "strap. Ask whether there were palpitations, dizziness, chest pain or "
+               "Heart rate jumped from 131 to 192 for 40 s, at 150 W, 16:40 into the ride. "
+               "Usually the strap. Ask whether there were palpitations, dizziness, chest pain or "
                "breathlessness: if so, nothing hard until a doctor has seen the rider.");
     arena_close(arena);
 }

@@ -38,8 +38,8 @@ static char *how_long(struct arena *arena, const struct finding *finding)
 {
     char *seconds = words_duration(arena, number_of(finding, "seconds"));
     if (is_several(finding)) {
-        return arena_format(arena, "%s times, %s in all, %s",
-                            words_whole(arena, number_of(finding, "count")), seconds,
+        return arena_format(arena, "%s, %s in all, %s",
+                            words_times(arena, number_of(finding, "count")), seconds,
                             where(arena, finding));
     }
     return arena_format(arena, "for %s %s", seconds, where(arena, finding));
@@ -84,18 +84,18 @@ static char *power_stuck(struct arena *arena, const struct finding *finding)
 
 static char *trainer_held(struct arena *arena, const struct finding *finding)
 {
-    return arena_format(arena,
-                        "The trainer held the power for %s, %s %% of the pedalling: pacing can't "
-                        "be judged there. Fading would show as cadence falling by 10 or more.",
-                        words_duration(arena, number_of(finding, "seconds")),
-                        whole(arena, finding, "share_pct"));
+    return arena_format(
+        arena,
+        "The trainer held the power for %s, %s %% of the work as hard: pacing can't "
+        "be judged there. Fading would show as cadence falling by 10 or more.",
+        words_duration(arena, number_of(finding, "seconds")), whole(arena, finding, "share_pct"));
 }
 
 static char *one_sided(struct arena *arena, const struct finding *finding)
 {
     return arena_format(arena,
-                        "Power was measured on the %s side only. Two legs reckoned from one may "
-                        "read high or low.",
+                        "The meter gives all the power to the %s side. Two legs reckoned from one "
+                        "may read high or low.",
                         number_of(finding, "left_pct") > 50.0 ? "left" : "right");
 }
 
@@ -114,6 +114,14 @@ static char *balance_drift(struct arena *arena, const struct finding *finding)
 static char *heart_dropout(struct arena *arena, const struct finding *finding)
 {
     return arena_format(arena, "No heart rate %s. Left out.", how_long(arena, finding));
+}
+
+static char *heart_low(struct arena *arena, const struct finding *finding)
+{
+    return arena_format(arena,
+                        "Heart rate was far too low for the work %s, at %s W: the sensor had lost "
+                        "the skin. Left out.",
+                        how_long(arena, finding), whole(arena, finding, "power_w"));
 }
 
 static char *heart_flat(struct arena *arena, const struct finding *finding)
@@ -159,6 +167,12 @@ static char *summary_differs(struct arena *arena, const struct finding *finding)
         { "device_m", "series_m", "distance", "km", 0.001 },
     };
     const double differs_pct = fabs(number_of(finding, "differs_pct"));
+    if (finding->detail != NULL && strcmp(finding->detail, "mean power without coasting") == 0) {
+        return arena_format(arena,
+                            "The device's own mean power, %s W, leaves out coasting: over all of "
+                            "the riding time it is %s W.",
+                            whole(arena, finding, "device_w"), whole(arena, finding, "series_w"));
+    }
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         const double device = number_of(finding, rows[i].device) * rows[i].step;
         if (!isnan(device)) {
@@ -318,6 +332,7 @@ char *words_finding(struct arena *arena, const struct finding *finding)
         { "one-sided", one_sided },
         { "balance-drift", balance_drift },
         { "heart-dropout", heart_dropout },
+        { "heart-low", heart_low },
         { "heart-flat", heart_flat },
         { "heart-jump", heart_jump },
         { "cadence-lock", cadence_lock },

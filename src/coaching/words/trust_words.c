@@ -18,20 +18,13 @@ static double number_of(const struct cause *cause, const char *name)
     return (double)NAN;
 }
 
-/* "all" or "97 %": rounded down, so that nothing short of all is called so. */
+/* "all", "nearly all" or "97 %": rounded down, so that nothing short of all is called so. */
 static char *share(struct arena *arena, double pct)
 {
-    return pct >= 100.0 ? arena_string(arena, "all")
-                        : arena_format(arena, "%s %%", words_whole(arena, floor(pct)));
-}
-
-static char *times(struct arena *arena, double count)
-{
-    if (count <= 1.0) {
-        return arena_string(arena, "");
+    if (pct >= 99.0) {
+        return arena_string(arena, pct >= 100.0 ? "all" : "nearly all");
     }
-    return count <= 2.0 ? arena_string(arena, " twice")
-                        : arena_format(arena, " %s times", words_whole(arena, count));
+    return arena_format(arena, "%s %%", words_whole(arena, floor(pct)));
 }
 
 /* ---- power and heart rate ---- */
@@ -115,30 +108,38 @@ static char *too_short(struct arena *arena, const struct cause *cause)
     "nothing "                                                                                     \
     "hard until a doctor has seen the rider."
 
-static char *heart_leap(struct arena *arena, const struct cause *cause)
+/* " twice, the longest time" */
+static char *how_often(struct arena *arena, const struct cause *cause)
 {
     const double count = number_of(cause, "count");
+    return count > 1.0 ? arena_format(arena, " %s, the longest time", words_times(arena, count))
+                       : arena_string(arena, "");
+}
+
+static char *heart_leap(struct arena *arena, const struct cause *cause)
+{
+    const double seconds = number_of(cause, "seconds");
+    char *stayed = seconds > number_of(cause, "peak_within_s")
+                       ? arena_string(arena, "and stayed up")
+                       : arena_format(arena, "for %s", words_duration(arena, seconds));
     return arena_format(arena,
-                        "Heart rate jumped%s%s to %s for %s at %s W, %s into the ride. Usually the "
-                        "strap. " ASK,
-                        times(arena, count), count > 1.0 ? ", the longest time" : "",
-                        words_whole(arena, number_of(cause, "peak_bpm")),
-                        words_duration(arena, number_of(cause, "seconds")),
+                        "Heart rate jumped%s from %s to %s %s, at %s W, %s into the ride. Usually "
+                        "the strap. " ASK,
+                        how_often(arena, cause), words_whole(arena, number_of(cause, "from_bpm")),
+                        words_whole(arena, number_of(cause, "peak_bpm")), stayed,
                         words_whole(arena, number_of(cause, "power_w")),
                         words_clock(arena, (int32_t)number_of(cause, "from_s")));
 }
 
 static char *far_above_max(struct arena *arena, const struct cause *cause)
 {
-    const double count = number_of(cause, "count");
-    return arena_format(
-        arena,
-        "Heart rate stood%s above the maximal of %s on file, %sup to %s for %s from %s on. The "
-        "maximal is out of date, or it was the strap. " ASK,
-        times(arena, count), words_whole(arena, number_of(cause, "max_bpm")),
-        count > 1.0 ? "the longest time " : "", words_whole(arena, number_of(cause, "peak_bpm")),
-        words_duration(arena, number_of(cause, "seconds")),
-        words_clock(arena, (int32_t)number_of(cause, "from_s")));
+    return arena_format(arena,
+                        "Heart rate stood%s above the maximal of %s on file: up to %s for %s, %s "
+                        "into the ride. The maximal is out of date, or it was the strap. " ASK,
+                        how_often(arena, cause), words_whole(arena, number_of(cause, "max_bpm")),
+                        words_whole(arena, number_of(cause, "peak_bpm")),
+                        words_duration(arena, number_of(cause, "seconds")),
+                        words_clock(arena, (int32_t)number_of(cause, "from_s")));
 }
 
 /* ---- the table ---- */

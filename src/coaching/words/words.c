@@ -31,6 +31,14 @@ char *words_whole(struct arena *arena, double value)
     return text.bytes;
 }
 
+char *words_times(struct arena *arena, double count)
+{
+    const long long n = isnan(count) ? 0 : llround(fmin(fmax(count, 0.0), 1e12));
+    return n == 1   ? arena_string(arena, "once")
+           : n == 2 ? arena_string(arena, "twice")
+                    : arena_format(arena, "%s times", words_whole(arena, count));
+}
+
 char *words_duration(struct arena *arena, double seconds)
 {
     if (isnan(seconds)) {

@@ -11,6 +11,8 @@
 
 /* "3,351", "-4": rounded to a whole number, halves away from zero; "unknown" for NAN. */
 char *words_whole(struct arena *arena, double value);
+/* "once", "twice", "3 times". */
+char *words_times(struct arena *arena, double count);
 /* "45 s", "4 min 30 s" (below 10 min), "54 min", "1 h 24 min"; "an unknown time" for NAN. */
 char *words_duration(struct arena *arena, double seconds);
 /* "4:00", "1:02:03": a clock inside a ride. */
