@@ -50,24 +50,45 @@ static bool is_coasting(const struct reps_ride *ride, int32_t t)
     return ride->effort_w[t] <= ride->limits->value[LIMIT_REPS_COAST_RATIO] * ride->scale_w;
 }
 
-/* Log power about the log level of its segment, for the noise; NAN where there is no pressure. */
+/* The end of the piece that begins at from_s: the next edge of a segment or of an effort. */
+static int32_t piece_end(const struct reps_ride *ride, const struct levels *levels,
+                         const struct efforts *efforts, int32_t from_s)
+{
+    int32_t end = (int32_t)ride->n;
+    for (size_t i = 0; i < levels->count; i++) {
+        const int32_t edge = levels->items[i].to_s;
+        end = edge > from_s && edge < end ? edge : end;
+    }
+    for (size_t i = 0; i < efforts->count; i++) {
+        const int32_t edges[2] = { efforts->items[i].from_s, efforts->items[i].to_s };
+        for (int k = 0; k < 2; k++) {
+            end = edges[k] > from_s && edges[k] < end ? edges[k] : end;
+        }
+    }
+    return end;
+}
+
+/* The noise of log power about the log level of its piece; seconds without pressure are no part of
+ * it, nor are those beside an edge. */
 static struct step_noise fit_noise(struct arena *arena, const struct reps_ride *ride,
-                                   const struct levels *levels, const uint8_t coasts[])
+                                   const struct levels *levels, const struct efforts *efforts,
+                                   const uint8_t coasts[])
 {
     const double *v = ride->limits->value;
     double *residual = ARENA_ARRAY(arena, double, ride->n);
-    for (size_t i = 0; i < levels->count; i++) {
-        const struct level *level = &levels->items[i];
-        const bool even = (double)(level->to_s - level->from_s) >= v[LIMIT_REPS_NOISE_SEGMENT_S];
+    for (int32_t from = 0, to = 0; from < (int32_t)ride->n; from = to) {
+        to = piece_end(ride, levels, efforts, from);
+        const bool even = (double)(to - from) >= v[LIMIT_REPS_NOISE_SEGMENT_S];
         double sum = 0.0;
         size_t known = 0;
-        for (int32_t t = level->from_s; t < level->to_s; t++) {
-            const bool usable = even && !coasts[t] && !isnan(ride->effort_w[t]);
+        for (int32_t t = from; t < to; t++) {
+            const bool usable = even && t - from >= WITHIN_S && to - t > WITHIN_S && !coasts[t] &&
+                                !isnan(ride->effort_w[t]);
             residual[t] = usable ? log(ride->effort_w[t]) : (double)NAN;
             sum += usable ? residual[t] : 0.0;
             known += usable ? 1 : 0;
         }
-        for (int32_t t = level->from_s; t < level->to_s; t++) {
+        for (int32_t t = from; t < to; t++) {
             const double r = residual[t] - sum / (double)known;
             /* A stumble says nothing of how power scatters. */
             residual[t] = fabs(r) <= v[LIMIT_REPS_NOISE_CLIP] ? r : (double)NAN;
@@ -133,12 +154,11 @@ struct room {
     double work_log;
 };
 
-/* Lower and upper parts are those before and after the edge. */
+/* The parts before and after the edge end at before_s and after_s. */
 static struct room room_of(const struct edges_work *w, int32_t before_s, int32_t edge_s,
-                           int32_t after_s, bool is_start)
+                           int32_t after_s, int32_t search, bool is_start)
 {
     const double *v = w->ride->limits->value;
-    const int32_t search = (int32_t)v[LIMIT_REPS_EDGE_SEARCH_S];
     const int32_t reach = (int32_t)v[LIMIT_REPS_EDGE_REACH_S];
     const int32_t rest_reach = (int32_t)v[LIMIT_REPS_REST_S];
     struct room room = { .is_start = is_start };
@@ -229,6 +249,23 @@ static void add_laps(const struct edges_work *w, const struct room *room, double
     }
 }
 
+/* Divides by the sum, from logs. */
+static void normalise_logs(double p[], size_t n)
+{
+    double highest = p[0];
+    for (size_t i = 1; i < n; i++) {
+        highest = fmax(highest, p[i]);
+    }
+    double sum = 0.0;
+    for (size_t i = 0; i < n; i++) {
+        p[i] = exp(p[i] - highest);
+        sum += p[i];
+    }
+    for (size_t i = 0; i < n; i++) {
+        p[i] /= sum;
+    }
+}
+
 static struct belief believe(struct arena *arena, const struct edges_work *w,
                              const struct room *room)
 {
@@ -239,19 +276,12 @@ static struct belief believe(struct arena *arena, const struct edges_work *w,
     add_power(scratch, w, room, b.p);
     arena_close(scratch);
     add_coasting(w, room, b.p);
+    /* Riders do more than the model knows: a surge, a corner. */
+    for (size_t i = 0; i < b.count; i++) {
+        b.p[i] *= w->ride->limits->value[LIMIT_REPS_EDGE_TRUST];
+    }
     add_laps(w, room, b.p);
-    double highest = b.p[0];
-    for (size_t i = 1; i < b.count; i++) {
-        highest = fmax(highest, b.p[i]);
-    }
-    double sum = 0.0;
-    for (size_t i = 0; i < b.count; i++) {
-        b.p[i] = exp(b.p[i] - highest);
-        sum += b.p[i];
-    }
-    for (size_t i = 0; i < b.count; i++) {
-        b.p[i] /= sum;
-    }
+    normalise_logs(b.p, b.count);
     return b;
 }
 
@@ -296,69 +326,134 @@ static bool is_round(int32_t seconds)
     return seconds % (seconds >= 90 ? 30 : 5) == 0;
 }
 
-/* Log of the chance of a duration before looking at the efforts, up to a constant. */
-static double prior_log(const struct reps_ride *ride, int32_t seconds, bool has_peers)
+/* The chance of a duration that was meant, before looking at the efforts, up to a constant. */
+static double meant_chance(const struct reps_ride *ride, int32_t seconds, bool has_peers)
 {
     const double *v = ride->limits->value;
     const double round = has_peers ? v[LIMIT_REPS_ROUND_SHARE] : v[LIMIT_REPS_ROUND_ALONE_SHARE];
     const double every = seconds >= 90 ? 30.0 : 5.0;
-    double p = 1.0 - round + (is_round(seconds) ? round * every : 0.0);
+    const double p = 1.0 - round + (is_round(seconds) ? round * every : 0.0);
     const double asked = ride->facts->rep_duration_s;
-    if (!isnan(asked)) {
-        const double share = v[LIMIT_REPS_ASKED_SHARE];
-        const double away = fabs((double)seconds - asked);
-        p = (1.0 - share) * p + (away < 0.5 ? share * 100.0 : 0.0);
+    if (isnan(asked)) {
+        return p;
     }
-    return log(p);
+    const double share = v[LIMIT_REPS_ASKED_SHARE];
+    return (1.0 - share) * p + (fabs((double)seconds - asked) < 0.5 ? share * 100.0 : 0.0);
 }
 
-static bool are_peers(const struct effort *a, const struct effort *b)
+/* Whether two efforts may have been meant to last equally long. */
+static bool are_peers(const struct reps_ride *ride, const struct effort *a, const struct effort *b)
 {
     const double x = (double)(a->to_s - a->from_s);
     const double y = (double)(b->to_s - b->from_s);
-    return fabs(x - y) <= fmin(25.0, 0.25 * fmin(x, y)) + 0.05 * fmin(x, y);
+    return fabs(x - y) <=
+           fmin(ride->limits->value[LIMIT_REPS_EDGE_SEARCH_MOST_S], 0.5 * fmin(x, y));
 }
 
-/* What the others of its kind, and custom, say of the duration of effort i; sums to 1. */
+/* How regular a rider is isn't known beforehand: shares of efforts that lasted as meant, all
+ * equally likely until the efforts themselves have been asked. */
+enum { SHARES = 4 };
+static const double SHARE[SHARES] = { 0.02, 0.50, 0.85, 0.97 };
+
+/* The chance of a duration that was not as meant: any within some fifth of its length. */
+static double loose_chance(const struct effort *e)
+{
+    return 1.0 / fmax(0.4 * (double)(e->to_s - e->from_s), 4.0);
+}
+
+/* The peers of effort i, itself among them, and the durations that any of them may have. */
+struct peers {
+    size_t *items; /* [count] */
+    size_t count;
+    int32_t shortest_s;
+    size_t n_seconds;
+};
+
+static struct peers peers_of(struct arena *arena, const struct reps_ride *ride,
+                             const struct efforts *efforts, const struct durations all[], size_t i)
+{
+    struct peers peers = { .items = ARENA_ARRAY(arena, size_t, efforts->count) };
+    int32_t shortest = all[i].shortest_s;
+    int32_t longest = all[i].shortest_s + (int32_t)all[i].count;
+    for (size_t j = 0; j < efforts->count; j++) {
+        if (j == i || are_peers(ride, &efforts->items[i], &efforts->items[j])) {
+            peers.items[peers.count++] = j;
+            const int32_t end = all[j].shortest_s + (int32_t)all[j].count;
+            shortest = all[j].shortest_s < shortest ? all[j].shortest_s : shortest;
+            longest = end > longest ? end : longest;
+        }
+    }
+    peers.shortest_s = shortest < 1 ? 1 : shortest;
+    peers.n_seconds = (size_t)(longest - peers.shortest_s);
+    return peers;
+}
+
+/* Chances of the meant duration by all peers but i, for one share of regular efforts; returns the
+ * log of the evidence for that share, i among it. */
+static double meant_durations(const struct reps_ride *ride, const struct efforts *efforts,
+                              const struct durations all[], const struct peers *peers, size_t i,
+                              double share, double meant[])
+{
+    double highest = -(double)INFINITY;
+    double evidence = 0.0; /* sum relative to exp(highest) */
+    for (size_t k = 0; k < peers->n_seconds; k++) {
+        const int32_t seconds = peers->shortest_s + (int32_t)k;
+        meant[k] = log(meant_chance(ride, seconds, peers->count > 1));
+        double own = 0.0;
+        for (size_t m = 0; m < peers->count; m++) {
+            const size_t j = peers->items[m];
+            const double p = log((1.0 - share) * loose_chance(&efforts->items[j]) +
+                                 share * duration_chance(&all[j], seconds));
+            own = j == i ? p : own;
+            meant[k] += j == i ? 0.0 : p;
+        }
+        const double total = meant[k] + own;
+        if (total > highest) {
+            evidence = evidence * exp(highest - total) + 1.0;
+            highest = total;
+        } else {
+            evidence += exp(total - highest);
+        }
+    }
+    /* As a prior the meant chances must sum to 1. */
+    double prior = 0.0;
+    for (size_t k = 0; k < peers->n_seconds; k++) {
+        prior += meant_chance(ride, peers->shortest_s + (int32_t)k, peers->count > 1);
+    }
+    normalise_logs(meant, peers->n_seconds);
+    return highest + log(evidence / prior);
+}
+
+/* What custom and the others of its kind say of the duration of effort i. */
 static struct durations expect(struct arena *arena, const struct reps_ride *ride,
                                const struct efforts *efforts, const struct durations all[],
                                size_t i)
 {
-    const double share = ride->limits->value[LIMIT_REPS_EQUAL_SHARE];
+    const struct peers peers = peers_of(arena, ride, efforts, all, i);
+    double *meant[SHARES];
+    double weight[SHARES];
+    for (size_t h = 0; h < SHARES; h++) {
+        meant[h] = ARENA_ARRAY(arena, double, peers.n_seconds);
+        weight[h] = meant_durations(ride, efforts, all, &peers, i, SHARE[h], meant[h]);
+    }
+    normalise_logs(weight, SHARES);
     struct durations d = { .shortest_s = all[i].shortest_s, .count = all[i].count };
     d.p = ARENA_ARRAY(arena, double, d.count);
-    bool has_peers = false;
-    for (size_t j = 0; j < efforts->count; j++) {
-        has_peers = has_peers || (j != i && are_peers(&efforts->items[i], &efforts->items[j]));
-    }
-    double highest = -(double)INFINITY;
     for (size_t k = 0; k < d.count; k++) {
-        const int32_t seconds = d.shortest_s + (int32_t)k;
-        d.p[k] = seconds < 1 ? -(double)INFINITY : prior_log(ride, seconds, has_peers);
-        for (size_t j = 0; j < efforts->count; j++) {
-            if (j != i && are_peers(&efforts->items[i], &efforts->items[j])) {
-                d.p[k] += log((1.0 - share) / (double)all[j].count +
-                              share * duration_chance(&all[j], seconds));
-            }
+        const int32_t at = d.shortest_s + (int32_t)k - peers.shortest_s;
+        for (size_t h = 0; h < SHARES; h++) {
+            const double as_meant = at < 0 || at >= (int32_t)peers.n_seconds ? 0.0 : meant[h][at];
+            d.p[k] += weight[h] *
+                      ((1.0 - SHARE[h]) * loose_chance(&efforts->items[i]) + SHARE[h] * as_meant);
         }
-        highest = fmax(highest, d.p[k]);
-    }
-    double sum = 0.0;
-    for (size_t k = 0; k < d.count; k++) {
-        d.p[k] = exp(d.p[k] - highest);
-        sum += d.p[k];
-    }
-    for (size_t k = 0; k < d.count; k++) {
-        d.p[k] /= sum;
     }
     return d;
 }
 
 /* Both edges in the light of the expected duration. */
-static void join(struct arena *arena, const struct reps_ride *ride, const struct durations *d,
-                 struct belief *from, struct belief *to)
+static void join(struct arena *arena, const struct durations *d, struct belief *from,
+                 struct belief *to)
 {
-    const double share = ride->limits->value[LIMIT_REPS_EQUAL_SHARE];
     double *start = ARENA_ARRAY(arena, double, from->count);
     double *end = ARENA_ARRAY(arena, double, to->count);
     double sum = 0.0;
@@ -369,8 +464,7 @@ static void join(struct arena *arena, const struct reps_ride *ride, const struct
             for (size_t k = 0; k < 5; k++) {
                 meant += d->p[at + k] * SLACK[k];
             }
-            const double p =
-                from->p[i] * to->p[j] * ((1.0 - share) / (double)d->count + share * meant);
+            const double p = from->p[i] * to->p[j] * meant;
             start[i] += p;
             end[j] += p;
             sum += p;
@@ -420,6 +514,27 @@ static bool gap_near(const struct reps_ride *ride, int32_t edge_s)
     return false;
 }
 
+/* How far from the first cut an edge is sought: as far as another rep's duration, or the asked one,
+ * would put it, when that is near enough to be meant. */
+static int32_t search_of(const struct edges_work *w, const struct efforts *efforts, size_t i)
+{
+    const double *v = w->ride->limits->value;
+    const struct effort *e = &efforts->items[i];
+    const double length = (double)(e->to_s - e->from_s);
+    const double near = fmin(v[LIMIT_REPS_EDGE_SEARCH_MOST_S], 0.5 * length);
+    double search = fmin(v[LIMIT_REPS_EDGE_SEARCH_S], near);
+    for (size_t j = 0; j <= efforts->count; j++) {
+        const struct effort *other = j < efforts->count ? &efforts->items[j] : NULL;
+        const double meant =
+            other == NULL ? w->ride->facts->rep_duration_s : (double)(other->to_s - other->from_s);
+        const double away = fabs(meant - length) + 5.0;
+        if (j != i && away <= near) {
+            search = fmax(search, away);
+        }
+    }
+    return (int32_t)search;
+}
+
 static void place_once(struct arena *arena, const struct edges_work *w, struct efforts *efforts)
 {
     const size_t n = efforts->count;
@@ -430,8 +545,9 @@ static void place_once(struct arena *arena, const struct edges_work *w, struct e
         const struct effort *e = &efforts->items[i];
         const int32_t last = i == 0 ? 0 : efforts->items[i - 1].to_s;
         const int32_t next = i + 1 < n ? efforts->items[i + 1].from_s : (int32_t)w->ride->n;
-        const struct room start = room_of(w, last, e->from_s, e->to_s, true);
-        const struct room end = room_of(w, e->from_s, e->to_s, next, false);
+        const int32_t search = search_of(w, efforts, i);
+        const struct room start = room_of(w, last, e->from_s, e->to_s, search, true);
+        const struct room end = room_of(w, e->from_s, e->to_s, next, search, false);
         from[i] = believe(arena, w, &start);
         to[i] = believe(arena, w, &end);
         all[i] = duration_of(arena, &from[i], &to[i]);
@@ -440,7 +556,7 @@ static void place_once(struct arena *arena, const struct edges_work *w, struct e
     placed.items = ARENA_ARRAY(arena, struct effort, n);
     for (size_t i = 0; i < n; i++) {
         const struct durations d = expect(arena, w->ride, efforts, all, i);
-        join(arena, w->ride, &d, &from[i], &to[i]);
+        join(arena, &d, &from[i], &to[i]);
         struct effort e = efforts->items[i];
         e.from_s = settle(w->ride, &from[i], &e.from_sure);
         e.to_s = settle(w->ride, &to[i], &e.to_sure);
@@ -460,9 +576,9 @@ void reps_place_edges(struct arena *arena, const struct reps_ride *ride,
     for (size_t t = 0; t < ride->n; t++) {
         w.coasts[t] = is_coasting(ride, (int32_t)t) ? 1 : 0;
     }
-    w.noise = fit_noise(arena, ride, levels, w.coasts);
-    /* Twice: levels and coasting are known better once the edges are nearer. */
+    /* Twice: levels, noise and coasting are known better once the edges are nearer. */
     for (int pass = 0; pass < 2 && efforts->count > 0; pass++) {
+        w.noise = fit_noise(arena, ride, levels, efforts, w.coasts);
         count_coasting(&w, efforts);
         place_once(arena, &w, efforts);
     }

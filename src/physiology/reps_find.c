@@ -184,8 +184,10 @@ static bool split_three(const struct tally *tally, double *middle, double *top)
     return true;
 }
 
-/* What parts work from rest, in watts; NAN = nothing stands out. */
-static double work_line(const struct reps_ride *ride, const struct levels *levels)
+/* What parts work from rest, in watts; NAN = nothing stands out.  *rest_line_w: the line of two
+ * classes, at or under the other. */
+static double work_line(const struct reps_ride *ride, const struct levels *levels,
+                        double *rest_line_w)
 {
     const double *v = ride->limits->value;
     const struct tally tally = count_levels(ride, levels);
@@ -194,7 +196,8 @@ static double work_line(const struct reps_ride *ride, const struct levels *level
     const bool two = split_two(&tally, &low, &high);
     if (!ride->has_threshold) {
         const bool apart = two && high >= v[LIMIT_REPS_CLASSES_RATIO] * low;
-        return apart ? 0.5 * (low + high) * ride->scale_w : (double)NAN;
+        *rest_line_w = apart ? 0.5 * (low + high) * ride->scale_w : (double)NAN;
+        return *rest_line_w;
     }
     /* A range that was asked pulls the line under its lower edge: tempo begins at 76 %. */
     double lowest = v[LIMIT_REPS_LINE_LOW_RATIO];
@@ -206,6 +209,7 @@ static double work_line(const struct reps_ride *ride, const struct levels *level
     }
     double line = two ? 0.5 * (low + high) : lowest;
     line = fmin(fmax(line, lowest), highest);
+    *rest_line_w = line * ride->scale_w;
     double middle = (double)NAN;
     double top = (double)NAN;
     if (split_three(&tally, &middle, &top) && top - middle >= v[LIMIT_REPS_THREE_APART_RATIO] &&
@@ -242,6 +246,32 @@ static struct efforts runs_of(struct arena *arena, const struct levels *levels, 
         open = work;
     }
     return runs;
+}
+
+/* Power that fades within a rep may sink under the line before the rep ends: a piece that follows a
+ * run at once belongs to it when it isn't longer than the run, still lies above rest_line_w, and
+ * what follows it drops by as much as parts work from rest. */
+static void take_fades(const struct reps_ride *ride, const struct levels *levels,
+                       double rest_line_w, struct efforts *runs)
+{
+    const double drop_w = ride->limits->value[LIMIT_REPS_CONTRAST_RATIO] * ride->scale_w;
+    size_t r = 0;
+    for (size_t i = 0; i + 1 < levels->count && r < runs->count; i++) {
+        const struct level *piece = &levels->items[i];
+        while (r < runs->count && runs->items[r].to_s < piece->from_s) {
+            r++;
+        }
+        if (r == runs->count || runs->items[r].to_s != piece->from_s) {
+            continue;
+        }
+        struct effort *run = &runs->items[r];
+        const bool short_enough = piece->to_s - piece->from_s <= run->to_s - run->from_s;
+        const bool drops = levels->items[i + 1].mean_w <= piece->mean_w - drop_w;
+        const bool steps_on = r + 1 < runs->count && runs->items[r + 1].from_s == piece->to_s;
+        if (piece->mean_w >= rest_line_w && short_enough && drops && !steps_on) {
+            run->to_s = piece->to_s;
+        }
+    }
 }
 
 /* A rest that is no rest: a junction, a corner, a look back. */
@@ -302,8 +332,8 @@ static bool all_within(const double values[], size_t n, double factor, double wo
 }
 
 /* The longest regular row of short works and rests that begins with run `first`. */
-static struct row longest_row(struct arena *arena, const struct reps_ride *ride,
-                              const struct efforts *runs, size_t first)
+static struct row longest_row(const struct reps_ride *ride, const struct efforts *runs,
+                              size_t first)
 {
     enum { MOST = 200 };
     const double *v = ride->limits->value;
@@ -311,7 +341,6 @@ static struct row longest_row(struct arena *arena, const struct reps_ride *ride,
     double rests[MOST];
     double scratch[MOST];
     struct row best = { first, 0 };
-    (void)arena;
     for (size_t n = 0; n < MOST && first + n < runs->count; n++) {
         const struct effort *run = &runs->items[first + n];
         works[n] = (double)(run->to_s - run->from_s);
@@ -382,6 +411,104 @@ static int by_start(const void *a, const void *b)
     return (x->from_s > y->from_s) - (x->from_s < y->from_s);
 }
 
+/* What a row repeats: how long its works last, how far they are apart, how much they stand out. */
+struct beat {
+    double work_s;
+    double period_s;
+    double contrast_w;
+};
+
+static struct beat beat_of(struct arena *arena, const struct reps_ride *ride,
+                           const struct efforts *runs, const struct row *row)
+{
+    double *works = ARENA_ARRAY(arena, double, row->count);
+    double *periods = ARENA_ARRAY(arena, double, row->count);
+    double *contrasts = ARENA_ARRAY(arena, double, row->count);
+    for (size_t i = 0; i < row->count; i++) {
+        const struct effort *run = &runs->items[row->first + i];
+        works[i] = (double)(run->to_s - run->from_s);
+        if (i + 1 < row->count) {
+            const int32_t next = runs->items[row->first + i + 1].from_s;
+            periods[i] = (double)(next - run->from_s);
+            contrasts[i] = reps_mean(ride->effort_w, run->from_s, run->to_s, NULL) -
+                           reps_mean(ride->effort_w, run->to_s, next, NULL);
+        }
+    }
+    return (struct beat){ middle_of(works, row->count), middle_of(periods, row->count - 1),
+                          middle_of(contrasts, row->count - 1) };
+}
+
+/* How much a work that began at from_s would stand out from the rests before and after it, the
+ * lesser of both; NAN = outside the ride or unknown. */
+static double stands_out(const struct reps_ride *ride, const struct beat *beat, int32_t from_s)
+{
+    const int32_t work = (int32_t)(beat->work_s + 0.5);
+    const int32_t rest = (int32_t)(beat->period_s - beat->work_s + 0.5);
+    if (from_s < rest || from_s + work + rest > (int32_t)ride->n) {
+        return (double)NAN;
+    }
+    const double on = reps_mean(ride->effort_w, from_s, from_s + work, NULL);
+    return on - fmax(reps_mean(ride->effort_w, from_s - rest, from_s, NULL),
+                     reps_mean(ride->effort_w, from_s + work, from_s + work + rest, NULL));
+}
+
+/* The best place for one more work near at_s; -1 if none stands out enough. */
+static int32_t one_more(const struct reps_ride *ride, const struct beat *beat, int32_t at_s)
+{
+    const double *v = ride->limits->value;
+    const int32_t slack = (int32_t)(v[LIMIT_REPS_MICRO_SLACK_RATIO] * beat->period_s);
+    double best = v[LIMIT_REPS_MICRO_KEEP_RATIO] * beat->contrast_w;
+    int32_t place = -1;
+    for (int32_t from = at_s - slack; from <= at_s + slack; from++) {
+        const double out = stands_out(ride, beat, from);
+        if (out > best) {
+            best = out;
+            place = from;
+        }
+    }
+    return place;
+}
+
+static void add_micro(struct arena *arena, struct efforts *row, int32_t from_s, int32_t to_s)
+{
+    add_effort(arena, row, from_s, to_s);
+    row->items[row->count - 1].micro = true;
+}
+
+/* The row, with works added at both ends for as long as its beat goes on: a short effort that
+ * faltered breaks the regular part, not the session. */
+static struct efforts whole_row(struct arena *arena, const struct reps_ride *ride,
+                                const struct efforts *runs, const struct row *row)
+{
+    const struct beat beat = beat_of(arena, ride, runs, row);
+    const int32_t work = (int32_t)(beat.work_s + 0.5);
+    const int32_t period = (int32_t)(beat.period_s + 0.5);
+    struct efforts out = { 0 };
+    for (int32_t at = runs->items[row->first].from_s - period; at > 0;) {
+        const int32_t from = one_more(ride, &beat, at);
+        if (from < 0) {
+            break;
+        }
+        add_micro(arena, &out, from, from + work);
+        at = from - period;
+    }
+    for (size_t k = 0; k < row->count; k++) {
+        const struct effort *run = &runs->items[row->first + k];
+        add_micro(arena, &out, run->from_s, run->to_s);
+    }
+    for (int32_t at = runs->items[row->first + row->count - 1].from_s + period;
+         at < (int32_t)ride->n;) {
+        const int32_t from = one_more(ride, &beat, at);
+        if (from < 0) {
+            break;
+        }
+        add_micro(arena, &out, from, from + work);
+        at = from + period;
+    }
+    qsort(out.items, out.count, sizeof out.items[0], by_start);
+    return out;
+}
+
 /* Replaces the coarse result by rows of short efforts where a finer cut shows them. */
 static struct efforts rescue_rows(struct arena *arena, const struct reps_ride *ride,
                                   const struct bins *bins, struct efforts coarse)
@@ -389,17 +516,19 @@ static struct efforts rescue_rows(struct arena *arena, const struct reps_ride *r
     const struct levels fine =
         cut(arena, ride, bins, ride->limits->value[LIMIT_REPS_MICRO_PENALTY_FACTOR]);
     const struct efforts runs = runs_of(arena, &fine, ride->line_w);
+    int32_t done_s = 0;
     for (size_t i = 0; i < runs.count;) {
-        const struct row row = longest_row(arena, ride, &runs, i);
+        const struct row row =
+            runs.items[i].from_s < done_s ? (struct row){ 0, 0 } : longest_row(ride, &runs, i);
         if (row.count == 0 || !row_stands_out(ride, &runs, &row)) {
             i++;
             continue;
         }
-        coarse =
-            cut_out(arena, ride, &coarse, runs.items[i].from_s, runs.items[i + row.count - 1].to_s);
-        for (size_t k = 0; k < row.count; k++) {
-            add_effort(arena, &coarse, runs.items[i + k].from_s, runs.items[i + k].to_s);
-            coarse.items[coarse.count - 1].micro = true;
+        const struct efforts whole = whole_row(arena, ride, &runs, &row);
+        done_s = whole.items[whole.count - 1].to_s;
+        coarse = cut_out(arena, ride, &coarse, whole.items[0].from_s, done_s);
+        for (size_t k = 0; k < whole.count; k++) {
+            add_micro(arena, &coarse, whole.items[k].from_s, whole.items[k].to_s);
         }
         qsort(coarse.items, coarse.count, sizeof coarse.items[0], by_start);
         i += row.count;
@@ -411,11 +540,13 @@ struct efforts reps_find_efforts(struct arena *arena, struct reps_ride *ride, st
 {
     const struct bins bins = make_bins(arena, ride);
     *levels = cut(arena, ride, &bins, ride->limits->value[LIMIT_REPS_PENALTY_FACTOR]);
-    ride->line_w = work_line(ride, levels);
+    double rest_line_w = (double)NAN;
+    ride->line_w = work_line(ride, levels, &rest_line_w);
     if (isnan(ride->line_w)) {
         return (struct efforts){ 0 };
     }
     struct efforts efforts = runs_of(arena, levels, ride->line_w);
+    take_fades(ride, levels, rest_line_w, &efforts);
     merge_rests(ride, &efforts);
     return rescue_rows(arena, ride, &bins, efforts);
 }
