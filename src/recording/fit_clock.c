@@ -2,7 +2,7 @@
 #include "recording/fit_clock.h"
 
 /* Records that a wild time may be followed by before the old clock must be back. */
-static const size_t LOOK_AHEAD = 3;
+static const size_t LOOK_AHEAD = 2;
 
 struct clock {
     struct fit_records *records;

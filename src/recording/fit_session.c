@@ -20,19 +20,15 @@ static int64_t window_end(const struct fit_windows *windows, size_t i, int64_t l
 {
     const struct fit_session *session = &windows->sessions[i];
     const int64_t start = session->start;
+    const bool has_end = session->has_end && session->end > start;
+    if (session->elapsed_ms < 0) {
+        return has_end ? (int64_t)session->end : INT64_MAX;
+    }
+    const int64_t end = start + (session->elapsed_ms + 999) / 1000;
     const bool is_last = i + 1 == windows->n;
-    int64_t end = INT64_MAX;
-    if (session->elapsed_ms >= 0) {
-        end = start + (session->elapsed_ms + 999) / 1000 + windows->slack_s;
-    }
-    if (session->has_end && session->end > start &&
-        (end == INT64_MAX || (is_last && session->end > end && session->end - start < longest_s))) {
-        end = session->end;
-    }
-    if (!is_last && end >= windows->sessions[i + 1].start) {
-        end = (int64_t)windows->sessions[i + 1].start - 1;
-    }
-    return end;
+    return is_last && has_end && session->end > end && session->end - start < longest_s
+               ? (int64_t)session->end
+               : end;
 }
 
 static void windows_make(struct arena *arena, const struct fit_part *part,
@@ -70,13 +66,21 @@ static size_t begun_by(const struct fit_windows *windows, int64_t time)
     return low;
 }
 
+/* Sessions may lie within one another, but no device nests them deeper than this. */
+static const size_t NESTED = 16;
+
 long fit_windows_find(const struct fit_windows *windows, int64_t time)
 {
     const size_t begun = begun_by(windows, time);
-    if (begun > 0 && time <= windows->end[begun - 1]) {
+    for (size_t i = begun; i > 0 && begun - i < NESTED; i--) {
+        if (time <= windows->end[i - 1]) {
+            return (long)i - 1;
+        }
+    }
+    /* Just after the last end or just before the next start. */
+    if (begun > 0 && time - windows->slack_s <= windows->end[begun - 1]) {
         return (long)begun - 1;
     }
-    /* A record just before the next start is that session's. */
     if (begun < windows->n && windows->sessions[begun].start - time <= windows->slack_s) {
         return (long)begun;
     }

@@ -7,6 +7,7 @@
 #include "check.h"
 #include "recording/recording.h"
 
+#include <math.h>
 #include <string.h>
 
 /* 2019-09-28T16:29:19Z in seconds from the protocol's epoch (check SD-04). */
@@ -258,6 +259,13 @@ static inline const struct finding *find_finding(const struct recording *recordi
         }
     }
     return NULL;
+}
+
+/* The first number of the first finding of a code, or NAN. */
+static inline double number_of(const struct recording *recording, const char *code)
+{
+    const struct finding *finding = find_finding(recording, code, NULL);
+    return finding == NULL || finding->n_numbers == 0 ? (double)NAN : finding->numbers[0].value;
 }
 
 static inline int32_t sample_of(const struct recording *recording, enum channel channel, size_t i)
