@@ -87,18 +87,42 @@ static bool read_messages(struct reader *reader, const struct piece *piece, size
     return true;
 }
 
+/* A device that died may have written on past the size that it noted last: reads the piece once
+ * more without that end, and keeps it if more came of it. */
+static bool read_longer(struct reader *reader, struct piece *piece, struct fit_part *part)
+{
+    const size_t size = reader->bytes.size;
+    if (size - piece->declared <= CHECKSUM_SIZE || reader->tried_longer ||
+        fit_is_header(reader->bytes.at, size, piece->declared + CHECKSUM_SIZE)) {
+        return true;
+    }
+    reader->tried_longer = true;
+    struct fit_part longer;
+    if (!read_messages(reader, piece, size, piece->declared, &longer)) {
+        return false;
+    }
+    if (longer.records.count > part->records.count || (longer.is_finished && !part->is_finished)) {
+        *part = longer;
+        piece->damage.has[FIT_HARM_CUT] = false;
+        piece->damage.has[FIT_HARM_CHECKSUM] = false;
+        piece->damage.has[FIT_HARM_WRONG_SIZE] = true;
+        const size_t left = size - reader->walk->at;
+        piece->next = left <= CHECKSUM_SIZE ? size : reader->walk->at;
+    }
+    return true;
+}
+
 /* A piece whose header gives a size that fits into the file. */
 static bool read_closed(struct reader *reader, struct piece *piece, struct fit_part *part)
 {
-    const size_t size = reader->bytes.size;
     if (!read_messages(reader, piece, piece->declared, piece->declared, part)) {
         return false;
     }
-    const size_t after = size - piece->declared;
-    piece->next = after < CHECKSUM_SIZE ? size : piece->declared + CHECKSUM_SIZE;
+    const size_t after = reader->bytes.size - piece->declared;
+    piece->next = after < CHECKSUM_SIZE ? reader->bytes.size : piece->declared + CHECKSUM_SIZE;
     if (reader->walk->stop == FIT_STOP_SHORT) {
         piece->damage.has[FIT_HARM_CUT] = true;
-        return true;
+        return read_longer(reader, piece, part);
     }
     if (reader->walk->stop != FIT_STOP_END) {
         /* After its last message a device's memory may hold anything. */
@@ -115,23 +139,7 @@ static bool read_closed(struct reader *reader, struct piece *piece, struct fit_p
         return true;
     }
     piece->damage.has[FIT_HARM_CHECKSUM] = true;
-    if (after == CHECKSUM_SIZE || fit_is_header(reader->bytes.at, size, piece->next) ||
-        reader->tried_longer) {
-        return true;
-    }
-    /* A device that died may have written on past the size it noted last. */
-    reader->tried_longer = true;
-    struct fit_part longer;
-    if (!read_messages(reader, piece, size, piece->declared, &longer)) {
-        return false;
-    }
-    if (longer.records.count > part->records.count) {
-        *part = longer;
-        piece->damage.has[FIT_HARM_CHECKSUM] = false;
-        piece->damage.has[FIT_HARM_WRONG_SIZE] = true;
-        piece->next = reader->walk->at;
-    }
-    return true;
+    return read_longer(reader, piece, part);
 }
 
 /* A piece that gives no size, or one that reaches past the end of the file. */
