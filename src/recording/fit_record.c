@@ -67,13 +67,16 @@ static bool is_scalar(const struct fit_field *field)
 static void add_scalar(struct fit_plan *plan, const struct fit_field *field,
                        const struct fit_record_row *row)
 {
-    const bool is_small =
-        field->size <= 4 && field->base != FIT_FLOAT32 && field->base < FIT_BASE_COUNT;
+    /* A scalar has the size of its type: 1, 2, 4 or 8 bytes. */
+    const bool is_small = field->size <= 4 && field->base != FIT_FLOAT32;
     struct fit_plan_step *step =
         add_step(plan, field, is_small ? STEP_SMALL : STEP_NUMBER, row->channel);
     step->times = row->times;
     step->plus = row->plus;
-    const uint32_t all = UINT32_MAX >> (32 - 8 * (field->size & 7u));
+    if (!is_small) {
+        return; /* fit_number knows what such a type doesn't know */
+    }
+    const uint32_t all = UINT32_MAX >> (32 - 8 * (uint32_t)field->size);
     const bool is_signed =
         field->base == FIT_SINT8 || field->base == FIT_SINT16 || field->base == FIT_SINT32;
     const bool zero_is_unknown =
