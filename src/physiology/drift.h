@@ -1,10 +1,24 @@
 /* physiology/drift.h: how far heart rate rose over a steady span, at constant power.
  *
- * On 60-s means from minute 6 of the span to minute 60 at most, regressors: 1; t/54; filtered
- * power minus its mean; q, a bow that is zero at both ends (what still settles).  Errors AR(2) on
- * a grid of partial autocorrelations; per node REML x priors; the interval is the 5 and 95 %
- * points of the mixture of t distributions.  Never a free gain.
- * Source: this project's design (science, section 4), AR errors as Pinheiro and Bates 2000. */
+ *   span    ├──────┬───────────────────────────────────────┬────────┤
+ *           0    6 min            fitted                 60 min
+ *
+ * The span's first minutes are left out (heart rate settles); fitted are whole minutes from
+ * LIMIT_DRIFT_SETTLE_S (at least five time constants) to LIMIT_DRIFT_LAST_S at most.  On 60-s
+ * means of heart rate, a minute counting from LIMIT_DRIFT_MINUTE_LEAST_S usable seconds:
+ *
+ *   heart rate = start + drift x t/T + gain x (power as heart rate feels it - its mean)
+ *                + bow x q(t) + error
+ *   t/T   0 at the first fitted second, 1 at the last: its weight is end minus start over the
+ *         minutes ridden, never scaled up to an hour
+ *   q     (1 - e^(-s / 12 min)) less its chord, 1 at most: zero at both ends, takes up what still
+ *         settles without touching end minus start
+ *   gain  gain x threshold ~ N(80, 16) bpm, never free: when power sags as heart rate rises, the
+ *         data can't tell one from the other, and a free gain is three to four times less sure
+ *   error an autoregression of order two, not known but mixed over (maths/gls_mixture.h)
+ *
+ * The 90 % interval is that of the mixture.  A result is numbers for a reading; it judges
+ * nothing. */
 #ifndef PHYSIOLOGY_DRIFT_H
 #define PHYSIOLOGY_DRIFT_H
 
@@ -14,22 +28,27 @@
 #include "recording/recording.h"
 
 struct drift {
-    bool known;          /* false: the reason is in why_not */
-    const char *why_not; /* "no-heart-rate", "too-short", "coverage", "no-power"; NULL if known */
-    struct span fitted;  /* the seconds that were fitted */
+    bool known;          /* false: the reason is in why_not, and every number is NAN */
+    const char *why_not; /* "no-power", "no-steady-span", "too-short", "power-coverage",
+                            "no-heart-rate", "heart-coverage"; NULL if known */
+    struct span fitted;  /* the seconds that were fitted; also set when coverage was too low */
     double minutes;      /* of the fit */
     double drift_bpm;    /* end minus start at constant power, over the minutes ridden */
     double low_bpm;      /* 90 % interval */
     double high_bpm;
     /* shown, never deciding */
-    double start_bpm; /* fitted heart rate at the start and end, at mean power */
+    double mean_power_w; /* of the fitted seconds; coasting zeros count */
+    double start_bpm;    /* fitted heart rate at the start and end, at mean power */
     double end_bpm;
-    double plain_bpm;      /* last 5 min minus minutes 6-11 */
+    double plain_bpm;      /* last 5 min minus first 5 min of the fit, as ridden */
     double power_change_w; /* of the straight line through power, end minus start */
     double power_change_low_w;
     double power_change_high_w;
-    double late_bpm_per_h;  /* slope beyond the fitted hour, NAN if the span ends there */
-    double autocorrelation; /* posterior mean of the first partial autocorrelation */
+    double late_bpm_per_h;  /* slope at constant power beyond the fitted minutes; NAN if under
+                               20 min of the span are left there */
+    double autocorrelation; /* posterior mean of the first partial autocorrelation, of minutes */
+    double heart_coverage;  /* usable seconds over running seconds of the fit */
+    double power_coverage;
 };
 
 /* threshold_w NAN: the gain prior uses the span's mean power / 0.7 in its place and widens. */
