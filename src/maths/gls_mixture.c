@@ -1,8 +1,9 @@
 /* maths/gls_mixture.c: a regression whose errors remember, mixed over how much. */
 #include "maths/gls_mixture.h"
 
+#include "maths/distributions.h"
+
 #include <assert.h>
-#include <gsl/gsl_cdf.h>
 #include <math.h>
 #include <string.h>
 
@@ -10,34 +11,8 @@
  * mathematics of double precision with room for a badly scaled X. */
 static const double PIVOT_LEAST = 1e-10;
 
-/* The point below which the mixture holds p: halved between the outermost quantiles of its
- * parts, until the step is far below any printed digit. */
-static double mixture_quantile(double p, const struct gls_mixture *mixture)
-{
-    const double t = gsl_cdf_tdist_Pinv(p, mixture->freedom);
-    double low = (double)INFINITY;
-    double high = -(double)INFINITY;
-    for (size_t i = 0; i < mixture->count; i++) {
-        const double point = mixture->location[i] + t * mixture->scale[i];
-        low = fmin(low, point);
-        high = fmax(high, point);
-    }
-    for (int halving = 0; halving < 48; halving++) {
-        const double middle = 0.5 * (low + high);
-        double below = 0.0;
-        for (size_t i = 0; i < mixture->count; i++) {
-            /* A weight this small moves no digit, and most of a grid is that small. */
-            if (mixture->weight[i] > 1e-12) {
-                below += mixture->weight[i] *
-                         gsl_cdf_tdist_P((middle - mixture->location[i]) / mixture->scale[i],
-                                         mixture->freedom);
-            }
-        }
-        low = below < p ? middle : low;
-        high = below < p ? high : middle;
-    }
-    return 0.5 * (low + high);
-}
+/* Logarithm of the lightest weight beside the heaviest that is kept: 1e-13. */
+static const double LIGHTEST = -30.0;
 
 enum { COLUMNS = GLS_MIXTURE_COLUMNS };
 
@@ -270,7 +245,8 @@ static void normalise(double weight[], size_t count)
     }
     double sum = 0.0;
     for (size_t i = 0; i < count; i++) {
-        weight[i] = exp(weight[i] - most);
+        /* A part this light moves no digit, and most of a grid is that light: not looked at. */
+        weight[i] = weight[i] - most < LIGHTEST ? 0.0 : exp(weight[i] - most);
         sum += weight[i];
     }
     for (size_t i = 0; i < count; i++) {
@@ -343,7 +319,14 @@ bool gls_mixture_fit(const struct gls_mixture_model *model, const struct gls_mix
         mixture->mean[a] = running.mean[a] / running.weight;
     }
     mixture->p1_mean = running.p1 / running.weight;
-    mixture->low = mixture_quantile(0.05, mixture);
-    mixture->high = mixture_quantile(0.95, mixture);
+    const struct distributions_t_mixture parts = {
+        .count = mixture->count,
+        .weight = mixture->weight,
+        .centre = mixture->location,
+        .scale = mixture->scale,
+        .freedom = mixture->freedom,
+    };
+    mixture->low = distributions_t_mixture_quantile(&parts, 0.05);
+    mixture->high = distributions_t_mixture_quantile(&parts, 0.95);
     return true;
 }

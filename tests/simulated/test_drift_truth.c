@@ -16,7 +16,7 @@
 #include <string.h>
 
 enum {
-    RIDES_A_KIND = 80,
+    RIDES_A_KIND = 90,
     WARM_S = 600,
     HOUR_S = 3600,
     COOL_S = 300,
@@ -100,11 +100,12 @@ static struct tally judge(uint64_t seed, enum simulated_noise noise, const struc
     const double warm_w = rider.threshold_w * simulated_random_between(&r, 0.40, 0.60);
     const double base_w = rider.threshold_w * simulated_random_between(&r, 0.66, 0.74);
     const double end_w = s->eases_off ? base_w * simulated_random_between(&r, 0.86, 0.95) : base_w;
+    const double cool_w = 0.45 * rider.threshold_w;
     const double none = (double)NAN;
     const struct simulated_block blocks[] = {
-        { WARM_S, warm_w, none, none, false, false, false },
-        { HOUR_S, base_w, end_w, none, false, false, false },
-        { COOL_S, 0.45 * rider.threshold_w, none, none, false, false, false },
+        { .duration_s = WARM_S, .power_w = warm_w, .end_power_w = none, .cadence_rpm = none },
+        { .duration_s = HOUR_S, .power_w = base_w, .end_power_w = end_w, .cadence_rpm = none },
+        { .duration_s = COOL_S, .power_w = cool_w, .end_power_w = none, .cadence_rpm = none },
     };
     const struct simulated_plan plan = {
         .blocks = blocks,
@@ -187,7 +188,9 @@ static void test_drift__likely_range_holds_the_truth_nine_times_in_ten(void **st
     note("gaps", &gaps);
     note("all", &all);
     check(all.rides >= 500.0);
-    check(all.known >= 0.9 * all.rides);
+    /* Outdoors a road with hills and junctions isn't steady, and that is said instead. */
+    check(by_place[0].known >= 0.99 * by_place[0].rides);
+    check(by_place[1].known >= 0.5 * by_place[1].rides);
     check(lowest >= 0.85);
     check(all.held >= 0.88 * all.known && all.held <= 0.95 * all.known);
     check(all.wrong <= 0.05 * all.known);
