@@ -42,6 +42,8 @@ struct rep {
     struct span *efforts;  /* [n_efforts] the on-parts; of a plain rep its own span */
     bool as_asked;         /* may be part of what was asked, by level and duration; true if nothing
                             * was asked */
+    bool clear;            /* stands out from the road: even, parted from its rests, repeated or
+                            * marked by laps */
     bool ended_by_stop;    /* a standstill followed at once */
     bool trainer_held;     /* the trainer held the power: its shape says nothing of the rider */
     double power_coverage; /* usable share of the on-parts' seconds */

@@ -161,7 +161,7 @@ static bool split_two(const struct tally *tally, double *low, double *high)
     return true;
 }
 
-static bool split_three(const struct tally *tally, double *middle, double *top)
+static bool split_three(const struct tally *tally, double least_s, double *middle, double *top)
 {
     double best = -1e299;
     size_t at[2] = { 0, 0 };
@@ -181,7 +181,7 @@ static bool split_three(const struct tally *tally, double *middle, double *top)
     }
     *middle = class_mean(tally, at[0], at[1]);
     *top = class_mean(tally, at[1], CLASSES);
-    return true;
+    return tally->seconds[CLASSES] - tally->seconds[at[1]] >= least_s;
 }
 
 /* What parts work from rest, in watts; NAN = nothing stands out.  *rest_line_w: the line of two
@@ -212,8 +212,9 @@ static double work_line(const struct reps_ride *ride, const struct levels *level
     *rest_line_w = line * ride->scale_w;
     double middle = (double)NAN;
     double top = (double)NAN;
-    if (split_three(&tally, &middle, &top) && top - middle >= v[LIMIT_REPS_THREE_APART_RATIO] &&
-        middle < v[LIMIT_REPS_LINE_HIGH_RATIO] && top >= v[LIMIT_REPS_THREE_TOP_RATIO]) {
+    if (split_three(&tally, v[LIMIT_REPS_THREE_TOP_S], &middle, &top) &&
+        top - middle >= v[LIMIT_REPS_THREE_APART_RATIO] && middle < v[LIMIT_REPS_LINE_HIGH_RATIO] &&
+        top >= v[LIMIT_REPS_THREE_TOP_RATIO]) {
         line = 0.5 * (middle + top);
         if (ride->asked_low_w > 0.0) {
             line =
@@ -248,28 +249,29 @@ static struct efforts runs_of(struct arena *arena, const struct levels *levels, 
     return runs;
 }
 
-/* Power that fades within a rep may sink under the line before the rep ends: a piece that follows a
- * run at once belongs to it when it isn't longer than the run, still lies above rest_line_w, and
- * what follows it drops by as much as parts work from rest. */
+/* Power that fades within a rep may sink under the line before the rep ends: pieces that follow a
+ * run at once belong to it while they lie above rest_line_w, when all of them together aren't much
+ * longer than the run and power then drops by as much as parts work from rest. */
 static void take_fades(const struct reps_ride *ride, const struct levels *levels,
                        double rest_line_w, struct efforts *runs)
 {
-    const double drop_w = ride->limits->value[LIMIT_REPS_CONTRAST_RATIO] * ride->scale_w;
-    size_t r = 0;
-    for (size_t i = 0; i + 1 < levels->count && r < runs->count; i++) {
-        const struct level *piece = &levels->items[i];
-        while (r < runs->count && runs->items[r].to_s < piece->from_s) {
-            r++;
-        }
-        if (r == runs->count || runs->items[r].to_s != piece->from_s) {
-            continue;
-        }
+    const double *v = ride->limits->value;
+    const double drop_w = v[LIMIT_REPS_CONTRAST_RATIO] * ride->scale_w;
+    size_t i = 0;
+    for (size_t r = 0; r < runs->count; r++) {
         struct effort *run = &runs->items[r];
-        const bool short_enough = piece->to_s - piece->from_s <= run->to_s - run->from_s;
-        const bool drops = levels->items[i + 1].mean_w <= piece->mean_w - drop_w;
-        const bool steps_on = r + 1 < runs->count && runs->items[r + 1].from_s == piece->to_s;
-        if (piece->mean_w >= rest_line_w && short_enough && drops && !steps_on) {
-            run->to_s = piece->to_s;
+        const double most = v[LIMIT_REPS_FADE_RATIO] * (double)(run->to_s - run->from_s);
+        while (i < levels->count && levels->items[i].from_s < run->to_s) {
+            i++;
+        }
+        size_t k = i;
+        while (k + 1 < levels->count && levels->items[k].mean_w >= rest_line_w &&
+               levels->items[k].mean_w < ride->line_w &&
+               (double)(levels->items[k].to_s - run->to_s) <= most) {
+            k++;
+        }
+        if (k > i && levels->items[k].mean_w <= levels->items[k - 1].mean_w - drop_w) {
+            run->to_s = levels->items[k - 1].to_s;
         }
     }
 }
@@ -281,8 +283,14 @@ static bool is_no_rest(const struct reps_ride *ride, const struct effort *a, con
     const double rest = (double)(b->from_s - a->to_s);
     const double first = (double)(a->to_s - a->from_s);
     const double second = (double)(b->to_s - b->from_s);
-    return rest <= v[LIMIT_REPS_MERGE_S] && rest <= v[LIMIT_REPS_MERGE_RATIO] * (first + second) &&
-           rest < fmin(first, second);
+    if (rest > v[LIMIT_REPS_MERGE_RATIO] * (first + second) || rest >= fmin(first, second)) {
+        return false;
+    }
+    /* A shallow dip, downhill or into a headwind's end, may last longer than a stop. */
+    const double mean_w = reps_mean(ride->effort_w, a->to_s, b->from_s, NULL);
+    return rest <= v[LIMIT_REPS_MERGE_S] ||
+           (rest <= v[LIMIT_REPS_MERGE_SHALLOW_S] &&
+            mean_w >= v[LIMIT_REPS_MERGE_SHALLOW_RATIO] * ride->line_w);
 }
 
 /* Left to right, until nothing changes: a merged effort may swallow the next rest. */
@@ -311,7 +319,7 @@ struct row {
     size_t count; /* works */
 };
 
-static double middle_of(double values[], size_t n)
+double reps_middle(double values[], size_t n)
 {
     qsort(values, n, sizeof values[0], by_value);
     return n % 2 == 1 ? values[n / 2] : 0.5 * (values[n / 2 - 1] + values[n / 2]);
@@ -322,7 +330,7 @@ static bool all_within(const double values[], size_t n, double factor, double wo
     for (size_t i = 0; i < n; i++) {
         work[i] = values[i];
     }
-    const double middle = middle_of(work, n);
+    const double middle = reps_middle(work, n);
     for (size_t i = 0; i < n; i++) {
         if (values[i] > factor * middle || values[i] * factor < middle) {
             return false;
@@ -363,9 +371,9 @@ static struct row longest_row(const struct reps_ride *ride, const struct efforts
     return best;
 }
 
-/* Whether the row's works stand out from its rests. */
+/* Whether the row's works stand out from its rests, and those are rests. */
 static bool row_stands_out(const struct reps_ride *ride, const struct efforts *runs,
-                           const struct row *row)
+                           const struct row *row, double rest_line_w)
 {
     double work = 0.0;
     double rest = 0.0;
@@ -377,8 +385,10 @@ static bool row_stands_out(const struct reps_ride *ride, const struct efforts *r
                 reps_mean(ride->effort_w, run->to_s, runs->items[row->first + i + 1].from_s, NULL);
         }
     }
-    const double contrast = work / (double)row->count - rest / (double)(row->count - 1);
-    return contrast >= ride->limits->value[LIMIT_REPS_MICRO_CONTRAST_RATIO] * ride->scale_w;
+    rest /= (double)(row->count - 1);
+    const double contrast = work / (double)row->count - rest;
+    return rest <= rest_line_w &&
+           contrast >= ride->limits->value[LIMIT_REPS_MICRO_CONTRAST_RATIO] * ride->scale_w;
 }
 
 /* What of the coarse efforts lies outside from .. to stays, if it is long enough to be one. */
@@ -434,8 +444,8 @@ static struct beat beat_of(struct arena *arena, const struct reps_ride *ride,
                            reps_mean(ride->effort_w, run->to_s, next, NULL);
         }
     }
-    return (struct beat){ middle_of(works, row->count), middle_of(periods, row->count - 1),
-                          middle_of(contrasts, row->count - 1) };
+    return (struct beat){ reps_middle(works, row->count), reps_middle(periods, row->count - 1),
+                          reps_middle(contrasts, row->count - 1) };
 }
 
 /* How much a work that began at from_s would stand out from the rests before and after it, the
@@ -515,12 +525,17 @@ static struct efforts rescue_rows(struct arena *arena, const struct reps_ride *r
 {
     const struct levels fine =
         cut(arena, ride, bins, ride->limits->value[LIMIT_REPS_MICRO_PENALTY_FACTOR]);
-    const struct efforts runs = runs_of(arena, &fine, ride->line_w);
+    double rest_line_w = (double)NAN;
+    const double line_w = work_line(ride, &fine, &rest_line_w);
+    if (isnan(line_w)) {
+        return coarse;
+    }
+    const struct efforts runs = runs_of(arena, &fine, line_w);
     int32_t done_s = 0;
     for (size_t i = 0; i < runs.count;) {
         const struct row row =
             runs.items[i].from_s < done_s ? (struct row){ 0, 0 } : longest_row(ride, &runs, i);
-        if (row.count == 0 || !row_stands_out(ride, &runs, &row)) {
+        if (row.count == 0 || !row_stands_out(ride, &runs, &row, rest_line_w)) {
             i++;
             continue;
         }
@@ -570,13 +585,15 @@ void reps_drop_weak(const struct reps_ride *ride, struct efforts *efforts)
     for (size_t i = 0; i < efforts->count; i++) {
         const struct effort e = efforts->items[i];
         const double length = (double)(e.to_s - e.from_s);
-        const double rest = isnan(e.before_w)  ? e.after_w
-                            : isnan(e.after_w) ? e.before_w
-                                               : 0.5 * (e.before_w + e.after_w);
-        const bool weak = length < v[LIMIT_REPS_SHORTEST_S] || isnan(e.mean_w) || isnan(rest) ||
+        double rest = isnan(e.before_w)  ? e.after_w
+                      : isnan(e.after_w) ? e.before_w
+                                         : 0.5 * (e.before_w + e.after_w);
+        rest = isnan(rest) ? 0.0 : rest; /* nothing beside it: the rider stood */
+        const bool weak = length < v[LIMIT_REPS_SHORTEST_S] || isnan(e.mean_w) ||
                           e.mean_w - rest < v[LIMIT_REPS_CONTRAST_RATIO] * ride->scale_w ||
                           (length < v[LIMIT_REPS_BRIEF_S] &&
-                           e.mean_w < v[LIMIT_REPS_BRIEF_RATIO] * ride->scale_w);
+                           e.mean_w < v[LIMIT_REPS_BRIEF_RATIO] * ride->scale_w &&
+                           !reps_has_laps(ride, e.from_s, e.to_s));
         if (!weak) {
             efforts->items[kept++] = e;
         }

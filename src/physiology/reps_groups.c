@@ -16,12 +16,6 @@ static int by_value(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-static double middle_of(double values[], size_t n)
-{
-    qsort(values, n, sizeof values[0], by_value);
-    return n % 2 == 1 ? values[n / 2] : 0.5 * (values[n / 2 - 1] + values[n / 2]);
-}
-
 /* ---- blocks of short efforts ---- */
 
 /* A session that counts its short efforts one by one has no blocks. */
@@ -123,12 +117,18 @@ static double rep_length(const struct rep *rep)
     return (double)(rep->span.to_s - rep->span.from_s);
 }
 
-/* The length at which half of the time of work is reached. */
+/* The length at which half of the time of work is reached: of the clear reps that may be what was
+ * asked, or of all such if none is clear. */
 static double usual_length(const struct reps *reps, double lengths[])
 {
+    bool any_clear = false;
+    for (size_t i = 0; i < reps->count; i++) {
+        any_clear = any_clear || (reps->items[i].as_asked && reps->items[i].clear);
+    }
     double total = 0.0;
     for (size_t i = 0; i < reps->count; i++) {
-        lengths[i] = reps->items[i].as_asked ? rep_length(&reps->items[i]) : 0.0;
+        const struct rep *rep = &reps->items[i];
+        lengths[i] = rep->as_asked && (rep->clear || !any_clear) ? rep_length(rep) : 0.0;
         total += lengths[i];
     }
     qsort(lengths, reps->count, sizeof lengths[0], by_value);
@@ -142,29 +142,57 @@ static double usual_length(const struct reps *reps, double lengths[])
     return 0.0;
 }
 
-static void mark_asked(struct arena *arena, const struct reps_ride *ride, struct reps *reps)
+/* The lengths that a try at the asked work may have. */
+static bool fits_time(const struct reps_ride *ride, const struct rep *rep, double usual)
 {
     const double *v = ride->limits->value;
-    const bool by_power = !isnan(ride->asked_low_w);
-    const bool by_time = !isnan(ride->facts->rep_duration_s);
-    if (!by_power && !by_time) {
-        return;
+    const double low = v[LIMIT_REPS_ASKED_TIME_LOW_RATIO];
+    const double high = v[LIMIT_REPS_ASKED_TIME_HIGH_RATIO];
+    const struct kind_range kind = work_kind_range(ride->facts->kind, ride->limits);
+    const double length = rep_length(rep);
+    /* A block is asked by the time of its efforts, or by its own. */
+    if (rep->is_block || ride->facts->kind == KIND_SHORT_VO2MAX) {
+        return rep->is_block;
     }
+    const bool by_kind = isnan(kind.longest_s) || !isnan(ride->facts->rep_duration_s) ||
+                         (length >= low * kind.shortest_s && length <= high * kind.longest_s);
+    return by_kind && length >= low * usual && length <= high * usual;
+}
+
+/* Returns whether anything hard was asked. */
+static bool mark_asked(struct arena *arena, const struct reps_ride *ride, struct reps *reps)
+{
+    const double *v = ride->limits->value;
+    const bool by_power = ride->asked_low_w > 0.0;
+    const bool by_time = !isnan(ride->facts->rep_duration_s);
     for (size_t i = 0; by_power && i < reps->count; i++) {
         struct rep *rep = &reps->items[i];
         rep->as_asked =
             rep->mean_power_w >= v[LIMIT_REPS_ASKED_POWER_LOW_RATIO] * ride->asked_low_w &&
             rep->mean_power_w <= v[LIMIT_REPS_ASKED_POWER_HIGH_RATIO] * ride->asked_high_w;
     }
-    double *lengths = ARENA_ARRAY(arena, double, reps->count);
-    const double usual = by_time ? ride->facts->rep_duration_s : usual_length(reps, lengths);
-    for (size_t i = 0; i < reps->count; i++) {
-        struct rep *rep = &reps->items[i];
-        /* A block is asked by the time of its efforts, or by its own. */
-        const bool fits = rep_length(rep) >= v[LIMIT_REPS_ASKED_TIME_LOW_RATIO] * usual &&
-                          rep_length(rep) <= v[LIMIT_REPS_ASKED_TIME_HIGH_RATIO] * usual;
-        rep->as_asked = rep->as_asked && fits;
+    if (by_power || by_time) {
+        double *lengths = ARENA_ARRAY(arena, double, reps->count);
+        const double usual = by_time ? ride->facts->rep_duration_s : usual_length(reps, lengths);
+        for (size_t i = 0; i < reps->count; i++) {
+            struct rep *rep = &reps->items[i];
+            rep->as_asked = rep->as_asked && fits_time(ride, rep, usual);
+        }
     }
+    return by_power || by_time || ride->facts->reps_asked > 0;
+}
+
+/* Where nothing was asked, and of what wasn't, only clear work is kept. */
+static void keep_clear(bool asked, struct reps *reps)
+{
+    size_t kept = 0;
+    for (size_t i = 0; i < reps->count; i++) {
+        if (reps->items[i].clear || (asked && reps->items[i].as_asked)) {
+            reps->items[kept++] = reps->items[i];
+        }
+    }
+    reps->count = kept;
+    reps->found_by = kept == 0 ? NULL : reps->found_by;
 }
 
 /* ---- sets ---- */
@@ -178,7 +206,7 @@ static double usual_rest(const struct reps *reps, size_t but, double rests[])
             rests[n++] = (double)(reps->items[i].span.from_s - reps->items[i - 1].span.to_s);
         }
     }
-    return n == 0 ? (double)NAN : middle_of(rests, n);
+    return n == 0 ? (double)NAN : reps_middle(rests, n);
 }
 
 static double ratio_of(double a, double b)
@@ -221,7 +249,8 @@ static void number_sets(struct arena *arena, const struct reps_ride *ride, struc
 struct reps reps_group(struct arena *arena, const struct reps_ride *ride, struct efforts *efforts)
 {
     struct reps reps = join_blocks(arena, ride, efforts);
-    mark_asked(arena, ride, &reps);
+    reps_mark_clear(arena, ride, &reps);
+    keep_clear(mark_asked(arena, ride, &reps), &reps);
     number_sets(arena, ride, &reps);
     return reps;
 }

@@ -2,7 +2,8 @@
  *
  *   reps_find.c     power -> segments -> runs of work
  *   reps_edges.c    the likeliest second of each edge
- *   reps_groups.c   blocks, what may be the asked work, what is clear work, sets
+ *   reps_clear.c    which efforts are clear work, and which may only be the road
+ *   reps_groups.c   blocks, what may be the asked work, sets
  *   reps_measure.c  what was ridden in them */
 #ifndef PHYSIOLOGY_REPS_PARTS_H
 #define PHYSIOLOGY_REPS_PARTS_H
@@ -60,6 +61,9 @@ struct levels {
 /* Mean of the known values of x in [from, to); NAN if none.  *known counts them (may be NULL). */
 double reps_mean(const double x[], int32_t from_s, int32_t to_s, size_t *known);
 
+/* The median; sorts values. */
+double reps_middle(double values[], size_t n);
+
 /* Finds runs of work; fills ride->line_w; levels gets the segments. */
 struct efforts reps_find_efforts(struct arena *arena, struct reps_ride *ride,
                                  struct levels *levels);
@@ -70,6 +74,12 @@ void reps_place_edges(struct arena *arena, const struct reps_ride *ride,
 
 /* Fills mean_w, before_w, after_w, and drops what is too short or doesn't stand out. */
 void reps_drop_weak(const struct reps_ride *ride, struct efforts *efforts);
+
+/* Whether lap marks that a hand or a workout set lie at both edges. */
+bool reps_has_laps(const struct reps_ride *ride, int32_t from_s, int32_t to_s);
+
+/* Fills `clear` of each rep. */
+void reps_mark_clear(struct arena *arena, const struct reps_ride *ride, struct reps *reps);
 
 /* Efforts to reps: blocks, clear work, sets. */
 struct reps reps_group(struct arena *arena, const struct reps_ride *ride, struct efforts *efforts);
