@@ -49,7 +49,7 @@ bool fit_integer(enum fit_base base, const uint8_t *at, bool big_endian, int64_t
     }
     const size_t size = types[base].size;
     const uint64_t raw = load(at, size, big_endian);
-    const uint64_t all = UINT64_MAX >> (64 - 8 * size);
+    const uint64_t all = size >= 8 ? UINT64_MAX : (UINT64_C(1) << (8 * size)) - 1;
     if (types[base].is_signed) {
         if (raw == all >> 1) {
             return false;

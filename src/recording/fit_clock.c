@@ -111,9 +111,7 @@ bool fit_clock_runs(struct arena *arena, struct fit_records *records, const stru
     for (size_t i = 0; i < records->count; i++) {
         if ((records->flags[i] & FIT_NO_TIME) != 0) {
             clock.run.time_less++;
-        } else if (clock.kept == 0) {
-            keep(&clock, i);
-        } else if (follows(&clock, clock.last, i)) {
+        } else if (clock.kept == 0 || follows(&clock, clock.last, i)) {
             keep(&clock, i);
         } else if (step(&clock, clock.last, i) < 0 &&
                    step(&clock, clock.last, i) >= -clock.back_s) {

@@ -68,27 +68,45 @@ static bool order_is_big(struct fit_walk *walk, uint8_t flag, const uint8_t *num
     return flagged;
 }
 
-/* Reads the 3-byte rows of a definition.  True if they could be fields at all. */
+/* Reads the 3-byte rows of a definition.  True if they could be fields at all.  Fields of no bytes
+ * are left out, so that a message never has more fields than bytes and looking one up stays cheap
+ * whatever a definition says. */
 static bool read_fields(struct fit_definition *definition, const uint8_t *rows, size_t n)
 {
     size_t unknown = 0;
-    definition->n_fields = n;
+    definition->n_fields = 0;
     definition->has_time = false;
     for (size_t i = 0; i < n; i++) {
-        struct fit_field *field = &definition->fields[i];
         const enum fit_base base = fit_base_of(rows[3 * i + 2]);
-        *field =
-            (struct fit_field){ rows[3 * i], rows[3 * i + 1], (uint8_t)base, definition->size };
-        definition->size += field->size;
+        const struct fit_field field = { rows[3 * i], rows[3 * i + 1], (uint8_t)base,
+                                         definition->size };
         unknown += base == FIT_BASE_COUNT;
-        if (field->number == FIT_TIMESTAMP && field->size == 4 &&
+        if (field.size == 0) {
+            continue;
+        }
+        definition->fields[definition->n_fields++] = field;
+        definition->size += field.size;
+        if (field.number == FIT_TIMESTAMP && field.size == 4 &&
             (base == FIT_UINT32 || base == FIT_UINT32Z || base == FIT_SINT32)) {
             definition->has_time = true;
-            definition->time_offset = field->offset;
+            definition->time_offset = field.offset;
         }
     }
     /* One odd type may be a device's slip; most of them odd means that this is no definition. */
     return 2 * unknown <= n;
+}
+
+static void read_developer_fields(struct fit_definition *definition, const uint8_t *rows, size_t n)
+{
+    definition->n_developer = 0;
+    for (size_t i = 0; i < n; i++) {
+        const uint8_t *row = rows + 3 * i;
+        if (row[1] > 0) {
+            definition->developer[definition->n_developer++] =
+                (struct fit_developer_field){ row[0], row[1], row[2], definition->size };
+            definition->size += row[1];
+        }
+    }
 }
 
 static bool take_definition(struct fit_walk *walk, uint8_t header)
@@ -120,13 +138,7 @@ static bool take_definition(struct fit_walk *walk, uint8_t header)
     if (!definition->defined) {
         return stop_walk(walk, FIT_STOP_NONSENSE);
     }
-    definition->n_developer = n_developer;
-    for (size_t i = 0; i < n_developer; i++) {
-        const uint8_t *row = at + size - 3 * (n_developer - i);
-        definition->developer[i] =
-            (struct fit_developer_field){ row[0], row[1], row[2], definition->size };
-        definition->size += row[1];
-    }
+    read_developer_fields(definition, at + size - 3 * n_developer, n_developer);
     walk->at += size;
     return true;
 }

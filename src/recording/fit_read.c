@@ -153,11 +153,10 @@ static bool read_open(struct reader *reader, struct piece *piece, struct fit_par
     piece->next = left <= CHECKSUM_SIZE ? size : reader->walk->at;
     if (!piece->has_size) {
         piece->damage.has[FIT_HARM_NOT_CLOSED] = true;
-    } else if (part->is_finished && left == CHECKSUM_SIZE &&
-               checksum(reader, piece->begin, size) == 0) {
-        /* The checksum over everything, its own two bytes too, comes out as 0 in a whole file. */
-        piece->damage.has[FIT_HARM_WRONG_SIZE] = true;
-    } else if (part->is_finished && reader->walk->stop == FIT_STOP_NONSENSE) {
+    } else if (part->is_finished &&
+               (reader->walk->stop == FIT_STOP_NONSENSE ||
+                /* Over everything, its own two bytes too, a checksum comes out as 0. */
+                (left == CHECKSUM_SIZE && checksum(reader, piece->begin, size) == 0))) {
         piece->damage.has[FIT_HARM_WRONG_SIZE] = true;
     } else {
         piece->damage.has[FIT_HARM_CUT] = true;
@@ -195,6 +194,13 @@ static void keep_recording(struct reader *reader, struct recording *recording)
     reader->budget.recordings--;
 }
 
+static bool refuse_many(const struct reader *reader)
+{
+    return error_set(reader->err, ERROR_TOO_LARGE,
+                     "%s: holds more than %.0f recordings; split it into its activities",
+                     reader->options->file, reader->limits->value[LIMIT_CAP_FILE_RECORDINGS]);
+}
+
 static bool add_recordings(struct reader *reader, struct fit_part *part,
                            struct fit_read_so_far *so_far)
 {
@@ -202,9 +208,7 @@ static bool add_recordings(struct reader *reader, struct fit_part *part,
     struct fit_ranges ranges;
     if (!fit_session_ranges(reader->arena, part, reader->limits, &reader->budget, &windows,
                             &ranges)) {
-        return error_set(reader->err, ERROR_TOO_LARGE,
-                         "%s: holds more than %.0f recordings; split it into its activities",
-                         reader->options->file, reader->limits->value[LIMIT_CAP_FILE_RECORDINGS]);
+        return refuse_many(reader);
     }
     fit_timer_settle(part, &ranges);
     for (size_t i = 0; i < ranges.count; i++) {
@@ -348,7 +352,12 @@ bool fit_read(struct arena *arena, struct bytes bytes, const struct read_options
         .err = err,
         .kind = -1,
     };
+    size_t files = 0;
     for (size_t at = skip_foreign(&reader, 0); at < bytes.size;) {
+        /* Each file costs more than its bytes: tables are cleared for it. */
+        if (++files > (size_t)limits->value[LIMIT_CAP_FILE_RECORDINGS]) {
+            return refuse_many(&reader);
+        }
         if (!read_piece(&reader, at, &at)) {
             return false;
         }

@@ -416,6 +416,28 @@ static void test_fit_damage__too_many_records_are_refused(void **state)
     arena_close(arena);
 }
 
+static void test_fit_damage__too_many_files_or_clocks_are_refused(void **state)
+{
+    (void)state;
+    static const char *const line =
+        "x.fit: holds more than 1000 recordings; split it into its activities";
+    struct arena *arena = arena_open();
+    struct builder chain = build_begin(arena);
+    for (int i = 0; i < 1001; i++) {
+        build_file(&chain, 12);
+        build_end(&chain);
+    }
+    check_text("chain", refuse_built(&chain, ERROR_TOO_LARGE), line);
+    struct builder clocks = build_activity(arena);
+    define_records(&clocks);
+    for (uint32_t i = 0; i < 1100; i++) {
+        add_records(&clocks, T0 + i * 50000, 2);
+    }
+    build_end(&clocks);
+    check_text("clocks", refuse_built(&clocks, ERROR_TOO_LARGE), line);
+    arena_close(arena);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -429,6 +451,7 @@ int main(void)
         cmocka_unit_test(test_fit_damage__a_wrong_byte_order_flag_is_turned),
         cmocka_unit_test(test_fit_damage__memory_stays_within_its_bound),
         cmocka_unit_test(test_fit_damage__too_many_records_are_refused),
+        cmocka_unit_test(test_fit_damage__too_many_files_or_clocks_are_refused),
     };
     return cmocka_run_group_tests_name("fit_damage", tests, NULL, NULL);
 }
