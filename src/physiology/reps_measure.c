@@ -293,7 +293,8 @@ static void measure_near_max(const struct reps_ride *ride, struct rep *rep)
 {
     const double line =
         ride->limits->value[LIMIT_REPS_NEAR_MAX_RATIO] * ride->facts->max_heart_rate_bpm;
-    if (isnan(line)) {
+    /* Medicine and pregnancy change what a share of maximal heart rate means. */
+    if (isnan(line) || ride->facts->heart_medicine || ride->facts->pregnant) {
         return;
     }
     rep->heart_at_90_s = 0.0;

@@ -1,0 +1,481 @@
+/* coaching/words/hard_words.c: was the hard work done, in words. */
+#include "coaching/words/words.h"
+
+#include "base/text.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <string.h>
+
+enum { WORDS_CAP = 2000 };
+
+static double number_of(const struct cause *cause, const char *name)
+{
+    for (size_t i = 0; cause != NULL && i < cause->n_numbers; i++) {
+        if (strcmp(cause->numbers[i].name, name) == 0) {
+            return cause->numbers[i].value;
+        }
+    }
+    return (double)NAN;
+}
+
+static const struct cause *find(const struct causes *causes, const char *code)
+{
+    for (size_t i = 0; i < causes->count; i++) {
+        if (strcmp(causes->items[i].code, code) == 0) {
+            return &causes->items[i];
+        }
+    }
+    return NULL;
+}
+
+/* "131 %", or "322 W" where no threshold is known: from `name`_pct or `name`_w. */
+static char *level(struct arena *arena, const struct cause *cause, const char *name)
+{
+    const double pct = number_of(cause, arena_format(arena, "%s_pct", name));
+    if (!isnan(pct)) {
+        return arena_format(arena, "%s %%", words_whole(arena, pct));
+    }
+    const double watts = number_of(cause, arena_format(arena, "%s_w", name));
+    return isnan(watts) ? arena_string(arena, "unknown power")
+                        : arena_format(arena, "%s W", words_whole(arena, watts));
+}
+
+/* "rep 2", "reps 1 to 3", "3 of reps 1 to 5". */
+static char *which(struct arena *arena, const struct cause *cause)
+{
+    const double n = number_of(cause, "reps");
+    const double first = number_of(cause, "first_rep");
+    const double last = number_of(cause, "last_rep");
+    if (n <= 1.0) {
+        return arena_format(arena, "rep %.0f", first);
+    }
+    if (n == 2.0) {
+        return arena_format(arena, "reps %.0f and %.0f", first, last);
+    }
+    if (n == last - first + 1.0) {
+        return arena_format(arena, "reps %.0f to %.0f", first, last);
+    }
+    return arena_format(arena, "%.0f of reps %.0f to %.0f", n, first, last);
+}
+
+static char *capital(char *words)
+{
+    if (words != NULL) {
+        words[0] = (char)toupper((unsigned char)words[0]);
+    }
+    return words;
+}
+
+static const char *plural(double n, const char *one, const char *many)
+{
+    return n == 1.0 ? one : many;
+}
+
+/* ---- one sentence a cause ---- */
+
+static char *shape_fell(struct arena *arena, const struct cause *cause)
+{
+    return capital(arena_format(arena, "%s: %s in the first third, %s in the last.",
+                                which(arena, cause), level(arena, cause, "first_third"),
+                                level(arena, cause, "last_third")));
+}
+
+static char *shape_mean(struct arena *arena, const struct cause *cause, const char *what)
+{
+    return capital(arena_format(arena, "%s %s: %s%s.", which(arena, cause), what,
+                                level(arena, cause, "mean"),
+                                number_of(cause, "reps") > 1.0 ? " on average" : ""));
+}
+
+static char *shape_ended(struct arena *arena, const struct cause *cause, const char *what)
+{
+    return capital(arena_format(arena, "%s %s after %s%s.", which(arena, cause), what,
+                                words_duration(arena, number_of(cause, "length_s")),
+                                number_of(cause, "reps") > 1.0 ? " on average" : ""));
+}
+
+static char *shape_cause(struct arena *arena, const struct cause *cause)
+{
+    static const struct {
+        const char *code;
+        char kind; /* 'f' fell, 'm' by its mean, 'e' ended early */
+        const char *what;
+    } rows[] = {
+        { "started-too-hard", 'f', NULL },
+        { "faded", 'f', NULL },
+        { "stopped", 'e', "ended in a standstill" },
+        { "cut-short", 'e', "ended early," },
+        { "below", 'm', "lay below the range" },
+        { "above", 'm', "lay above the range" },
+        { "on-the-line", 'm', "lay on the line" },
+        { "fast-start", 'm', "began above the range and came out in it" },
+        { "done", 'm', "lay in the range" },
+        { "described", 'm', "can only be described" },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        if (strcmp(rows[i].code, cause->code) == 0) {
+            switch (rows[i].kind) {
+            case 'f': return shape_fell(arena, cause);
+            case 'e': return shape_ended(arena, cause, rows[i].what);
+            default: return shape_mean(arena, cause, rows[i].what);
+            }
+        }
+    }
+    return NULL;
+}
+
+static char *reps_done(struct arena *arena, const struct cause *cause)
+{
+    const double missing = number_of(cause, "missing");
+    char *words =
+        arena_format(arena, "%.0f of %.0f %s done", number_of(cause, "done"),
+                     number_of(cause, "asked"), plural(number_of(cause, "asked"), "rep", "reps"));
+    return missing > 0.0 ? arena_format(arena, "%s; %.0f %s not found.", words, missing,
+                                        plural(missing, "was", "were"))
+                         : arena_format(arena, "%s.", words);
+}
+
+/* "12 min asked: 5 min below, 4 min in, 3 min above": empty parts are left out. */
+static char *minutes(struct arena *arena, const struct cause *cause)
+{
+    static const struct {
+        const char *name;
+        const char *where;
+    } rows[] = { { "below_s", "below" }, { "in_s", "in" }, { "above_s", "above" } };
+    const double asked_s = number_of(cause, "asked_s");
+    const double work_s = number_of(cause, "work_s");
+    if (isnan(number_of(cause, "in_s"))) {
+        return arena_format(arena, "%s of work.", words_duration(arena, work_s));
+    }
+    const char *parts[3];
+    size_t n = 0;
+    for (size_t i = 0; i < 3; i++) {
+        const double seconds = number_of(cause, rows[i].name);
+        if (seconds >= 0.5) {
+            parts[n++] =
+                arena_format(arena, "%s %s", words_duration(arena, seconds), rows[i].where);
+        }
+    }
+    return arena_format(arena, "%s %s: %s.",
+                        words_duration(arena, isnan(asked_s) ? work_s : asked_s),
+                        isnan(asked_s) ? "of work" : "asked", words_list(arena, parts, n, ", "));
+}
+
+static char *set_change(struct arena *arena, const struct cause *cause)
+{
+    const double change = number_of(cause, "change_w");
+    const double low = number_of(cause, "low_w");
+    const double high = number_of(cause, "high_w");
+    if (fabs(change) < 0.5) {
+        return arena_string(arena, "Power stayed the same from the first rep to the last.");
+    }
+    const bool fell = change < 0.0;
+    return arena_format(arena, "From the first rep to the last power %s by %s W.",
+                        fell ? "fell" : "rose",
+                        words_likely(arena, fabs(change), fell ? -high : low, fell ? -low : high));
+}
+
+static char *heart_alone(struct arena *arena, const struct cause *cause, bool done)
+{
+    return arena_format(
+        arena,
+        "Heart rate alone would have said %s: %s at %s bpm or more, in %.0f of %.0f reps %s.",
+        done ? "well done" : "not hard enough", words_duration(arena, number_of(cause, "at_90_s")),
+        words_whole(arena, ceil(number_of(cause, "line_bpm"))), number_of(cause, "reps_done"),
+        number_of(cause, "reps"), "for a third or more");
+}
+
+static char *heart_late(struct arena *arena, const struct cause *cause)
+{
+    const double lag = number_of(cause, "lag_s");
+    char *peak = words_whole(arena, number_of(cause, "peak_bpm"));
+    return isnan(lag) ? arena_format(arena, "Heart rate peaked at %s.", peak)
+                      : arena_format(arena,
+                                     "Heart rate ran about %s late (to 63 %% of its rise) and "
+                                     "peaked at %s.",
+                                     words_duration(arena, lag), peak);
+}
+
+static char *heart_shown(struct arena *arena, const struct cause *cause)
+{
+    return arena_format(arena, "%s It can't judge work of this kind.", heart_late(arena, cause));
+}
+
+static char *paced(struct arena *arena, const struct cause *cause)
+{
+    return arena_format(arena,
+                        "Power was let down as heart rate came to its target in %.0f of %.0f reps: "
+                        "they were paced by heart rate. The minutes weren't worthless.",
+                        number_of(cause, "reps_paced"), number_of(cause, "reps"));
+}
+
+static char *counted_reps(struct arena *arena, const struct cause *cause, const char *one,
+                          const char *many)
+{
+    const double n = number_of(cause, "reps");
+    return n == 1.0 ? arena_string(arena, one) : arena_format(arena, many, n);
+}
+
+#pragma GCC diagnostic push
+#pragma GCC diagnostic ignored "-Wformat-nonliteral"
+static char *doubt_cause(struct arena *arena, const struct cause *cause)
+{
+    static const struct {
+        const char *code;
+        const char *one;
+        const char *many; /* %.0f: the number of reps */
+    } rows[] = {
+        { "trainer-held",
+          "The trainer held the power: how the rep was paced says nothing of the rider.",
+          "The trainer held the power in %.0f reps: how they were paced says nothing of the "
+          "rider." },
+        { "cadence-fell", "Cadence fell by 10 or more over the rep: a sign of tiring.",
+          "Cadence fell by 10 or more over %.0f reps: a sign of tiring." },
+        { "power-missing", "Too much power is missing or left out in the rep.",
+          "Too much power is missing or left out in %.0f reps." },
+        { "edges-loose", "Start and end of the rep are known to about 10 s only.",
+          "Start and end of %.0f reps are known to about 10 s only." },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        if (strcmp(rows[i].code, cause->code) == 0) {
+            return counted_reps(arena, cause, rows[i].one, rows[i].many);
+        }
+    }
+    return NULL;
+}
+#pragma GCC diagnostic pop
+
+static char *plain_cause(struct arena *arena, const struct cause *cause)
+{
+    static const struct {
+        const char *code;
+        const char *words;
+    } rows[] = {
+        { "heart-too-short", "Heart rate can't judge efforts this short or this hard." },
+        { "heart-medicine", "Heart rate is not read beside it: medicine changes it." },
+        { "heart-pregnant", "Heart rate is not read beside it in pregnancy." },
+        { "heart-absent", "No heart rate to set beside it." },
+        { "heart-no-max", "What heart rate alone would have said needs the maximal heart rate." },
+        { "not-asked", "Not part of what was asked." },
+        { "none-found", "No effort that could be what was asked was found." },
+        { "no-power", "Hard work can't be judged without power." },
+        { "no-threshold", "The range is in % of threshold, and no threshold is known." },
+        { "power-lost", "Too much power is missing or left out." },
+        { "power-meter", "Power would tell; until then ask how hard it was, 0 to 10." },
+        { "give-threshold", "Give the threshold of that day, or ask in watts." },
+        { "check-meter", "Check battery and pairing of the power meter." },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        if (strcmp(rows[i].code, cause->code) == 0) {
+            return arena_string(arena, rows[i].words);
+        }
+    }
+    return NULL;
+}
+
+char *words_hard_cause(struct arena *arena, const struct cause *cause)
+{
+    if (strcmp(cause->code, "reps-done") == 0) {
+        return reps_done(arena, cause);
+    }
+    if (strcmp(cause->code, "minutes") == 0) {
+        return arena_format(arena, "%s Only what lies below is missing work.",
+                            minutes(arena, cause));
+    }
+    if (strcmp(cause->code, "first-to-last-rep") == 0) {
+        return set_change(arena, cause);
+    }
+    if (strncmp(cause->code, "heart-alone-", 12) == 0) {
+        return heart_alone(arena, cause, strcmp(cause->code, "heart-alone-done") == 0);
+    }
+    if (strcmp(cause->code, "heart-late") == 0) {
+        return heart_late(arena, cause);
+    }
+    if (strcmp(cause->code, "heart-shown") == 0) {
+        return heart_shown(arena, cause);
+    }
+    if (strcmp(cause->code, "paced-by-heart") == 0) {
+        return paced(arena, cause);
+    }
+    if (strcmp(cause->code, "range-known-to") == 0) {
+        return arena_format(arena, "The range itself is known to about ± %s %%.",
+                            words_whole(arena, number_of(cause, "pct")));
+    }
+    if (strcmp(cause->code, "length-from-others") == 0) {
+        return arena_format(arena, "The other reps of the set lasted about %s.",
+                            words_duration(arena, number_of(cause, "seconds")));
+    }
+    char *words = shape_cause(arena, cause);
+    words = words == NULL ? doubt_cause(arena, cause) : words;
+    return words == NULL ? plain_cause(arena, cause) : words;
+}
+
+/* ---- the main sentences ---- */
+
+/* "VO2max work" from "assumed: vo2max"; NULL if the range was asked. */
+static const char *assumed_kind(const struct reading *reading)
+{
+    static const struct {
+        const char *name;
+        const char *words;
+    } rows[] = {
+        { "tempo", "tempo" },
+        { "sweet-spot", "sweet spot" },
+        { "threshold", "threshold" },
+        { "vo2max", "VO2max" },
+        { "anaerobic", "anaerobic" },
+        { "sprint", "sprint" },
+        { "short-vo2max", "short VO2max" },
+    };
+    static const char lead[] = "assumed: ";
+    const char *intent = reading->basis.intent;
+    if (intent == NULL || strncmp(intent, lead, sizeof lead - 1) != 0) {
+        return NULL;
+    }
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        if (strcmp(rows[i].name, intent + sizeof lead - 1) == 0) {
+            return rows[i].words;
+        }
+    }
+    return NULL;
+}
+
+static char *fell_phrase(struct arena *arena, const struct reading *reading, const char *code,
+                         const char *what)
+{
+    const struct cause *cause = find(&reading->because, code);
+    return arena_format(arena, "%s in %s: %s in the first third, %s in the last.", what,
+                        which(arena, cause), level(arena, cause, "first_third"),
+                        level(arena, cause, "last_third"));
+}
+
+/* "Done: 4 of 4 reps in range", with what else the verdict needs. */
+static char *verdict_phrase(struct arena *arena, const struct reading *reading)
+{
+    const struct cause *done = find(&reading->because, "reps-done");
+    char *counts = done == NULL ? arena_string(arena, "") : reps_done(arena, done);
+    switch (reading->verdict) {
+    case VERDICT_DONE: return arena_format(arena, "Done: %s", counts);
+    case VERDICT_DONE_FAST_START: return arena_format(arena, "Done, with a fast start: %s", counts);
+    case VERDICT_STARTED_TOO_HARD:
+        return fell_phrase(arena, reading, "started-too-hard", "Started too hard");
+    case VERDICT_FADED: return fell_phrase(arena, reading, "faded", "Faded");
+    case VERDICT_BELOW: return arena_format(arena, "Below the range: %s", counts);
+    case VERDICT_ABOVE: return arena_format(arena, "Above the range: %s", counts);
+    case VERDICT_STOPPED: return arena_format(arena, "Ended in a standstill: %s", counts);
+    case VERDICT_CUT_SHORT: return arena_format(arena, "Cut short: %s", counts);
+    case VERDICT_ON_THE_LINE: return arena_format(arena, "On the line: %s", counts);
+    default: return counts;
+    }
+}
+
+static char *heart_phrase(struct arena *arena, const struct reading *reading)
+{
+    const struct cause *done = find(&reading->because, "heart-alone-done");
+    const struct cause *below = find(&reading->because, "heart-alone-below");
+    const struct cause *cause = done != NULL ? done : below;
+    if (cause == NULL) {
+        return NULL;
+    }
+    const double lag = number_of(find(&reading->because, "heart-late"), "lag_s");
+    struct text text = text_begin(arena, WORDS_CAP);
+    text_add_format(&text, " Heart rate alone would have said %s %s",
+                    words_duration(arena, number_of(cause, "at_90_s")),
+                    done != NULL ? "well done" : "near maximal, not hard enough");
+    if (!isnan(lag)) {
+        text_add_format(&text, ": it ran about %s late", words_duration(arena, lag));
+    }
+    if (find(&reading->because, "paced-by-heart") != NULL) {
+        text_add(&text, ", and the rider paced by it");
+    }
+    text_add(&text, ".");
+    return text.bytes;
+}
+
+static char *described(struct arena *arena, const struct reading *reading)
+{
+    const struct cause *cause = find(&reading->because, "described");
+    if (cause == NULL) {
+        return arena_string(arena, "Nothing was asked, so it is only described.");
+    }
+    const double n = number_of(cause, "reps");
+    return arena_format(arena,
+                        "%.0f %s of %s%s at %s%s. Nothing was asked that it could be judged "
+                        "by.",
+                        n, plural(n, "effort", "efforts"), n > 1.0 ? "about " : "",
+                        words_duration(arena, number_of(cause, "length_s")),
+                        level(arena, cause, "mean"), n > 1.0 ? " on average" : "");
+}
+
+static char *words_of_group(struct arena *arena, const struct reading *reading)
+{
+    struct text text = text_begin(arena, WORDS_CAP);
+    const char *kind = assumed_kind(reading);
+    char *phrase = verdict_phrase(arena, reading);
+    if (kind != NULL) {
+        phrase[0] = (char)tolower((unsigned char)phrase[0]);
+        text_add_format(&text, "If these were meant as %s work: ", kind);
+    }
+    text_add(&text, phrase);
+    const struct cause *time = find(&reading->because, "minutes");
+    if (time != NULL) {
+        text_add_format(&text, " %s", minutes(arena, time));
+    }
+    char *heart = heart_phrase(arena, reading);
+    if (heart != NULL) {
+        text_add(&text, heart);
+    }
+    return text.bytes;
+}
+
+static char *words_of_rep(struct arena *arena, const struct reading *reading,
+                          const struct ride_readings *readings)
+{
+    const struct rep *rep = &readings->reps.items[reading->rep - 1];
+    const bool in_pct = reading->unit != NULL && strcmp(reading->unit, "%") == 0;
+    const double scale = in_pct ? reading->estimate / rep->mean_power_w : 1.0;
+    const char *unit = in_pct ? "%" : "W";
+    struct text text = text_begin(arena, WORDS_CAP);
+    text_add_format(&text, "Rep %d at %s, %s", reading->rep, words_clock(arena, rep->span.from_s),
+                    words_duration(arena, rep->span.to_s - rep->span.from_s));
+    if (rep->is_block) {
+        text_add_format(&text, " (%d short efforts)", rep->n_efforts);
+    }
+    if (!isnan(rep->mean_power_w)) {
+        text_add_format(&text, " at %s %s", words_whole(arena, rep->mean_power_w * scale), unit);
+    }
+    text_add_format(&text, ": %s", verdict_name(reading->verdict));
+    const bool fell = reading->verdict == VERDICT_STARTED_TOO_HARD ||
+                      reading->verdict == VERDICT_FADED ||
+                      reading->verdict == VERDICT_DONE_FAST_START;
+    if (fell && !isnan(rep->first_third_w) && !isnan(rep->last_third_w)) {
+        text_add_format(&text, ", %s %s in the first third, %s %s in the last",
+                        words_whole(arena, rep->first_third_w * scale), unit,
+                        words_whole(arena, rep->last_third_w * scale), unit);
+    }
+    text_add(&text, ".");
+    return text.bytes;
+}
+
+char *words_hard(struct arena *arena, const struct reading *reading,
+                 const struct ride_readings *readings)
+{
+    if (reading->rep > 0) {
+        return words_of_rep(arena, reading, readings);
+    }
+    if (reading->verdict == VERDICT_CANNOT_TELL) {
+        return arena_format(arena, "Can't tell: %s",
+                            reading->cannot_because.count > 0
+                                ? reading->cannot_because.items[0].text
+                                : "something is missing.");
+    }
+    if (find(&reading->because, "none-found") != NULL) {
+        return arena_format(arena, "Not ridden: %s; no such effort was found.",
+                            reading->basis.intent == NULL ? "asked" : reading->basis.intent);
+    }
+    if (reading->verdict == VERDICT_DESCRIBED) {
+        return described(arena, reading);
+    }
+    return words_of_group(arena, reading);
+}
