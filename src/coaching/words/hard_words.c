@@ -19,6 +19,12 @@ static double number_of(const struct cause *cause, const char *name)
     return (double)NAN;
 }
 
+static long count_of(const struct cause *cause, const char *name)
+{
+    const double value = number_of(cause, name);
+    return isnan(value) ? 0 : lround(value);
+}
+
 static const struct cause *find(const struct causes *causes, const char *code)
 {
     for (size_t i = 0; i < causes->count; i++) {
@@ -44,19 +50,19 @@ static char *level(struct arena *arena, const struct cause *cause, const char *n
 /* "rep 2", "reps 1 to 3", "3 of reps 1 to 5". */
 static char *which(struct arena *arena, const struct cause *cause)
 {
-    const double n = number_of(cause, "reps");
-    const double first = number_of(cause, "first_rep");
-    const double last = number_of(cause, "last_rep");
-    if (n <= 1.0) {
-        return arena_format(arena, "rep %.0f", first);
+    const long n = count_of(cause, "reps");
+    const long first = count_of(cause, "first_rep");
+    const long last = count_of(cause, "last_rep");
+    if (n <= 1) {
+        return arena_format(arena, "rep %ld", first);
     }
-    if (n == 2.0) {
-        return arena_format(arena, "reps %.0f and %.0f", first, last);
+    if (n == 2) {
+        return arena_format(arena, "reps %ld and %ld", first, last);
     }
-    if (n == last - first + 1.0) {
-        return arena_format(arena, "reps %.0f to %.0f", first, last);
+    if (n == last - first + 1) {
+        return arena_format(arena, "reps %ld to %ld", first, last);
     }
-    return arena_format(arena, "%.0f of reps %.0f to %.0f", n, first, last);
+    return arena_format(arena, "%ld of reps %ld to %ld", n, first, last);
 }
 
 static char *capital(char *words)
@@ -67,9 +73,9 @@ static char *capital(char *words)
     return words;
 }
 
-static const char *plural(double n, const char *one, const char *many)
+static const char *plural(long n, const char *one, const char *many)
 {
-    return n == 1.0 ? one : many;
+    return n == 1 ? one : many;
 }
 
 /* ---- one sentence a cause ---- */
@@ -85,14 +91,14 @@ static char *shape_mean(struct arena *arena, const struct cause *cause, const ch
 {
     return capital(arena_format(arena, "%s %s: %s%s.", which(arena, cause), what,
                                 level(arena, cause, "mean"),
-                                number_of(cause, "reps") > 1.0 ? " on average" : ""));
+                                count_of(cause, "reps") > 1 ? " on average" : ""));
 }
 
 static char *shape_ended(struct arena *arena, const struct cause *cause, const char *what)
 {
     return capital(arena_format(arena, "%s %s after %s%s.", which(arena, cause), what,
                                 words_duration(arena, number_of(cause, "length_s")),
-                                number_of(cause, "reps") > 1.0 ? " on average" : ""));
+                                count_of(cause, "reps") > 1 ? " on average" : ""));
 }
 
 static char *shape_cause(struct arena *arena, const struct cause *cause)
@@ -127,13 +133,13 @@ static char *shape_cause(struct arena *arena, const struct cause *cause)
 
 static char *reps_done(struct arena *arena, const struct cause *cause)
 {
-    const double missing = number_of(cause, "missing");
-    char *words =
-        arena_format(arena, "%.0f of %.0f %s done", number_of(cause, "done"),
-                     number_of(cause, "asked"), plural(number_of(cause, "asked"), "rep", "reps"));
-    return missing > 0.0 ? arena_format(arena, "%s; %.0f %s not found.", words, missing,
-                                        plural(missing, "was", "were"))
-                         : arena_format(arena, "%s.", words);
+    const long missing = count_of(cause, "missing");
+    const long asked = count_of(cause, "asked");
+    char *words = arena_format(arena, "%ld of %ld %s done", count_of(cause, "done"), asked,
+                               plural(asked, "rep", "reps"));
+    return missing > 0 ? arena_format(arena, "%s; %ld %s not found.", words, missing,
+                                      plural(missing, "was", "were"))
+                       : arena_format(arena, "%s.", words);
 }
 
 /* "12 min asked: 5 min below, 4 min in, 3 min above": empty parts are left out. */
@@ -171,6 +177,13 @@ static char *set_change(struct arena *arena, const struct cause *cause)
         return arena_string(arena, "Power stayed the same from the first rep to the last.");
     }
     const bool fell = change < 0.0;
+    if (!isnan(low) && low < 0.0 && high > 0.0) {
+        return arena_format(arena,
+                            "No clear change from the first rep to the last: %s W (likely %s to "
+                            "%s).",
+                            words_whole(arena, change), words_whole(arena, low),
+                            words_whole(arena, high));
+    }
     return arena_format(arena, "From the first rep to the last power %s by %s W.",
                         fell ? "fell" : "rose",
                         words_likely(arena, fabs(change), fell ? -high : low, fell ? -low : high));
@@ -178,12 +191,13 @@ static char *set_change(struct arena *arena, const struct cause *cause)
 
 static char *heart_alone(struct arena *arena, const struct cause *cause, bool done)
 {
-    return arena_format(
-        arena,
-        "Heart rate alone would have said %s: %s at %s bpm or more, in %.0f of %.0f reps %s.",
-        done ? "well done" : "not hard enough", words_duration(arena, number_of(cause, "at_90_s")),
-        words_whole(arena, ceil(number_of(cause, "line_bpm"))), number_of(cause, "reps_done"),
-        number_of(cause, "reps"), "for a third or more");
+    return arena_format(arena,
+                        "Heart rate alone would have said %s: %s at %s bpm or more, in %ld of %ld "
+                        "reps for a third or more.",
+                        done ? "well done" : "not hard enough",
+                        words_duration(arena, number_of(cause, "at_90_s")),
+                        words_whole(arena, ceil(number_of(cause, "line_bpm"))),
+                        count_of(cause, "reps_done"), count_of(cause, "reps"));
 }
 
 static char *heart_late(struct arena *arena, const struct cause *cause)
@@ -205,46 +219,38 @@ static char *heart_shown(struct arena *arena, const struct cause *cause)
 static char *paced(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena,
-                        "Power was let down as heart rate came to its target in %.0f of %.0f reps: "
+                        "Power was let down as heart rate came to its target in %ld of %ld reps: "
                         "they were paced by heart rate. The minutes weren't worthless.",
-                        number_of(cause, "reps_paced"), number_of(cause, "reps"));
+                        count_of(cause, "reps_paced"), count_of(cause, "reps"));
 }
 
-static char *counted_reps(struct arena *arena, const struct cause *cause, const char *one,
-                          const char *many)
-{
-    const double n = number_of(cause, "reps");
-    return n == 1.0 ? arena_string(arena, one) : arena_format(arena, many, n);
-}
-
-#pragma GCC diagnostic push
-#pragma GCC diagnostic ignored "-Wformat-nonliteral"
 static char *doubt_cause(struct arena *arena, const struct cause *cause)
 {
     static const struct {
         const char *code;
         const char *one;
-        const char *many; /* %.0f: the number of reps */
+        const char *lead; /* of many: lead, number, tail */
+        const char *tail;
     } rows[] = {
         { "trainer-held",
           "The trainer held the power: how the rep was paced says nothing of the rider.",
-          "The trainer held the power in %.0f reps: how they were paced says nothing of the "
-          "rider." },
+          "The trainer held the power in", "reps: how they were paced says nothing of the rider." },
         { "cadence-fell", "Cadence fell by 10 or more over the rep: a sign of tiring.",
-          "Cadence fell by 10 or more over %.0f reps: a sign of tiring." },
+          "Cadence fell by 10 or more over", "reps: a sign of tiring." },
         { "power-missing", "Too much power is missing or left out in the rep.",
-          "Too much power is missing or left out in %.0f reps." },
+          "Too much power is missing or left out in", "reps." },
         { "edges-loose", "Start and end of the rep are known to about 10 s only.",
-          "Start and end of %.0f reps are known to about 10 s only." },
+          "Start and end are known to about 10 s only in", "reps." },
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         if (strcmp(rows[i].code, cause->code) == 0) {
-            return counted_reps(arena, cause, rows[i].one, rows[i].many);
+            const long n = count_of(cause, "reps");
+            return n == 1 ? arena_string(arena, rows[i].one)
+                          : arena_format(arena, "%s %ld %s", rows[i].lead, n, rows[i].tail);
         }
     }
     return NULL;
 }
-#pragma GCC diagnostic pop
 
 static char *plain_cause(struct arena *arena, const struct cause *cause)
 {
@@ -341,33 +347,42 @@ static const char *assumed_kind(const struct reading *reading)
     return NULL;
 }
 
-static char *fell_phrase(struct arena *arena, const struct reading *reading, const char *code,
-                         const char *what)
+static char *fell_phrase(struct arena *arena, const struct cause *cause, const char *what)
 {
-    const struct cause *cause = find(&reading->because, code);
     return arena_format(arena, "%s in %s: %s in the first third, %s in the last.", what,
                         which(arena, cause), level(arena, cause, "first_third"),
                         level(arena, cause, "last_third"));
 }
 
-/* "Done: 4 of 4 reps in range", with what else the verdict needs. */
+/* "Done: 4 of 4 reps done." */
 static char *verdict_phrase(struct arena *arena, const struct reading *reading)
 {
+    static const struct {
+        enum verdict verdict;
+        const char *lead;
+        const char *shape; /* the cause that says how it fell; NULL = the counts say enough */
+    } rows[] = {
+        { VERDICT_DONE, "Done", NULL },
+        { VERDICT_DONE_FAST_START, "Done, with a fast start", NULL },
+        { VERDICT_STARTED_TOO_HARD, "Started too hard", "started-too-hard" },
+        { VERDICT_FADED, "Faded", "faded" },
+        { VERDICT_BELOW, "Below the range", NULL },
+        { VERDICT_ABOVE, "Above the range", NULL },
+        { VERDICT_STOPPED, "Ended in a standstill", NULL },
+        { VERDICT_CUT_SHORT, "Cut short", NULL },
+        { VERDICT_ON_THE_LINE, "On the line", NULL },
+    };
     const struct cause *done = find(&reading->because, "reps-done");
     char *counts = done == NULL ? arena_string(arena, "") : reps_done(arena, done);
-    switch (reading->verdict) {
-    case VERDICT_DONE: return arena_format(arena, "Done: %s", counts);
-    case VERDICT_DONE_FAST_START: return arena_format(arena, "Done, with a fast start: %s", counts);
-    case VERDICT_STARTED_TOO_HARD:
-        return fell_phrase(arena, reading, "started-too-hard", "Started too hard");
-    case VERDICT_FADED: return fell_phrase(arena, reading, "faded", "Faded");
-    case VERDICT_BELOW: return arena_format(arena, "Below the range: %s", counts);
-    case VERDICT_ABOVE: return arena_format(arena, "Above the range: %s", counts);
-    case VERDICT_STOPPED: return arena_format(arena, "Ended in a standstill: %s", counts);
-    case VERDICT_CUT_SHORT: return arena_format(arena, "Cut short: %s", counts);
-    case VERDICT_ON_THE_LINE: return arena_format(arena, "On the line: %s", counts);
-    default: return counts;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        if (rows[i].verdict == reading->verdict) {
+            const struct cause *shape =
+                rows[i].shape == NULL ? NULL : find(&reading->because, rows[i].shape);
+            return shape == NULL ? arena_format(arena, "%s: %s", rows[i].lead, counts)
+                                 : fell_phrase(arena, shape, rows[i].lead);
+        }
     }
+    return counts;
 }
 
 static char *heart_phrase(struct arena *arena, const struct reading *reading)
@@ -399,13 +414,12 @@ static char *described(struct arena *arena, const struct reading *reading)
     if (cause == NULL) {
         return arena_string(arena, "Nothing was asked, so it is only described.");
     }
-    const double n = number_of(cause, "reps");
+    const long n = count_of(cause, "reps");
     return arena_format(arena,
-                        "%.0f %s of %s%s at %s%s. Nothing was asked that it could be judged "
-                        "by.",
-                        n, plural(n, "effort", "efforts"), n > 1.0 ? "about " : "",
+                        "%ld %s of %s%s at %s%s. Nothing was asked that it could be judged by.", n,
+                        plural(n, "effort", "efforts"), n > 1 ? "about " : "",
                         words_duration(arena, number_of(cause, "length_s")),
-                        level(arena, cause, "mean"), n > 1.0 ? " on average" : "");
+                        level(arena, cause, "mean"), n > 1 ? " on average" : "");
 }
 
 static char *words_of_group(struct arena *arena, const struct reading *reading)
