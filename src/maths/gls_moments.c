@@ -13,13 +13,42 @@ struct run {
     bool starts_group;
 };
 
-static bool is_observed(const struct gls_model *model, size_t i)
+/* Walks observed steps from `from`, adding x and y to sums; returns where the first missing one or
+ * `end` is.  Inlined for a known k. */
+INLINE size_t walk_observed(const struct gls_model *model, size_t from, size_t end, double sums[],
+                            size_t k)
 {
-    double probe = 0.0 * model->y[i]; /* NAN unless finite */
-    for (size_t j = 0; j < model->k; j++) {
-        probe += 0.0 * model->x[i * model->k + j];
+    double sum[GLS_MOST] = { 0.0 };
+    size_t i = from;
+    for (; i < end; i++) {
+        const double *x = model->x + i * k;
+        double probe = 0.0 * model->y[i]; /* NAN unless finite */
+        for (size_t j = 0; j < k; j++) {
+            probe += 0.0 * x[j];
+        }
+        if (isnan(probe)) {
+            break;
+        }
+        for (size_t j = 0; j < k; j++) {
+            sum[j] += x[j];
+        }
+        sum[k] += model->y[i];
     }
-    return !isnan(probe);
+    for (size_t j = 0; j <= k; j++) {
+        sums[j] += sum[j];
+    }
+    return i;
+}
+
+static size_t walk(const struct gls_model *model, size_t from, size_t end, double sums[])
+{
+    switch (model->k) {
+    case 0: return walk_observed(model, from, end, sums, 0);
+    case 1: return walk_observed(model, from, end, sums, 1);
+    case 2: return walk_observed(model, from, end, sums, 2);
+    case 3: return walk_observed(model, from, end, sums, 3);
+    default: return walk_observed(model, from, end, sums, model->k);
+    }
 }
 
 /* Finds the runs, and the means of what was observed. */
@@ -28,35 +57,24 @@ static struct run *find_runs(struct arena *arena, const struct gls_model *model,
 {
     size_t capacity = 8;
     struct run *runs = ARENA_ARRAY(arena, struct run, capacity);
-    size_t group = 0;
-    bool group_is_new = true;
-    bool in_run = false;
-    const size_t k = model->k;
+    const size_t groups = model->groups > 0 ? model->groups : 1;
+    size_t i = 0;
     *count = 0;
-    for (size_t i = 0; i < model->n; i++) {
-        while (group < model->groups && i == model->group_ends[group]) {
-            group++;
-            group_is_new = true;
-            in_run = false;
+    for (size_t group = 0; group < groups; group++) {
+        const size_t end = model->groups > 0 ? model->group_ends[group] : model->n;
+        bool starts_group = true;
+        while (i < end) {
+            const size_t to = walk(model, i, end, moments->centre + 1);
+            if (to > i) {
+                runs = arena_grow(arena, runs, *count, &capacity, sizeof *runs);
+                runs[(*count)++] = (struct run){ i, to, starts_group };
+                moments->n += to - i;
+                starts_group = false;
+            }
+            i = to + 1 < end ? to + 1 : end; /* what stopped the walk is missing */
         }
-        if (!is_observed(model, i)) {
-            in_run = false;
-            continue;
-        }
-        for (size_t j = 0; j < k; j++) {
-            moments->centre[1 + j] += model->x[i * k + j];
-        }
-        moments->centre[1 + k] += model->y[i];
-        moments->n++;
-        if (!in_run) {
-            runs = arena_grow(arena, runs, *count, &capacity, sizeof *runs);
-            runs[(*count)++] = (struct run){ i, i, group_is_new };
-            group_is_new = false;
-            in_run = true;
-        }
-        runs[*count - 1].to = i + 1;
     }
-    for (size_t j = 1; j < k + 2 && moments->n > 0; j++) {
+    for (size_t j = 1; j < model->k + 2 && moments->n > 0; j++) {
         moments->centre[j] /= (double)moments->n;
     }
     return runs;
@@ -185,7 +203,8 @@ struct gls_moments *gls_moments_make(struct arena *arena, const struct gls_model
     double first[GLS_MOST];
     double last[GLS_MOST] = { 0.0 };
     size_t last_step = 0;
-    size_t capacity = 0;
+    size_t capacity = 1;
+    moments->gaps = ARENA_ARRAY(arena, struct gls_neighbours, capacity);
     for (size_t i = 0; i < run_count; i++) {
         row_of(&with_x, moments, runs[i].from, first);
         if (runs[i].starts_group) {
