@@ -3,6 +3,7 @@
 
 #include "coaching/hard_parts.h"
 #include "coaching/words/words.h"
+#include "maths/distributions.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -313,13 +314,6 @@ static void add_counts(struct arena *arena, const struct group *group,
     cause_number(cause, "above_s", seconds[2]);
 }
 
-/* 95 % points of Student's t for 1 .. 8 degrees of freedom, beyond that nearly normal: tables. */
-static double t_95(size_t df)
-{
-    static const double points[] = { 6.314, 2.920, 2.353, 2.132, 2.015, 1.943, 1.895, 1.860 };
-    return df <= 8 ? points[df - 1] : 1.645 + 1.6 / (double)df;
-}
-
 /* The change from the first rep to the last, by a straight line through their means. */
 static void add_set_change(struct arena *arena, const struct group *group, struct reading *reading)
 {
@@ -355,7 +349,8 @@ static void add_set_change(struct arena *arena, const struct group *group, struc
     cause_number(cause, "change_w", change);
     if (n >= 3.0) {
         const double rest = fmax(syy - sxy * sxy / sxx, 0.0);
-        const double half = t_95((size_t)n - 2) * sqrt(rest / (n - 2.0) / sxx) * (n - 1.0);
+        const double half =
+            distributions_t_quantile(0.95, n - 2.0) * sqrt(rest / (n - 2.0) / sxx) * (n - 1.0);
         cause_number(cause, "low_w", change - half);
         cause_number(cause, "high_w", change + half);
     }

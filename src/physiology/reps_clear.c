@@ -31,15 +31,16 @@ static struct beside rests_beside(const struct reps_ride *ride, const struct rep
     return (struct beside){ isnan(harder) ? 0.0 : harder, isnan(easier) ? 0.0 : easier };
 }
 
-/* Standard deviation of 30-s means; 0 with fewer than two of them. */
-static double unevenness(const struct reps_ride *ride, struct span span)
+/* Standard deviation of 30-s means, but for those of a junction; 0 with fewer than two of them. */
+static double unevenness(const struct reps_ride *ride, struct span span, double mean_w)
 {
+    const double least = ride->limits->value[LIMIT_REPS_CLEAR_STOP_RATIO] * mean_w;
     double sum = 0.0;
     double squares = 0.0;
     double n = 0.0;
     for (int32_t t = span.from_s; t + EVEN_S <= span.to_s; t += EVEN_S) {
         const double mean = reps_mean(ride->effort_w, t, t + EVEN_S, NULL);
-        if (!isnan(mean)) {
+        if (mean >= least) {
             sum += mean;
             squares += mean * mean;
             n += 1.0;
@@ -109,7 +110,7 @@ static struct clarity clarity_of(const struct reps_ride *ride, const struct reps
             hard && contrast >= v[LIMIT_REPS_CLEAR_SPRINT_RATIO] * ride->scale_w, false
         };
     }
-    const double uneven = unevenness(ride, rep->span) / contrast;
+    const double uneven = unevenness(ride, rep->span, rep->mean_power_w) / contrast;
     const double low = dips(ride, rep->span, 0.5 * (rep->mean_power_w + rest.easier_w));
     const bool clear = contrast >= v[LIMIT_REPS_CONTRAST_RATIO] * ride->scale_w &&
                        uneven <= v[LIMIT_REPS_CLEAR_UNEVEN_RATIO] &&

@@ -167,8 +167,11 @@ static bool mark_asked(struct arena *arena, const struct reps_ride *ride, struct
     const bool by_time = !isnan(ride->facts->rep_duration_s);
     for (size_t i = 0; by_power && i < reps->count; i++) {
         struct rep *rep = &reps->items[i];
+        /* What may be the road's doing must at least come near the range. */
+        const double least =
+            v[rep->clear ? LIMIT_REPS_ASKED_POWER_LOW_RATIO : LIMIT_REPS_ASKED_UNCLEAR_RATIO];
         rep->as_asked =
-            rep->mean_power_w >= v[LIMIT_REPS_ASKED_POWER_LOW_RATIO] * ride->asked_low_w &&
+            rep->mean_power_w >= least * ride->asked_low_w &&
             rep->mean_power_w <= v[LIMIT_REPS_ASKED_POWER_HIGH_RATIO] * ride->asked_high_w;
     }
     if (by_power || by_time) {

@@ -1,6 +1,8 @@
 /* physiology/reps_measure.c: what was ridden in the reps. */
 #include "physiology/reps_parts.h"
 
+#include "maths/distributions.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -46,17 +48,6 @@ static double covered_mean(const double x[], size_t from, size_t to, double cove
 }
 
 /* ---- the change from the first to the last third ---- */
-
-/* 95 % point of Student's t (Abramowitz and Stegun 26.7.5, from the normal's 1.644854). */
-static double t_95(double df)
-{
-    const double z = 1.6448536269514722;
-    const double z3 = z * z * z;
-    const double z5 = z3 * z * z;
-    const double z7 = z5 * z * z;
-    return z + (z3 + z) / (4.0 * df) + (5.0 * z5 + 16.0 * z3 + 3.0 * z) / (96.0 * df * df) +
-           (3.0 * z7 + 19.0 * z5 + 17.0 * z3 - 15.0 * z) / (384.0 * df * df * df);
-}
 
 enum { BATCHES = 30 };
 
@@ -137,7 +128,8 @@ static struct ranged first_to_last(const struct on_parts *on, double first_w, do
     const double lost = 3.0 * (1.0 + rho) / (1.0 - rho);
     const double df = fmax((double)n - lost, 3.0);
     const double variance = c0 / df;
-    const double half = t_95(df) * sqrt(variance * difference_variance(n, rho));
+    const double half =
+        distributions_t_quantile(0.95, df) * sqrt(variance * difference_variance(n, rho));
     return (struct ranged){ unknown.value, unknown.value - half, unknown.value + half };
 }
 
