@@ -19,9 +19,10 @@ enum simulated_drift_shape {
     SIMULATED_DRIFT_SHAPE_COUNT
 };
 
-/* Heart rate without drift and ceiling, out [n]: at the instants 0 .. n - 1, where power_w[t] is
+/* Heart rate without drift, out [n]: at the instants 0 .. n - 1, where power_w[t] is
  * ridden from t to t + 1, so out[0] = rest + day.  Exact for power that is constant within each
- * second.  First order with dead time: checks F-24. */
+ * second.  First order with dead time: checks F-24.  Of power beyond 1.4 x threshold the heart
+ * feels a fifth; what it makes for is bent below the rider's maximum (simulated_heart_ceiling). */
 void simulated_heart_follow(const struct simulated_rider *rider, const double power_w[], size_t n,
                             double out[]);
 

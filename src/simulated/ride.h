@@ -40,7 +40,8 @@ struct simulated_device {
     bool without_cadence;
 };
 
-/* The quirks of some device, another for every seed; now and then none. */
+/* The quirks of some device, another for every seed; now and then none
+ * but the strap's jitter. */
 struct simulated_device simulated_device_draw(uint64_t seed);
 
 struct simulated_plan {

@@ -176,7 +176,9 @@ static void put_coasting(struct sketch *k, struct simulated_road *road)
         }
         length = length > wanted - have ? wanted - have : length;
         const double welcome = 0.55 - 0.45 * k->plan->hilliness * k->hill[t];
-        if (!simulated_random_chance(&r, welcome) || !is_free(k, road, t, t + length)) {
+        const size_t before = t < 2 ? t : 2;
+        if (!simulated_random_chance(&r, welcome) ||
+            !is_free(k, road, t - before, t + length + 2)) {
             continue;
         }
         put_motion(road, t, length, SIMULATED_COASTING);
@@ -191,15 +193,15 @@ static void put_coasting(struct sketch *k, struct simulated_road *road)
     }
 }
 
-/* In an effort on the road a second or three go missing here and there: a corner, a gear. */
+/* In an effort on the road some seconds go missing here and there: a corner, a gear, a car. */
 static void put_slips(const struct sketch *k, struct simulated_road *road)
 {
     struct simulated_random r = simulated_random_begin(k->plan->seed, STREAM_STOPS + 2);
-    const double chance = 0.04 * k->plan->coasting_ratio;
+    const double chance = simulated_random_between(&r, 0.03, 0.15) * k->plan->coasting_ratio;
     for (size_t t = 4; t + 4 < k->n; t++) {
         const bool inside = road->in_rep[t - 4] && road->in_rep[t + 4];
         if (inside && simulated_random_chance(&r, chance)) {
-            put_motion(road, t, (size_t)simulated_random_whole(&r, 1, 3), SIMULATED_COASTING);
+            put_motion(road, t, (size_t)simulated_random_whole(&r, 1, 4), SIMULATED_COASTING);
             t += 20;
         }
     }
@@ -222,8 +224,8 @@ static struct scatter_kind draw_scatter(const struct sketch *k)
     struct simulated_random r = simulated_random_begin(k->plan->seed, STREAM_SCATTER + 2);
     struct scatter_kind kind = { .restless_s = 120.0 };
     const bool outdoors = k->plan->outdoors;
-    kind.white = simulated_random_between(&r, outdoors ? 0.05 : 0.30, outdoors ? 0.25 : 0.75);
-    kind.share[2] = simulated_random_between(&r, 0.04, outdoors ? 0.14 : 0.10);
+    kind.white = simulated_random_between(&r, outdoors ? 0.05 : 0.25, outdoors ? 0.25 : 0.60);
+    kind.share[2] = simulated_random_between(&r, 0.05, outdoors ? 0.14 : 0.22);
     const double quick = simulated_random_between(&r, 0.35, 0.75);
     kind.share[0] = (1.0 - kind.white - kind.share[2]) * quick;
     kind.share[1] = (1.0 - kind.white - kind.share[2]) * (1.0 - quick);
@@ -258,7 +260,8 @@ static void scatter(const struct sketch *k, struct simulated_road *road)
         mood = phi * mood + sqrt(1.0 - phi * phi) * simulated_random_normal(&r);
         /* E exp(2 a m) = exp(2 a^2) for standard normal m: the mean variance stays. */
         const double now = sigma * exp(kind.restless * mood - kind.restless * kind.restless);
-        road->power_w[t] *= exp(now * z - 0.5 * now * now);
+        const double factor = exp(now * z - 0.5 * now * now);
+        road->power_w[t] *= factor < 2.0 ? factor : 2.0;
     }
 }
 
@@ -292,7 +295,10 @@ static void soften_edges(const struct sketch *k, double power_w[])
 
 static void lay_power(const struct sketch *k, struct simulated_road *road)
 {
+    struct simulated_random r = simulated_random_begin(k->plan->seed, STREAM_HILLS + 1);
     const double hilly = k->plan->outdoors ? 0.28 * k->plan->hilliness : 0.0;
+    /* A rider looks for a road that suits the effort, with more or less luck. */
+    const double hilly_in_rep = hilly * simulated_random_between(&r, 0.2, 0.7);
     for (size_t t = 0; t < k->n; t++) {
         road->power_w[t] = k->asked_w[t];
     }
@@ -300,8 +306,7 @@ static void lay_power(const struct sketch *k, struct simulated_road *road)
         soften_edges(k, road->power_w);
     }
     for (size_t t = 0; t < k->n; t++) {
-        /* A rider looks for a road that suits the effort: hills count less in it. */
-        const double swing = 1.0 + (road->in_rep[t] ? 0.3 : 1.0) * hilly * k->hill[t];
+        const double swing = 1.0 + (road->in_rep[t] ? hilly_in_rep : hilly) * k->hill[t];
         road->power_w[t] *= k->surge[t] * (swing < 0.2 ? 0.2 : swing);
     }
     if (k->cv > 0.0) {
@@ -371,7 +376,7 @@ static double scatter_share(const struct simulated_plan *plan)
         return simulated_random_between(&r, 0.10, 0.25);
     }
     const bool smooth = simulated_random_chance(&r, 0.25);
-    return simulated_random_between(&r, smooth ? 0.03 : 0.05, smooth ? 0.05 : 0.085);
+    return simulated_random_between(&r, smooth ? 0.035 : 0.05, smooth ? 0.05 : 0.085);
 }
 
 struct simulated_road simulated_road_make(struct arena *arena, const struct simulated_rider *rider,
