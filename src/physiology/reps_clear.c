@@ -31,16 +31,31 @@ static struct beside rests_beside(const struct reps_ride *ride, const struct rep
     return (struct beside){ isnan(harder) ? 0.0 : harder, isnan(easier) ? 0.0 : easier };
 }
 
-/* Standard deviation of 30-s means, but for those of a junction; 0 with fewer than two of them. */
-static double unevenness(const struct reps_ride *ride, struct span span, double mean_w)
+/* Mean of the seconds with pressure on the pedals; NAN if those are fewer than half. */
+static double pedalled_mean(const struct reps_ride *ride, int32_t from_s, int32_t to_s)
 {
-    const double least = ride->limits->value[LIMIT_REPS_CLEAR_STOP_RATIO] * mean_w;
+    const double least = ride->limits->value[LIMIT_REPS_COAST_RATIO] * ride->scale_w;
+    double sum = 0.0;
+    int32_t n = 0;
+    for (int32_t t = from_s; t < to_s; t++) {
+        if (ride->effort_w[t] > least) {
+            sum += ride->effort_w[t];
+            n++;
+        }
+    }
+    return 2 * n >= to_s - from_s ? sum / (double)n : (double)NAN;
+}
+
+/* Standard deviation of 30-s means; 0 with fewer than two of them.  A corner or a junction is no
+ * unevenness: its time counts as a dip. */
+static double unevenness(const struct reps_ride *ride, struct span span)
+{
     double sum = 0.0;
     double squares = 0.0;
     double n = 0.0;
     for (int32_t t = span.from_s; t + EVEN_S <= span.to_s; t += EVEN_S) {
-        const double mean = reps_mean(ride->effort_w, t, t + EVEN_S, NULL);
-        if (mean >= least) {
+        const double mean = pedalled_mean(ride, t, t + EVEN_S);
+        if (!isnan(mean)) {
             sum += mean;
             squares += mean * mean;
             n += 1.0;
@@ -110,7 +125,7 @@ static struct clarity clarity_of(const struct reps_ride *ride, const struct reps
             hard && contrast >= v[LIMIT_REPS_CLEAR_SPRINT_RATIO] * ride->scale_w, false
         };
     }
-    const double uneven = unevenness(ride, rep->span, rep->mean_power_w) / contrast;
+    const double uneven = unevenness(ride, rep->span) / contrast;
     const double low = dips(ride, rep->span, 0.5 * (rep->mean_power_w + rest.easier_w));
     const bool clear = contrast >= v[LIMIT_REPS_CONTRAST_RATIO] * ride->scale_w &&
                        uneven <= v[LIMIT_REPS_CLEAR_UNEVEN_RATIO] &&
