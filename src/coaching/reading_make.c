@@ -33,7 +33,7 @@ bool reading_make(struct arena *arena, const struct recording *recording,
     if (!recording->is_ride) {
         return true;
     }
-    out->steady = steady_find(arena, recording, limits);
+    out->steady = aerobic_base_span(arena, recording, facts, limits);
     out->drift = drift_fit(arena, recording, &out->steady, facts->threshold_w, limits);
     out->reps = reps_find(arena, recording, facts, limits);
     out->bests = bests_shown(arena, recording);

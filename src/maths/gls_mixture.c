@@ -224,15 +224,15 @@ bool gls_mixture_fit_node(const struct gls_mixture_model *model, double p1, doub
     const double zeros[COLUMNS] = { 0 };
     const double least = PIVOT_LEAST * PIVOT_LEAST * residual_square(work, count, k, zeros);
     const double square = fmax(residual_square(work, count, k, plain), fmax(least, 1e-300));
-    out->s2 = square / out->freedom;
+    out->s2 = fmax(square / out->freedom, model->least_sd * model->least_sd);
     double log_information = 0.0;
     for (size_t j = 0; j < k; j++) {
         log_information += kept[j] ? 2.0 * log(factor.at[j][j]) : 0.0;
     }
     /* log(2 pi): mathematics. */
     const double log_two_pi = 1.8378770664093454836;
-    out->log_likelihood = -0.5 * (out->freedom * (log_two_pi + log(out->s2) + 1.0) +
-                                  log_determinant + log_information);
+    out->log_likelihood = -0.5 * (out->freedom * (log_two_pi + log(out->s2)) +
+                                  square / out->s2 + log_determinant + log_information);
     return add_priors(model, &products, moment, out);
 }
 

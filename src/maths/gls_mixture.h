@@ -30,6 +30,8 @@ struct gls_mixture_model {
     size_t k;                 /* columns, 1..GLS_MIXTURE_COLUMNS */
     const double *prior_mean; /* [k], or NULL = no prior rows */
     const double *prior_sd;   /* [k]; INFINITY = none for this coefficient */
+    double least_sd;          /* residual standard deviation that is believed at least: what the
+                                 measurement itself can't do better than; 0 = none */
 };
 
 /* One node: the fit as if its memory were the truth. */

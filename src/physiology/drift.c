@@ -14,6 +14,7 @@ enum {
     COLUMNS = 4,
     EDGE_MINUTES = 5,        /* of the plain rise, shown only */
     LATE_LEAST_MINUTES = 20, /* shown only */
+    EDGE_S = STEADY_EDGE_S,
 };
 
 /* The grid of memories: partial autocorrelations that minutes of heart rate show, evenly spaced.
@@ -139,7 +140,13 @@ static bool fit_heart(struct arena *arena, const struct minutes *minutes, double
     const double prior_sd[COLUMNS] = { none, none, gain_sd_bpm / threshold_w,
                                        limits->value[LIMIT_DRIFT_BOW_SD_BPM] };
     const struct gls_mixture_model model = {
-        minutes->heart_bpm, x, n, COLUMNS, prior_mean, prior_sd
+        .y = minutes->heart_bpm,
+        .x = x,
+        .n = n,
+        .k = COLUMNS,
+        .prior_mean = prior_mean,
+        .prior_sd = prior_sd,
+        .least_sd = limits->value[LIMIT_DRIFT_LEAST_SD_BPM],
     };
     const double contrast[COLUMNS] = { 0.0, 1.0, 0.0, 0.0 };
     struct mixture_room *room = open_room(arena);
@@ -166,7 +173,7 @@ static void fit_power(struct arena *arena, const struct minutes *minutes, struct
         x[2 * i] = 1.0;
         x[2 * i + 1] = ((double)i + 0.5) / (double)n;
     }
-    const struct gls_mixture_model model = { minutes->power_w, x, n, 2, NULL, NULL };
+    const struct gls_mixture_model model = { .y = minutes->power_w, .x = x, .n = n, .k = 2 };
     const double contrast[2] = { 0.0, 1.0 };
     struct mixture_room *room = open_room(arena);
     double *work = ARENA_ARRAY(arena, double, gls_mixture_work(&model));
@@ -216,6 +223,20 @@ static double coverage(const double series[], const uint8_t paused[], struct spa
     return usable / running;
 }
 
+/* A heart at rest in a chair varies more than this: the strap repeats itself. */
+static bool is_stuck(const double heart_bpm[], struct span span)
+{
+    double least = (double)INFINITY;
+    double most = -(double)INFINITY;
+    for (int32_t t = span.from_s; t < span.to_s; t++) {
+        if (!isnan(heart_bpm[t])) {
+            least = fmin(least, heart_bpm[t]);
+            most = fmax(most, heart_bpm[t]);
+        }
+    }
+    return most - least < 1.0;
+}
+
 static struct drift unknown_drift(void)
 {
     const double unknown = (double)NAN;
@@ -245,12 +266,18 @@ static struct span fitted_span(const struct steady *steady, const struct limits 
     const double whole_s = (double)(steady->span.to_s - steady->span.from_s);
     /* After five time constants of heart rate 99 % of a change of power is answered. */
     const double settle_s = ceil(fmax(v[LIMIT_DRIFT_SETTLE_S], 5.0 * v[LIMIT_STEADY_TAU_S]));
-    const double n = floor((fmin(whole_s, v[LIMIT_DRIFT_LAST_S]) - settle_s) / MINUTE_S);
-    if (whole_s < v[LIMIT_DRIFT_SHORTEST_S] || n < 1.0) {
+    const double counted_s = fmin(whole_s, v[LIMIT_DRIFT_LAST_S]);
+    /* The edges of a span are known to some seconds: a minute short of that many is whole, and
+     * the first minutes left out are that much shorter. */
+    const double n = floor((counted_s - settle_s + EDGE_S) / MINUTE_S);
+    if (whole_s + EDGE_S < v[LIMIT_DRIFT_SHORTEST_S] || n < 1.0) {
         return (struct span){ 0, 0 };
     }
-    const int32_t from = steady->span.from_s + (int32_t)settle_s;
-    return (struct span){ from, from + (int32_t)n * MINUTE_S };
+    const int32_t length_s = (int32_t)n * MINUTE_S;
+    const int32_t latest = (int32_t)(counted_s)-length_s;
+    const int32_t from =
+        steady->span.from_s + (latest < (int32_t)settle_s ? latest : (int32_t)settle_s);
+    return (struct span){ from, from + length_s };
 }
 
 struct drift drift_fit(struct arena *arena, const struct recording *recording,
@@ -282,6 +309,8 @@ struct drift drift_fit(struct arena *arena, const struct recording *recording,
         drift.why_not = "no-heart-rate";
     } else if (!(drift.heart_coverage >= v[LIMIT_DRIFT_COVERAGE_RATIO])) {
         drift.why_not = "heart-coverage";
+    } else if (is_stuck(heart_bpm, drift.fitted)) {
+        drift.why_not = "heart-stuck";
     } else {
         const size_t n_seconds = recording->n_seconds;
         const double least = v[LIMIT_DRIFT_MINUTE_LEAST_S];

@@ -30,7 +30,7 @@
 struct drift {
     bool known;          /* false: the reason is in why_not, and every number is NAN */
     const char *why_not; /* "no-power", "no-steady-span", "too-short", "power-coverage",
-                            "no-heart-rate", "heart-coverage"; NULL if known */
+                            "no-heart-rate", "heart-coverage", "heart-stuck"; NULL if known */
     struct span fitted;  /* the seconds that were fitted; also set when coverage was too low */
     double minutes;      /* of the fit */
     double drift_bpm;    /* end minus start at constant power, over the minutes ridden */

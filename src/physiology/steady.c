@@ -362,21 +362,57 @@ static int32_t middle_cw(struct arena *arena, const struct steady_second seconds
     return sorted[(n - 1) / 2];
 }
 
+static bool is_within(const struct steady_second *second, int32_t low_cw, int32_t high_cw)
+{
+    return second->known && second->filtered_cw >= low_cw && second->filtered_cw <= high_cw;
+}
+
+/* The first second (step 1) or the last (step -1) from which the body of the span is ridden: what
+ * lies before is outside the band, or a piece inside it that is shorter than the gap which parts
+ * it from the rest (heart rate and filter passing through on their way down, say). */
+static int32_t body_end(const struct steady_second seconds[], struct span span, int step,
+                        int32_t low_cw, int32_t high_cw)
+{
+    const int32_t stop = step > 0 ? span.to_s : span.from_s - 1;
+    int32_t at = step > 0 ? span.from_s : span.to_s - 1;
+    int32_t body = at;
+    while (at != stop) {
+        while (at != stop && !is_within(&seconds[at], low_cw, high_cw)) {
+            at += step;
+        }
+        body = at;
+        while (at != stop && is_within(&seconds[at], low_cw, high_cw)) {
+            at += step;
+        }
+        const int32_t piece = (at - body) * step;
+        int32_t gap = 0;
+        while (at != stop && !is_within(&seconds[at], low_cw, high_cw)) {
+            at += step;
+            gap++;
+        }
+        if (piece > gap) {
+            break;
+        }
+    }
+    return body;
+}
+
 /* Cuts a warm-up or cool-down off that lay inside the wide band. */
 static struct span cut_ends(struct arena *arena, const struct steady_second seconds[],
                             struct span span, const struct limits *limits)
 {
+    const int32_t middle = middle_cw(arena, seconds, span);
+    const double band = limits->value[LIMIT_STEADY_BAND_PCT] / 100.0;
     int32_t low_cw = 0;
     int32_t high_cw = 0;
-    band_edges(middle_cw(arena, seconds, span), limits->value[LIMIT_STEADY_BAND_PCT] / 200.0,
-               &low_cw, &high_cw);
-    struct span cut = span;
-    while (cut.from_s < cut.to_s && (seconds[cut.from_s].filtered_cw < low_cw ||
-                                     seconds[cut.from_s].filtered_cw > high_cw)) {
+    band_edges(middle, band, &low_cw, &high_cw);
+    struct span cut = { body_end(seconds, span, 1, low_cw, high_cw),
+                        body_end(seconds, span, -1, low_cw, high_cw) + 1 };
+    band_edges(middle, band / 2.0, &low_cw, &high_cw);
+    while (cut.from_s < cut.to_s && !is_within(&seconds[cut.from_s], low_cw, high_cw)) {
         cut.from_s++;
     }
-    while (cut.to_s > cut.from_s && (seconds[cut.to_s - 1].filtered_cw < low_cw ||
-                                     seconds[cut.to_s - 1].filtered_cw > high_cw)) {
+    while (cut.to_s > cut.from_s && !is_within(&seconds[cut.to_s - 1], low_cw, high_cw)) {
         cut.to_s--;
     }
     return (double)length_of(cut) >= limits->value[LIMIT_STEADY_WHOLE_S] ? cut : span;
@@ -396,9 +432,53 @@ static double half_minute_w(const struct recording *recording, const double powe
     return known > 15 ? sum / known : (double)NAN;
 }
 
+enum { EDGE_S = 30 }; /* half the window in which a step of power is looked for */
+
+/* The second at which power steps between the span's level and another, within half a minute of
+ * edge: the split with the least squares.  The edge itself where there is no such step. */
+static int32_t step_near(const struct recording *recording, const double power_w[], int32_t edge,
+                         double middle_w, double half_w, bool rising_into)
+{
+    const int32_t n = (int32_t)recording->n_seconds;
+    const int32_t from = edge - EDGE_S < 0 ? 0 : edge - EDGE_S;
+    const int32_t to = edge + EDGE_S > n ? n : edge + EDGE_S;
+    double sum[2] = { 0.0, 0.0 }; /* before the split, from it on */
+    double known[2] = { 0.0, 0.0 };
+    for (int32_t t = from; t < to; t++) {
+        const double now = recording->paused[t] != 0 ? 0.0 : power_w[t];
+        sum[1] += isnan(now) ? 0.0 : now;
+        known[1] += !isnan(now);
+    }
+    int32_t best = edge;
+    double most = 0.0;
+    for (int32_t t = from; t < to; t++) {
+        if (known[0] > 0.0 && known[1] > 0.0) {
+            const double mean[2] = { sum[0] / known[0], sum[1] / known[1] };
+            const double inside = mean[rising_into ? 1 : 0];
+            const double outside = mean[rising_into ? 0 : 1];
+            /* Least squares within = most squares between. */
+            const double between = known[0] * known[1] * (inside - outside) * (inside - outside);
+            if (between > most && fabs(inside - middle_w) <= half_w &&
+                fabs(outside - middle_w) > half_w) {
+                most = between;
+                best = t;
+            }
+        }
+        const double now = recording->paused[t] != 0 ? 0.0 : power_w[t];
+        if (!isnan(now)) {
+            sum[0] += now;
+            sum[1] -= now;
+            known[0] += 1.0;
+            known[1] -= 1.0;
+        }
+    }
+    return best;
+}
+
 /* The filter comes late: a block ridden from standing is in its band two minutes after it began.
  * Moves both ends to where power itself came to the span's middle and left it: the start back over
- * at most three time constants, the end back to the last half minute at that power. */
+ * at most three time constants, the end back to the last half minute at that power, and then each
+ * onto the step if there is one. */
 static struct span move_ends(struct arena *arena, const struct recording *recording,
                              const double power_w[], const struct steady_second seconds[],
                              struct span span, const struct limits *limits)
@@ -416,7 +496,12 @@ static struct span move_ends(struct arena *arena, const struct recording *record
            !(fabs(half_minute_w(recording, power_w, moved.to_s - 1) - middle_w) <= half_w)) {
         moved.to_s--;
     }
-    return span.to_s - moved.to_s < most ? moved : (struct span){ moved.from_s, span.to_s };
+    moved.to_s = span.to_s - moved.to_s < most ? moved.to_s : span.to_s;
+    const struct span stepped = {
+        step_near(recording, power_w, moved.from_s, middle_w, half_w, true),
+        step_near(recording, power_w, moved.to_s, middle_w, half_w, false),
+    };
+    return stepped.to_s > stepped.from_s ? stepped : moved;
 }
 
 /* Standard deviation of the means of whole 30 s, n - 1; NAN under two of them. */

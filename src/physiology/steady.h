@@ -23,6 +23,10 @@
 #include "limits/limits.h"
 #include "recording/recording.h"
 
+/* The ends of a span are known to about this many seconds (steps of power take some; measured on
+ * simulated rides): a span that much short of a length counts as that long. */
+#define STEADY_EDGE_S 15
+
 struct steady {
     bool found;            /* false: no span of at least LIMIT_STEADY_SHORTEST_S */
     struct span span;      /* the longest steady span, also when it is too short to be called
@@ -43,9 +47,11 @@ struct steady {
  * The span of the search is then given the ends that a coach would give it.  A warm-up or cool-down
  * near the level lies inside the wide band and would be taken along: the ends are cut back to the
  * first and last second within half the band of the span's own middle (median) when
- * LIMIT_STEADY_WHOLE_S or more remains.  And the filter comes late: the start goes back, over at
- * most three time constants, while the half minute around it was ridden within half the band; the
- * end goes back to the last such half minute.  So in_band_ratio may be a little under the limit. */
+ * LIMIT_STEADY_WHOLE_S or more remains, lone pieces shorter than the gap behind them too.  And the
+ * filter comes late: the start goes back, over at most three time constants, while the half minute
+ * around it was ridden within half the band; the end goes back to the last such half minute; where
+ * power steps within half a minute of an end, the end is the step.  So in_band_ratio may be a
+ * little under the limit. */
 struct steady steady_find(struct arena *arena, const struct recording *recording,
                           const struct limits *limits);
 

@@ -194,7 +194,7 @@ static void test_gls_mixture__node_equals_the_matrix_written_out(void **state)
         const struct made m = make(gap_rows[g]);
         for (size_t i = 0; i < COUNT(p1_rows); i++) {
             for (size_t j = 0; j < COUNT(p2_rows); j++) {
-                struct gls_mixture_model model = { m.y, m.x, STEPS, K, NULL, NULL };
+                struct gls_mixture_model model = { m.y, m.x, STEPS, K, NULL, NULL, 0.0 };
                 check_same(gap_rows[g], &model, p1_rows[i], p2_rows[j]);
                 model.prior_mean = prior_mean;
                 model.prior_sd = prior_sd;
@@ -213,7 +213,7 @@ static void test_gls_mixture__column_that_never_moves_is_left_to_its_prior(void 
     }
     const double prior_mean[K] = { 0.0, 0.0, 0.4 };
     const double prior_sd[K] = { (double)INFINITY, (double)INFINITY, 0.1 };
-    struct gls_mixture_model model = { m.y, m.x, STEPS, K, prior_mean, prior_sd };
+    struct gls_mixture_model model = { m.y, m.x, STEPS, K, prior_mean, prior_sd, 0.0 };
     double work[STEPS * (K + 1)];
     struct gls_mixture_node node;
     check(gls_mixture_fit_node(&model, 0.5, 0.1, work, &node));
@@ -228,7 +228,7 @@ static void test_gls_mixture__too_few_steps_are_refused(void **state)
 {
     (void)state;
     const struct made m = make("x.x.x.x.................");
-    const struct gls_mixture_model model = { m.y, m.x, STEPS, K, NULL, NULL };
+    const struct gls_mixture_model model = { m.y, m.x, STEPS, K, NULL, NULL, 0.0 };
     double work[STEPS * (K + 1)];
     struct gls_mixture_node node;
     check(!gls_mixture_fit_node(&model, 0.5, 0.1, work, &node));
@@ -240,7 +240,7 @@ static void test_gls_mixture__one_node_is_one_t_distribution(void **state)
 {
     (void)state;
     const struct made m = make(gap_rows[0]);
-    const struct gls_mixture_model model = { m.y, m.x, STEPS, K, NULL, NULL };
+    const struct gls_mixture_model model = { m.y, m.x, STEPS, K, NULL, NULL, 0.0 };
     const double p1 = 0.4;
     const double p2 = -0.1;
     const double even = 0.0;
@@ -269,7 +269,7 @@ static void test_gls_mixture__weights_are_likelihood_times_prior(void **state)
 {
     (void)state;
     const struct made m = make(gap_rows[1]);
-    const struct gls_mixture_model model = { m.y, m.x, STEPS, K, NULL, NULL };
+    const struct gls_mixture_model model = { m.y, m.x, STEPS, K, NULL, NULL, 0.0 };
     const double p1[2] = { 0.1, 0.8 };
     const double p1_prior[2] = { log(3.0), log(1.0) };
     const double p2 = 0.0;

@@ -57,7 +57,7 @@ static void test_gls_node__agrees_with_nlme(void **state)
     };
     for (size_t i = 0; i < COUNT(rows); i++) {
         const struct series s = read_series(rows[i].path, rows[i].x, rows[i].x_from, rows[i].y);
-        const struct gls_mixture_model model = { s.y, s.x, s.n, K, NULL, NULL };
+        const struct gls_mixture_model model = { s.y, s.x, s.n, K, NULL, NULL, 0.0 };
         double work[MOST * (K + 1)];
         struct gls_mixture_node node;
         check(gls_mixture_fit_node(&model, rows[i].phi, 0.0, work, &node));
@@ -82,7 +82,7 @@ static void test_gls_mixture__first_order_case_agrees_with_nlme(void **state)
 {
     (void)state;
     const struct series s = read_series("checks/gls/drift_ar1.csv", "minute", 0.0, "hr_bpm");
-    const struct gls_mixture_model model = { s.y, s.x, s.n, K, NULL, NULL };
+    const struct gls_mixture_model model = { s.y, s.x, s.n, K, NULL, NULL, 0.0 };
     enum { NODES = 100 };
     double p1[NODES];
     double prior[NODES];
