@@ -203,11 +203,30 @@ static int32_t jump_base(const struct recording *recording, int32_t t, int32_t w
     return base;
 }
 
-/* The first second after t at which heart rate is back near its value at base, or beyond it (the
- * heart went on meanwhile); -1 if it isn't within the limit.  *far keeps how far it had gone. */
-static int32_t jump_end(const struct recording *recording, int32_t base, int32_t t,
-                        int32_t within_s, int32_t near_bpm, int32_t *far)
+/* Whether heart rate has just gone back by as much as no heart does: the other edge of a jump,
+ * wherever the heart itself went meanwhile (an effort may have begun or ended under it). */
+static bool jumps_back(const struct recording *recording, int32_t t, int32_t s, int32_t sign,
+                       const struct limits *limits)
 {
+    const int32_t *heart = recording->value[HEART];
+    const int32_t within_s = (int32_t)limits->value[LIMIT_JUMP_WITHIN_S];
+    for (int32_t r = s - 1; r >= t && r >= s - within_s; r--) {
+        if (trust_is_usable(recording, HEART, (size_t)r) &&
+            (double)(sign * (heart[r] - heart[s])) > limits->value[LIMIT_JUMP_ABOVE_BPM]) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* The first second after t at which heart rate is back near its value at base, or beyond it (the
+ * heart went on meanwhile), or jumps back; -1 if it isn't within the limit.  *far keeps how far it
+ * had gone. */
+static int32_t jump_end(const struct recording *recording, int32_t base, int32_t t,
+                        const struct limits *limits, int32_t *far)
+{
+    const int32_t within_s = (int32_t)limits->value[LIMIT_JUMP_BACK_S];
+    const int32_t near_bpm = (int32_t)limits->value[LIMIT_JUMP_NEAR_BPM];
     const int32_t n = (int32_t)recording->n_seconds;
     const int32_t *heart = recording->value[HEART];
     const int32_t sign = heart[t] > heart[base] ? 1 : -1;
@@ -217,7 +236,7 @@ static int32_t jump_end(const struct recording *recording, int32_t base, int32_t
             continue;
         }
         const int32_t distance = sign * (heart[s] - heart[base]);
-        if (distance <= near_bpm) {
+        if (distance <= near_bpm || jumps_back(recording, t, s, sign, limits)) {
             return s;
         }
         *far = distance > *far ? distance : *far;
@@ -230,8 +249,6 @@ void trust_heart_jump(struct arena *arena, struct recording *recording, const st
     const int32_t n = (int32_t)recording->n_seconds;
     const int32_t within_s = (int32_t)limits->value[LIMIT_JUMP_WITHIN_S];
     const int32_t above_bpm = (int32_t)limits->value[LIMIT_JUMP_ABOVE_BPM];
-    const int32_t back_s = (int32_t)limits->value[LIMIT_JUMP_BACK_S];
-    const int32_t near_bpm = (int32_t)limits->value[LIMIT_JUMP_NEAR_BPM];
     struct trust_run run =
         trust_run_begin(arena, recording, "heart-jump", HEART, EFFECT_MASKED, "most_bpm", limits);
     for (int32_t t = 1; t < n; t++) {
@@ -246,7 +263,7 @@ void trust_heart_jump(struct arena *arena, struct recording *recording, const st
             continue;
         }
         int32_t far = 0;
-        const int32_t end = jump_end(recording, base, t, back_s, near_bpm, &far);
+        const int32_t end = jump_end(recording, base, t, limits, &far);
         if (end < 0) {
             continue;
         }

@@ -231,7 +231,8 @@ static struct span add_heart_dropout(struct job *job)
     return span_of_rows(job, from, length);
 }
 
-/* The 30-s means of power in the place differ by more than 30 %. */
+/* The 30-s means of power in the place differ by more than 30 %, early enough for a heart that
+ * beats to have answered before its end. */
 static bool fits_flat(const struct job *job, size_t from, size_t length)
 {
     const int32_t *power = values(job, CHANNEL_POWER);
@@ -240,7 +241,7 @@ static bool fits_flat(const struct job *job, size_t from, size_t length)
     }
     double lowest = (double)INFINITY;
     double highest = 0.0;
-    for (size_t i = from; i + 30 <= from + length; i += 5) {
+    for (size_t i = from; i + 55 <= from + length; i += 5) {
         double sum = 0.0;
         for (size_t j = i; j < i + 30; j++) {
             sum += power[j] == RECORDING_MISSING ? 0.0 : (double)power[j];
