@@ -118,7 +118,7 @@ static void check_span(const struct test *test)
 {
     const struct drift *drift = &test->ride->drift;
     const double least_s = limit(test, LIMIT_DRIFT_SHORTEST_S);
-    if (test->span_s + STEADY_EDGE_S < least_s) {
+    if (test->span_s + limit(test, LIMIT_STEADY_EDGE_S) < least_s) {
         struct cause *cause = withhold(test, "no-steady-span");
         cause_number(cause, "longest_s", test->span_s);
         cause_number(cause, "mean_power_w", test->mean_w);
@@ -157,19 +157,19 @@ static void check_intensity(const struct test *test)
 
 /* ---- what may have pushed heart rate either way ---- */
 
-/* Seconds of the ride before the span whose 30-s mean is above threshold. */
-static double hard_seconds_before(const struct test *test)
+/* Seconds of [from, to) whose 10-s mean is above threshold. */
+static double hard_seconds(const struct test *test, int32_t from, int32_t to)
 {
-    enum { HALF_S = 15 };
+    enum { HALF_S = 5 }; /* short efforts count, pedal strokes do not */
     struct arena *scratch = arena_open();
     const double *power_w = recording_series(scratch, test->recording, CHANNEL_POWER);
+    const int32_t n = (int32_t)test->recording->n_seconds;
     double sum = 0.0;
     int known = 0;
     double hard = 0.0;
-    const int32_t end = test->ride->steady.span.from_s;
-    for (int32_t t = 0; t < end + HALF_S && power_w != NULL; t++) {
+    for (int32_t t = 0; t < to + HALF_S && power_w != NULL; t++) {
         const int32_t gone = t - 2 * HALF_S;
-        if (t < (int32_t)test->recording->n_seconds && !isnan(power_w[t])) {
+        if (t < n && !isnan(power_w[t])) {
             sum += power_w[t];
             known++;
         }
@@ -178,17 +178,32 @@ static double hard_seconds_before(const struct test *test)
             known--;
         }
         const int32_t middle = t - HALF_S;
-        hard += middle >= 0 && middle < end && known >= HALF_S &&
+        hard += middle >= from && middle < to && known >= HALF_S &&
                 sum > test->facts->threshold_w * known;
     }
     arena_close(scratch);
     return hard;
 }
 
+/* Hard riding changes the hour after it; and an hour of short efforts and rests can be steady to a
+ * heart, but it isn't the test. */
+static void check_hard_riding(const struct test *test)
+{
+    const struct span fitted = test->ride->drift.fitted;
+    const int32_t start = test->ride->steady.span.from_s;
+    const double most_s = limit(test, LIMIT_BASE_HARD_BEFORE_S);
+    const double before_s = hard_seconds(test, 0, start);
+    const double inside_s = hard_seconds(test, start, fitted.to_s);
+    if (before_s > most_s) {
+        cause_number(withhold(test, "hard-before"), "seconds", before_s);
+    } else if (before_s + inside_s > most_s) {
+        cause_number(withhold(test, "hard-inside"), "seconds", before_s + inside_s);
+    }
+}
+
 static void check_either_way(const struct test *test)
 {
     const struct day_marks *day = &test->facts->day;
-    const double hard_s = isnan(test->facts->threshold_w) ? 0.0 : hard_seconds_before(test);
     const size_t before = test->reading->cannot_because.count;
     if (day->ill) {
         withhold(test, "ill");
@@ -196,8 +211,8 @@ static void check_either_way(const struct test *test)
     if (day->caffeine_out_of_habit) {
         withhold(test, "caffeine");
     }
-    if (hard_s > limit(test, LIMIT_BASE_HARD_BEFORE_S)) {
-        cause_number(withhold(test, "hard-before"), "seconds", hard_s);
+    if (!isnan(test->facts->threshold_w)) {
+        check_hard_riding(test);
     }
     if (test->reading->cannot_because.count > before) {
         settle(test, "repeat-usual");
@@ -288,7 +303,8 @@ static void judge(const struct test *test, const struct causes *up, const struct
     const double whole_s = limit(test, LIMIT_STEADY_WHOLE_S);
     const enum verdict verdict =
         verdict_of_interval(&test->ride->drift, limit(test, LIMIT_BASE_DRIFT_BPM));
-    if (test->span_s + STEADY_EDGE_S < whole_s && verdict != VERDICT_NOT_PASSED) {
+    if (test->span_s + limit(test, LIMIT_STEADY_EDGE_S) < whole_s &&
+        verdict != VERDICT_NOT_PASSED) {
         struct cause *cause = withhold(test, "too-short");
         cause_number(cause, "seconds", test->span_s);
         cause_number(cause, "least_s", whole_s);
@@ -450,7 +466,8 @@ static void read_ride(struct test *test)
     struct causes down = { 0 };
     if (check_channels(test)) {
         check_span(test);
-        if (test->span_s + STEADY_EDGE_S >= limit(test, LIMIT_DRIFT_SHORTEST_S)) {
+        if (test->span_s + limit(test, LIMIT_STEADY_EDGE_S) >=
+            limit(test, LIMIT_DRIFT_SHORTEST_S)) {
             check_intensity(test);
             check_either_way(test);
             find_pushes_up(test, &up);

@@ -9,7 +9,6 @@
 enum {
     HALF_WINDOW_S = 15, /* a 30-s mean: the measure's own definition */
     SETTLED_S = 600,    /* heart rate is judged after minute 10 */
-    CLIMB_STEP_DM = 30, /* 3 m: the noise of a barometer (common practice, no source) */
     SHORTEST_M = 5000,  /* climbing a km over less says nothing */
 };
 
@@ -99,7 +98,7 @@ static enum verdict verdict_of(const struct share *share, const struct limits *l
 /* ---- evidence ---- */
 
 /* Metres climbed in steps above the noise, over kilometres ridden; NAN where either is unknown. */
-static double climbed_m_per_km(const struct recording *recording)
+static double climbed_m_per_km(const struct recording *recording, double step_m)
 {
     const int32_t *altitude_dm = recording->value[CHANNEL_ALTITUDE];
     const double distance_m = recording_distance_m(recording);
@@ -115,7 +114,7 @@ static double climbed_m_per_km(const struct recording *recording)
         const int32_t now_dm = altitude_dm[t];
         if (low_dm == RECORDING_MISSING || now_dm < low_dm) {
             low_dm = now_dm;
-        } else if (now_dm - low_dm >= CLIMB_STEP_DM) {
+        } else if ((double)(now_dm - low_dm) >= 10.0 * step_m) {
             climbed_dm += (double)(now_dm - low_dm);
             low_dm = now_dm;
         }
@@ -126,7 +125,8 @@ static double climbed_m_per_km(const struct recording *recording)
 static void add_hilly(struct arena *arena, const struct recording *recording,
                       const struct limits *limits, struct reading *reading)
 {
-    const double climbed = climbed_m_per_km(recording);
+    const double climbed =
+        climbed_m_per_km(recording, reading_limit(reading, limits, LIMIT_EASY_CLIMB_STEP_M));
     if (climbed >= reading_limit(reading, limits, LIMIT_EASY_HILLY_M_PER_KM)) {
         cause_number(causes_add(arena, &reading->because, "hilly"), "climbed_m_per_km", climbed);
     }

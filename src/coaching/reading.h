@@ -64,7 +64,7 @@ struct causes {
     size_t capacity;
 };
 
-#define BASIS_LIMITS 24
+#define BASIS_LIMITS 32
 
 /* What the reading rests on besides the recording. */
 struct basis {

@@ -231,8 +231,8 @@ bool gls_mixture_fit_node(const struct gls_mixture_model *model, double p1, doub
     }
     /* log(2 pi): mathematics. */
     const double log_two_pi = 1.8378770664093454836;
-    out->log_likelihood = -0.5 * (out->freedom * (log_two_pi + log(out->s2)) +
-                                  square / out->s2 + log_determinant + log_information);
+    out->log_likelihood = -0.5 * (out->freedom * (log_two_pi + log(out->s2)) + square / out->s2 +
+                                  log_determinant + log_information);
     return add_priors(model, &products, moment, out);
 }
 

@@ -12,7 +12,8 @@
  * Errors and restricted likelihood: Pinheiro and Bates 2000, Mixed-Effects Models in S and S-PLUS,
  * chapter 5; Patterson and Thompson 1971, Biometrika 58, 545-554.  Partial autocorrelations as
  * parameters: Barndorff-Nielsen and Schou 1973, J. Multivariate Analysis 3, 408-419.  Exact
- * innovations with gaps: Jones 1980, Technometrics 22, 389-395.
+ * innovations with gaps: Jones 1980, Technometrics 22, 389-395.  All from memory; the tests hold it
+ * to R's nlme and to the covariance matrix written out.
  *
  * Kernels allocate nothing: the caller hands work[]. */
 #ifndef MATHS_GLS_MIXTURE_H
@@ -36,8 +37,8 @@ struct gls_mixture_model {
 
 /* One node: the fit as if its memory were the truth. */
 struct gls_mixture_node {
-    double s2;             /* residual variance, without the prior rows, of the innovations scaled
-                              so that the errors' own stationary variance is s2 */
+    double s2;             /* the errors' own (stationary) variance, from the fit without the prior
+                              rows; at least least_sd squared */
     double log_likelihood; /* restricted, of the model without prior rows, at s2 */
     double mean[GLS_MIXTURE_COLUMNS];                            /* of b, with the prior rows */
     double covariance[GLS_MIXTURE_COLUMNS][GLS_MIXTURE_COLUMNS]; /* of b, given s2 */

@@ -14,11 +14,12 @@ enum {
     COLUMNS = 4,
     EDGE_MINUTES = 5,        /* of the plain rise, shown only */
     LATE_LEAST_MINUTES = 20, /* shown only */
-    EDGE_S = STEADY_EDGE_S,
 };
 
 /* The grid of memories: partial autocorrelations that minutes of heart rate show, evenly spaced.
- * Choices of the numerical method, not of coaching: a finer grid moved no interval by 1 %. */
+ * Part of the method, not a limit of coaching: coverage was measured with this very grid.  Its top
+ * node carries the weight of a whole step, and one twice as fine in both narrows the likely range
+ * under slow noise by up to 8 %. */
 static const double P1_LOWEST = -0.4;
 static const double P1_HIGHEST = 0.97;
 static const double P2_LOWEST = -0.8;
@@ -29,9 +30,6 @@ static const double P2_HIGHEST = 0.6;
  * range held the truth on 85 % of simulated rides with swings of 3 to 6 minutes, with this one on
  * 88 %, and was a little narrower elsewhere. */
 static const double P2_PRIOR_POWER = 5.0;
-
-/* Without a threshold the base test's own intensity stands in for it. */
-static const double BASE_SHARE = 0.70;
 
 /* One-minute means of the fit, and of what follows it. */
 struct minutes {
@@ -269,8 +267,8 @@ static struct span fitted_span(const struct steady *steady, const struct limits 
     const double counted_s = fmin(whole_s, v[LIMIT_DRIFT_LAST_S]);
     /* The edges of a span are known to some seconds: a minute short of that many is whole, and
      * the first minutes left out are that much shorter. */
-    const double n = floor((counted_s - settle_s + EDGE_S) / MINUTE_S);
-    if (whole_s + EDGE_S < v[LIMIT_DRIFT_SHORTEST_S] || n < 1.0) {
+    const double n = floor((counted_s - settle_s + v[LIMIT_STEADY_EDGE_S]) / MINUTE_S);
+    if (whole_s + v[LIMIT_STEADY_EDGE_S] < v[LIMIT_DRIFT_SHORTEST_S] || n < 1.0) {
         return (struct span){ 0, 0 };
     }
     const int32_t length_s = (int32_t)n * MINUTE_S;
@@ -320,8 +318,10 @@ struct drift drift_fit(struct arena *arena, const struct recording *recording,
         const size_t n = (size_t)(drift.fitted.to_s - drift.fitted.from_s) / MINUTE_S;
         const struct minutes minutes =
             minutes_of(scratch, heart_bpm, felt_w, power_w, drift.fitted.from_s, n, least);
+        /* Without a threshold the base test's own intensity stands in for it. */
         const bool guess = isnan(threshold_w);
-        const double scale_w = guess ? drift.mean_power_w / BASE_SHARE : threshold_w;
+        const double scale_w =
+            guess ? 100.0 * drift.mean_power_w / v[LIMIT_BASE_AIM_PCT] : threshold_w;
         const double gain_sd = v[guess ? LIMIT_DRIFT_GAIN_SD_UNKNOWN_BPM : LIMIT_DRIFT_GAIN_SD_BPM];
         drift.known = fit_heart(scratch, &minutes, scale_w, gain_sd, limits, &drift);
         drift.why_not = drift.known ? NULL : "heart-coverage";

@@ -23,10 +23,6 @@
 #include "limits/limits.h"
 #include "recording/recording.h"
 
-/* The ends of a span are known to about this many seconds (steps of power take some; measured on
- * simulated rides): a span that much short of a length counts as that long. */
-#define STEADY_EDGE_S 15
-
 struct steady {
     bool found;            /* false: no span of at least LIMIT_STEADY_SHORTEST_S */
     struct span span;      /* the longest steady span, also when it is too short to be called

@@ -45,6 +45,7 @@ struct situation {
     double rise_bpm; /* from minute 6 to the end of the steady part */
     double hard_before_min;
     double sprint_after_min; /* at 112 % of threshold */
+    bool on_off;             /* the steady part is 30 s at 108 %, 30 s at 40 % in turn */
     double heart_lost_min;
     double power_lost_min;
     unsigned device;
@@ -89,6 +90,7 @@ static struct recording *ride_of(struct arena *arena, const struct situation *s)
             share = 112.0;
         } else if (t >= from && t < to) {
             share = pct + (end_pct - pct) * (double)(t - from) / (double)steady;
+            share = !s->on_off ? share : (t - from) / 30 % 2 == 0 ? 108.0 : 40.0;
         } else if (t >= to + 120 && t < to + 120 + sprint) {
             share = 112.0;
         }
@@ -230,6 +232,8 @@ static const struct situation situations[] = {
         WANT(CANNOT_TELL, "caffeine", "drift", "repeat-usual")),
     ROW("12 min hard before", .hard_before_min = 12, .rise_bpm = 4,
         WANT(CANNOT_TELL, "hard-before", "drift", "repeat-usual")),
+    ROW("an hour of 30 s on, 30 s off", .on_off = true, .rise_bpm = 4,
+        WANT(CANNOT_TELL, "hard-inside", "drift", "repeat-usual")),
     ROW("8 min hard before", .hard_before_min = 8, .rise_bpm = 4,
         WANT(PASSED, "drift", NULL, NULL)),
     /* said, decides nothing */

@@ -171,6 +171,14 @@ static char *hard_before(struct arena *arena, const struct cause *cause)
                         words_duration(arena, number_of(cause, "seconds")));
 }
 
+static char *hard_inside(struct arena *arena, const struct cause *cause)
+{
+    return arena_format(arena,
+                        "%s above threshold by the end of it: short efforts and rests are not the "
+                        "test.",
+                        words_duration(arena, number_of(cause, "seconds")));
+}
+
 /* "70 % of threshold, about 172 W": without a threshold there are no watts. */
 static char *aim(struct arena *arena, const struct cause *cause)
 {
@@ -247,6 +255,7 @@ static const struct base_row {
     { "caffeine", NULL, "Caffeine out of habit: it alters heart rate at this power.",
       "caffeine out of habit" },
     { "hard-before", hard_before, NULL, "hard riding before it" },
+    { "hard-inside", hard_inside, NULL, "hard efforts in it" },
     /* what is missing */
     { "no-power", NULL, "No power: heart rate alone can't say whether the test was passed.",
       "no power" },
@@ -359,30 +368,42 @@ static char *likely(struct arena *arena, double value, double low, double high, 
                         words_whole(arena, low), words_whole(arena, high));
 }
 
+/* "rose 6 beats (likely 4 to 8)", "fell 3 beats (likely 1 to 5)", "stayed level (likely -2 to 2
+ * beats)"; with another verb for what it would have done. */
+static char *moved(struct arena *arena, const struct reading *reading, bool would)
+{
+    const bool decimal = needs_decimal(reading);
+    const double size = fabs(reading->estimate);
+    const bool fell = reading->estimate < 0.0;
+    const double low = fell ? -reading->high : reading->low;
+    const double high = fell ? -reading->low : reading->high;
+    if (lround(size) == 0 && !decimal) {
+        return arena_format(arena, "%s level (likely %s to %s beats)",
+                            would ? "would have stayed" : "stayed",
+                            words_whole(arena, reading->low), words_whole(arena, reading->high));
+    }
+    const char *unit = lround(size) == 1 && !decimal ? " beat" : " beats";
+    const char *verb = would ? (fell ? "would have fallen by about" : "would have risen by about")
+                             : (fell ? "fell" : "rose");
+    return arena_format(arena, "%s %s", verb, likely(arena, size, low, high, decimal, unit));
+}
+
 /* "heart rate rose 6 beats (likely 4 to 8) in the hour at 70 %", and at constant power where power
  * changed meanwhile. */
 static char *rise(struct arena *arena, const struct reading *reading,
                   const struct ride_readings *readings)
 {
     const struct cause *eased = find(&reading->because, "eased-off");
-    const struct cause *picked = find(&reading->because, "picked-up");
-    const bool decimal = needs_decimal(reading);
-    const bool fell = reading->estimate <= -0.5;
-    const double sign = fell ? -1.0 : 1.0;
-    const double size = fabs(reading->estimate);
-    const char *unit = lround(size) == 1 && !decimal ? " beat" : " beats";
-    char *beats = likely(arena, sign * reading->estimate, fell ? -reading->high : reading->low,
-                         fell ? -reading->low : reading->high, decimal, unit);
+    const struct cause *changed = eased != NULL ? eased : find(&reading->because, "picked-up");
+    char *beats = moved(arena, reading, changed != NULL);
     char *place = where(arena, reading, readings);
-    if (eased != NULL || picked != NULL) {
-        const struct cause *cause = eased != NULL ? eased : picked;
-        return arena_format(arena,
-                            "%s by %s W; at constant power heart rate would have %s by about %s %s",
-                            eased != NULL ? "eased off" : "power rose",
-                            words_whole(arena, fabs(number_of(cause, "power_change_w"))),
-                            fell ? "fallen" : "risen", beats, place);
+    if (changed == NULL) {
+        return arena_format(arena, "heart rate %s %s", beats, place);
     }
-    return arena_format(arena, "heart rate %s %s %s", fell ? "fell" : "rose", beats, place);
+    return arena_format(arena, "%s by %s W; at constant power heart rate %s %s",
+                        eased != NULL ? "eased off" : "power rose",
+                        words_whole(arena, fabs(number_of(changed, "power_change_w"))), beats,
+                        place);
 }
 
 static const char *const pushes_up[] = { "hot", "no-fan", "dehydrated", "harder-than-test" };
