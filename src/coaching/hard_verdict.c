@@ -26,7 +26,9 @@ static bool is_stopped(const struct judged *judged, const struct limits *limits)
 
 static bool is_cut_short(const struct judged *judged, const struct limits *limits)
 {
-    return length_of(judged->rep) < limits->value[LIMIT_HARD_CUT_SHORT_RATIO] * judged->duration_s;
+    /* Edges are known to some seconds, which matters in short efforts. */
+    return length_of(judged->rep) + limits->value[LIMIT_HARD_EDGE_S] <
+           limits->value[LIMIT_HARD_CUT_SHORT_RATIO] * judged->duration_s;
 }
 
 static bool is_covered(const struct rep *rep)

@@ -138,7 +138,8 @@ static double own_duration(struct arena *arena, const struct reps *reps, int set
         equal +=
             fabs(lengths[i] - middle) <= limits->value[LIMIT_HARD_EQUAL_RATIO] * middle ? 1 : 0;
     }
-    return n >= 3 && 2 * equal > n ? middle : (double)NAN;
+    const bool long_enough = middle >= limits->value[LIMIT_HARD_OWN_SHORTEST_S];
+    return n >= 3 && 2 * equal > n && long_enough ? middle : (double)NAN;
 }
 
 /* The kind of a set without a range asked: that of its middle rep by power. */

@@ -121,14 +121,14 @@ struct step_noise step_noise_fit(const double residual[], size_t n, size_t most_
     return noise;
 }
 
-/* Lower triangle of the covariance's Cholesky factor, row by row, of the known samples. */
-static void factor(const struct step_noise *noise, const size_t at[], size_t m, double lower[])
+/* Lower triangle of the covariance's Cholesky factor, row by row, of the known samples; by_lag is
+ * the covariance without white noise. */
+static void factor(const struct step_noise *noise, const double by_lag[], const size_t at[],
+                   size_t m, double lower[])
 {
     for (size_t i = 0; i < m; i++) {
         for (size_t j = 0; j <= i; j++) {
-            const double lag = (double)(at[i] - at[j]);
-            double sum = noise->fast * exp(-lag / noise->fast_samples) +
-                         noise->slow * exp(-lag / noise->slow_samples);
+            double sum = by_lag[at[i] - at[j]];
             if (i == j) {
                 /* A share of the variance keeps the factor regular without white noise. */
                 sum += noise->white + 1e-9 * (noise->white + noise->fast + noise->slow);
@@ -141,44 +141,53 @@ static void factor(const struct step_noise *noise, const size_t at[], size_t m, 
     }
 }
 
-static void whiten(const double lower[], size_t m, const double x[], double out[])
+/* x is 0 before sample `from`, and so is what it becomes. */
+static void whiten(const double lower[], size_t m, const double x[], size_t from, double out[])
 {
-    for (size_t i = 0; i < m; i++) {
+    for (size_t i = 0; i < from; i++) {
+        out[i] = 0.0;
+    }
+    for (size_t i = from; i < m; i++) {
         double sum = x[i];
-        for (size_t k = 0; k < i; k++) {
+        for (size_t k = from; k < i; k++) {
             sum -= lower[i * m + k] * out[k];
         }
         out[i] = sum / lower[i * m + i];
     }
 }
 
-/* Share of the new level at sample i for a step at c that takes `ramp` (odd) samples. */
-static double share_after(size_t i, size_t c, size_t ramp)
-{
-    const double from = (double)c - 0.5 * (double)ramp; /* the ramp's ends, in sample edges */
-    const double share = ((double)i + 0.5 - from) / (double)ramp;
-    return share <= 0.0 ? 0.0 : (share >= 1.0 ? 1.0 : share);
-}
-
 struct scratch {
     size_t m;      /* known samples */
     size_t *at;    /* [m] their places */
     double *lower; /* [m x m] */
-    double *line;  /* [m] */
-    double *white; /* [m] the data about the prior levels' middle, whitened */
+    double *white; /* [m] the data about the level before, whitened */
     double *ones;  /* [m] a constant, whitened */
-    double *step;  /* [m] the step, whitened */
+    double *sharp; /* [(candidates + 2 reach) x m] sharp steps, whitened: row 0 is at
+                    * first - reach */
+    double *step;  /* [m] the step in hand */
+    size_t reach;  /* a ramp of 2 reach + 1 samples is the mean of as many sharp steps */
 };
 
-/* Minus twice the log likelihood of one step, both levels integrated out.  Levels: before + u, and
- * after + v; in terms of a constant and a step the design is ones and step, the prior of the two
- * coefficients normal with covariance [[b, -b], [-b, a + b]]. */
-static double deviance(const struct step_window *w, struct scratch *s, size_t c, size_t ramp)
+/* A sharp step at every place that a candidate's widest ramp touches. */
+static void whiten_steps(const struct step_window *w, struct scratch *s, double line[])
 {
-    for (size_t i = 0; i < s->m; i++) {
-        s->line[i] = share_after(s->at[i], c, ramp);
+    const size_t rows = w->last - w->first + 1 + 2 * s->reach;
+    for (size_t r = 0; r < rows; r++) {
+        size_t from = 0;
+        while (from < s->m && s->at[from] + s->reach < w->first + r) {
+            from++;
+        }
+        for (size_t i = 0; i < s->m; i++) {
+            line[i] = i < from ? 0.0 : 1.0;
+        }
+        whiten(s->lower, s->m, line, from, &s->sharp[r * s->m]);
     }
-    whiten(s->lower, s->m, s->line, s->step);
+}
+
+/* Minus twice the log likelihood of one step, both levels integrated out under independent normal
+ * priors: before = constant - step, after = step. */
+static double deviance(const struct step_window *w, const struct scratch *s)
+{
     const double jump = w->after - w->before;
     double oo = 0.0;
     double os = 0.0;
@@ -195,7 +204,6 @@ static double deviance(const struct step_window *w, struct scratch *s, size_t c,
         sr += s->step[i] * r;
         rr += r * r;
     }
-    /* Design for the levels themselves: before = ones - step, after = step; independent priors. */
     const double vb = w->before_sd * w->before_sd;
     const double va = w->after_sd * w->after_sd;
     const double bb = oo - 2.0 * os + ss + 1.0 / vb;
@@ -207,54 +215,72 @@ static double deviance(const struct step_window *w, struct scratch *s, size_t c,
     return rr - explained + log(det * vb * va);
 }
 
-void step_edge_log_likelihood(struct arena *arena, const struct step_window *window,
-                              double log_likelihood[])
+/* Log of the sum of the likelihoods of all ramps about candidate c (0 = first). */
+static double candidate_log(const struct step_window *w, struct scratch *s, size_t c)
 {
-    struct scratch s = { .at = ARENA_ARRAY(arena, size_t, window->n) };
-    for (size_t i = 0; i < window->n; i++) {
-        if (!isnan(window->x[i])) {
+    double likeliest = -(double)INFINITY;
+    double sum = 0.0; /* relative to the likeliest, so that nothing under- or overflows */
+    for (size_t half = 0; half <= s->reach; half++) {
+        for (size_t i = 0; i < s->m; i++) {
+            double total = 0.0;
+            for (size_t r = c + s->reach - half; r <= c + s->reach + half; r++) {
+                total += s->sharp[r * s->m + i];
+            }
+            s->step[i] = total / (double)(2 * half + 1);
+        }
+        const double ll = -0.5 * deviance(w, s);
+        if (ll > likeliest) {
+            sum = sum * exp(likeliest - ll) + 1.0;
+            likeliest = ll;
+        } else {
+            sum += exp(ll - likeliest);
+        }
+    }
+    return likeliest + log(sum);
+}
+
+static struct scratch prepare(struct arena *arena, const struct step_window *w)
+{
+    struct scratch s = { .at = ARENA_ARRAY(arena, size_t, w->n) };
+    double *by_lag = ARENA_ARRAY(arena, double, w->n);
+    for (size_t i = 0; i < w->n; i++) {
+        by_lag[i] = w->noise.fast * exp(-(double)i / w->noise.fast_samples) +
+                    w->noise.slow * exp(-(double)i / w->noise.slow_samples);
+        if (!isnan(w->x[i])) {
             s.at[s.m++] = i;
         }
     }
-    const size_t candidates = window->last - window->first + 1;
-    if (s.m == 0) {
-        for (size_t i = 0; i < candidates; i++) {
-            log_likelihood[i] = 0.0;
-        }
-        return;
-    }
+    s.reach = w->longest_ramp < 2 ? 0 : (w->longest_ramp - 1) / 2;
     s.lower = ARENA_ARRAY(arena, double, s.m *s.m);
-    s.line = ARENA_ARRAY(arena, double, s.m);
     s.white = ARENA_ARRAY(arena, double, s.m);
     s.ones = ARENA_ARRAY(arena, double, s.m);
     s.step = ARENA_ARRAY(arena, double, s.m);
-    factor(&window->noise, s.at, s.m, s.lower);
+    s.sharp = ARENA_ARRAY(arena, double, (w->last - w->first + 1 + 2 * s.reach) * s.m);
+    factor(&w->noise, by_lag, s.at, s.m, s.lower);
+    double *line = ARENA_ARRAY(arena, double, s.m);
     for (size_t i = 0; i < s.m; i++) {
-        s.line[i] = window->x[s.at[i]] - window->before;
+        line[i] = w->x[s.at[i]] - w->before;
     }
-    whiten(s.lower, s.m, s.line, s.white);
+    whiten(s.lower, s.m, line, 0, s.white);
     for (size_t i = 0; i < s.m; i++) {
-        s.line[i] = 1.0;
+        line[i] = 1.0;
     }
-    whiten(s.lower, s.m, s.line, s.ones);
+    whiten(s.lower, s.m, line, 0, s.ones);
+    whiten_steps(w, &s, line);
+    return s;
+}
+
+void step_edge_log_likelihood(struct arena *arena, const struct step_window *window,
+                              double log_likelihood[])
+{
+    const size_t candidates = window->last - window->first + 1;
+    struct scratch s = prepare(arena, window);
     double highest = -(double)INFINITY;
-    for (size_t i = 0; i < candidates; i++) {
-        double likeliest = -(double)INFINITY;
-        double sum = 0.0;
-        for (size_t ramp = 1; ramp <= window->longest_ramp || ramp == 1; ramp += 2) {
-            const double ll = -0.5 * deviance(window, &s, window->first + i, ramp);
-            /* log of the sum of likelihoods, kept near 1 */
-            if (ll > likeliest) {
-                sum = sum * exp(likeliest - ll) + 1.0;
-                likeliest = ll;
-            } else {
-                sum += exp(ll - likeliest);
-            }
-        }
-        log_likelihood[i] = likeliest + log(sum);
-        highest = log_likelihood[i] > highest ? log_likelihood[i] : highest;
+    for (size_t c = 0; c < candidates; c++) {
+        log_likelihood[c] = s.m == 0 ? 0.0 : candidate_log(window, &s, c);
+        highest = log_likelihood[c] > highest ? log_likelihood[c] : highest;
     }
-    for (size_t i = 0; i < candidates; i++) {
-        log_likelihood[i] -= highest;
+    for (size_t c = 0; c < candidates; c++) {
+        log_likelihood[c] -= highest;
     }
 }

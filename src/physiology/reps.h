@@ -42,6 +42,7 @@ struct rep {
     struct span *efforts;  /* [n_efforts] the on-parts; of a plain rep its own span */
     bool as_asked;         /* may be part of what was asked, by level and duration; true if nothing
                             * was asked */
+    bool even;             /* even, and parted from its rests */
     bool clear;            /* stands out from the road: even, parted from its rests, repeated or
                             * marked by laps */
     bool ended_by_stop;    /* a standstill followed at once */

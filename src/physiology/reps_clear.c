@@ -109,12 +109,33 @@ static bool is_sprint(const struct reps_ride *ride, const struct rep *rep)
     return length_of(rep) < ride->limits->value[LIMIT_KIND_SPRINT_LONGEST_S];
 }
 
+/* Whether most efforts of a block last as long as the middle one: nobody rides so by chance. */
+static bool is_regular(const struct reps_ride *ride, const struct rep *rep)
+{
+    const double *v = ride->limits->value;
+    double lengths[200];
+    double sorted[200];
+    const size_t n = rep->n_efforts < 200 ? (size_t)rep->n_efforts : 200;
+    for (size_t i = 0; i < n; i++) {
+        lengths[i] = (double)(rep->efforts[i].to_s - rep->efforts[i].from_s);
+        sorted[i] = lengths[i];
+    }
+    const double middle = reps_middle(sorted, n);
+    const double slack = fmax(LAP_S, v[LIMIT_REPS_CLEAR_BLOCK_RATIO] * middle);
+    double regular = 0.0;
+    for (size_t i = 0; i < n; i++) {
+        regular += fabs(lengths[i] - middle) <= slack ? 1.0 : 0.0;
+    }
+    return regular >= v[LIMIT_REPS_CLEAR_BLOCK_SHARE] * (double)n;
+}
+
 static struct clarity clarity_of(const struct reps_ride *ride, const struct reps *reps, size_t i)
 {
     const double *v = ride->limits->value;
     const struct rep *rep = &reps->items[i];
     if (rep->is_block) {
-        return (struct clarity){ true, true };
+        const bool regular = is_regular(ride, rep);
+        return (struct clarity){ regular, regular };
     }
     const struct beside rest = rests_beside(ride, reps, i);
     const double contrast = rep->mean_power_w - rest.harder_w;
@@ -209,6 +230,58 @@ static double regular_count(struct arena *arena, const struct reps_ride *ride,
     return regular;
 }
 
+/* Two long efforts of the same length to the second, in one part of the ride: roads don't do that,
+ * however uneven they are. */
+static bool has_twin(const struct reps_ride *ride, const struct reps *reps, size_t i)
+{
+    const double *v = ride->limits->value;
+    const struct rep *rep = &reps->items[i];
+    for (size_t j = 0; j < reps->count; j++) {
+        const struct rep *other = &reps->items[j];
+        const int32_t away =
+            j > i ? other->span.from_s - rep->span.to_s : rep->span.from_s - other->span.to_s;
+        if (j != i && are_alike(ride, rep, other) && length_of(rep) >= v[LIMIT_REPS_CLEAR_TWIN_S] &&
+            (double)away <= v[LIMIT_REPS_SET_LONG_S] &&
+            fabs(length_of(rep) - length_of(other)) <= LAP_S) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* The rep that was given up stays alone in its length, not in its level and its place. */
+static bool is_broken_off(const struct reps_ride *ride, const struct rep *rep,
+                          const struct rep *beside)
+{
+    const double *v = ride->limits->value;
+    const int32_t away = rep->span.from_s > beside->span.from_s
+                             ? rep->span.from_s - beside->span.to_s
+                             : beside->span.from_s - rep->span.to_s;
+    const double level = fmax(rep->mean_power_w, beside->mean_power_w) /
+                         fmin(rep->mean_power_w, beside->mean_power_w);
+    return rep->even && beside->clear && (double)away <= v[LIMIT_REPS_SET_LONG_S] &&
+           level <= v[LIMIT_REPS_CLEAR_LEVEL_FACTOR] && length_of(rep) < length_of(beside) &&
+           length_of(rep) >= v[LIMIT_REPS_ASKED_TIME_LOW_RATIO] * length_of(beside);
+}
+
+/* A short effort is no session when those that it was counted with weren't clear themselves. */
+static void drop_strays(const struct reps_ride *ride, struct reps *reps)
+{
+    const double *v = ride->limits->value;
+    for (size_t i = 0; i < reps->count; i++) {
+        struct rep *rep = &reps->items[i];
+        double alike = 0.0;
+        for (size_t j = 0; j < reps->count; j++) {
+            alike += reps->items[j].clear && are_alike(ride, rep, &reps->items[j]) ? 1.0 : 0.0;
+        }
+        const bool brief = !rep->is_block && length_of(rep) < v[LIMIT_REPS_CLEAR_BRIEF_S];
+        if (brief && alike < v[LIMIT_REPS_CLEAR_BRIEF_COUNT] &&
+            !reps_has_laps(ride, rep->span.from_s, rep->span.to_s)) {
+            rep->clear = false;
+        }
+    }
+}
+
 void reps_mark_clear(struct arena *arena, const struct reps_ride *ride, struct reps *reps)
 {
     const double *v = ride->limits->value;
@@ -225,7 +298,15 @@ void reps_mark_clear(struct arena *arena, const struct reps_ride *ride, struct r
             brief ? regular_count(scratch, ride, reps, &likes) >= v[LIMIT_REPS_CLEAR_BRIEF_COUNT]
                   : likes.any_sure && (double)likes.count >= v[LIMIT_REPS_CLEAR_COUNT];
         arena_close(scratch);
+        rep->even = clarity[i].clear;
         rep->clear = clarity[i].very_clear || (clarity[i].clear && repeated) ||
+                     (!rep->is_block && has_twin(ride, reps, i)) ||
                      reps_has_laps(ride, rep->span.from_s, rep->span.to_s);
+    }
+    drop_strays(ride, reps);
+    for (size_t i = 0; i < reps->count; i++) {
+        struct rep *rep = &reps->items[i];
+        const bool after_one = i > 0 && is_broken_off(ride, rep, &reps->items[i - 1]);
+        rep->clear = rep->clear || after_one;
     }
 }

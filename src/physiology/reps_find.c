@@ -377,18 +377,23 @@ static bool row_stands_out(const struct reps_ride *ride, const struct efforts *r
 {
     double work = 0.0;
     double rest = 0.0;
+    double work_s = 0.0;
+    double rest_s = 0.0;
     for (size_t i = 0; i < row->count; i++) {
         const struct effort *run = &runs->items[row->first + i];
         work += reps_mean(ride->effort_w, run->from_s, run->to_s, NULL);
+        work_s += (double)(run->to_s - run->from_s);
         if (i + 1 < row->count) {
-            rest +=
-                reps_mean(ride->effort_w, run->to_s, runs->items[row->first + i + 1].from_s, NULL);
+            const int32_t next_s = runs->items[row->first + i + 1].from_s;
+            rest += reps_mean(ride->effort_w, run->to_s, next_s, NULL);
+            rest_s += (double)(next_s - run->to_s);
         }
     }
+    const double *v = ride->limits->value;
     rest /= (double)(row->count - 1);
     const double contrast = work / (double)row->count - rest;
-    return rest <= rest_line_w &&
-           contrast >= ride->limits->value[LIMIT_REPS_MICRO_CONTRAST_RATIO] * ride->scale_w;
+    return rest <= rest_line_w && rest_s >= v[LIMIT_REPS_MICRO_REST_RATIO] * work_s &&
+           contrast >= v[LIMIT_REPS_MICRO_CONTRAST_RATIO] * ride->scale_w;
 }
 
 /* What of the coarse efforts lies outside from .. to stays, if it is long enough to be one. */

@@ -159,6 +159,21 @@ static bool fits_time(const struct reps_ride *ride, const struct rep *rep, doubl
     return by_kind && length >= low * usual && length <= high * usual;
 }
 
+/* Clear, or even and in the company of a clear one: the rep in which a session failed is alone. */
+static bool is_of_session(const struct reps_ride *ride, const struct reps *reps, size_t i)
+{
+    const double longest = ride->limits->value[LIMIT_REPS_SET_LONG_S];
+    const struct rep *rep = &reps->items[i];
+    bool company = false;
+    for (size_t j = 0; j < reps->count; j++) {
+        const struct rep *other = &reps->items[j];
+        company =
+            company || (other->clear && (double)(rep->span.from_s - other->span.to_s) <= longest &&
+                        (double)(other->span.from_s - rep->span.to_s) <= longest);
+    }
+    return rep->clear || (rep->even && company);
+}
+
 /* Returns whether anything hard was asked. */
 static bool mark_asked(struct arena *arena, const struct reps_ride *ride, struct reps *reps)
 {
@@ -168,8 +183,8 @@ static bool mark_asked(struct arena *arena, const struct reps_ride *ride, struct
     for (size_t i = 0; by_power && i < reps->count; i++) {
         struct rep *rep = &reps->items[i];
         /* What may be the road's doing must at least come near the range. */
-        const double least =
-            v[rep->clear ? LIMIT_REPS_ASKED_POWER_LOW_RATIO : LIMIT_REPS_ASKED_UNCLEAR_RATIO];
+        const double least = v[is_of_session(ride, reps, i) ? LIMIT_REPS_ASKED_POWER_LOW_RATIO
+                                                            : LIMIT_REPS_ASKED_UNCLEAR_RATIO];
         rep->as_asked =
             rep->mean_power_w >= least * ride->asked_low_w &&
             rep->mean_power_w <= v[LIMIT_REPS_ASKED_POWER_HIGH_RATIO] * ride->asked_high_w;

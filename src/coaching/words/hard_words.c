@@ -354,7 +354,7 @@ static char *fell_phrase(struct arena *arena, const struct cause *cause, const c
                         level(arena, cause, "last_third"));
 }
 
-/* "Done: 4 of 4 reps done." */
+/* "Done: 4 of 4 reps.", "Cut short: 2 of 3 reps done." */
 static char *verdict_phrase(struct arena *arena, const struct reading *reading)
 {
     static const struct {
@@ -374,6 +374,13 @@ static char *verdict_phrase(struct arena *arena, const struct reading *reading)
     };
     const struct cause *done = find(&reading->because, "reps-done");
     char *counts = done == NULL ? arena_string(arena, "") : reps_done(arena, done);
+    const bool all_said =
+        reading->verdict == VERDICT_DONE || reading->verdict == VERDICT_DONE_FAST_START;
+    if (all_said && count_of(done, "missing") == 0) {
+        const long asked = count_of(done, "asked");
+        counts = arena_format(arena, "%ld of %ld %s.", count_of(done, "done"), asked,
+                              plural(asked, "rep", "reps"));
+    }
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         if (rows[i].verdict == reading->verdict) {
             const struct cause *shape =
