@@ -39,7 +39,8 @@ static const struct reading *read_ride(struct arena *arena, const struct recordi
     const struct limits limits = limits_default();
     *ride = (struct ride_readings){ 0 };
     easy_work_read(arena, r, facts, &limits, ride);
-    return ride->count == 0 ? NULL : &ride->items[0];
+    static const struct reading none; /* lets gcc's null check see that there always is one */
+    return ride->count == 0 ? &none : &ride->items[0];
 }
 
 static void test_easy_work__share_decides(void **state)
@@ -80,7 +81,7 @@ static void test_easy_work__share_decides(void **state)
         }
         const struct recording *r = ride_of(arena, rows[i].above_s, rows[i].far_s, rows[i].coast_s);
         const struct reading *reading = read_ride(arena, r, &facts, &ride);
-        check(reading != NULL);
+        check(ride.count > 0);
         check_text(rows[i].name, verdict_name(reading->verdict), verdict_name(rows[i].verdict));
         check_near(rows[i].name, reading->estimate, rows[i].share_pct, 1.0);
         check_text(rows[i].name, reading->because.items[0].code, "share-above");
@@ -120,7 +121,8 @@ static void test_easy_work__only_where_easy_was_asked(void **state)
         facts.target.high_pct = rows[i].high_pct;
         facts.target.high_w = rows[i].high_w;
         const struct recording *r = ride_of(arena, 0, 0, 0);
-        check_integer(rows[i].name, read_ride(arena, r, &facts, &ride) != NULL, rows[i].read);
+        read_ride(arena, r, &facts, &ride);
+        check_integer(rows[i].name, ride.count > 0, rows[i].read);
         arena_close(arena);
     }
 }

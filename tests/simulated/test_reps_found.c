@@ -242,7 +242,7 @@ static void test_reps_found__outdoors(void **state)
 static void test_reps_found__outdoors_when_nothing_was_asked(void **state)
 {
     (void)state;
-    check_kinds(outdoors, 8, true, false, 15);
+    check_kinds(outdoors, 8, true, false, 20);
 }
 
 /* Rides without a session: efforts that aren't there. */
