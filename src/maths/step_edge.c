@@ -10,7 +10,7 @@ enum { MOST_LAGS = 121, PARTS = 3 };
 static bool solve_parts(double a[PARTS][PARTS], const double b[PARTS], unsigned use,
                         double out[PARTS])
 {
-    size_t rows[PARTS];
+    size_t rows[PARTS] = { 0 };
     size_t m = 0;
     for (unsigned i = 0; i < PARTS; i++) {
         out[i] = 0.0;
@@ -18,7 +18,7 @@ static bool solve_parts(double a[PARTS][PARTS], const double b[PARTS], unsigned 
             rows[m++] = i;
         }
     }
-    double w[PARTS][PARTS + 1];
+    double w[PARTS][PARTS + 1] = { { 0 } };
     for (size_t i = 0; i < m; i++) {
         for (size_t j = 0; j < m; j++) {
             w[i][j] = a[rows[i]][rows[j]];

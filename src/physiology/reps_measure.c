@@ -54,8 +54,8 @@ enum { BATCHES = 30 };
 /* Residuals of batch means about their parabola, so that a fade within a third isn't noise. */
 static size_t batch_residuals(const struct on_parts *on, double residual[BATCHES])
 {
-    double at[BATCHES];
-    double y[BATCHES];
+    double at[BATCHES] = { 0 };
+    double y[BATCHES] = { 0 };
     size_t n = 0;
     for (size_t b = 0; b < BATCHES; b++) {
         const size_t from = on->n * b / BATCHES;

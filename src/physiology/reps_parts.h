@@ -1,6 +1,7 @@
 /* physiology/reps_parts.h: what the parts of reps share.  Not for other rooms.
  *
  *   reps_find.c     power -> segments -> runs of work
+ *   reps_rows.c     rows of short efforts
  *   reps_edges.c    the likeliest second of each edge
  *   reps_clear.c    which efforts are clear work, and which may only be the road
  *   reps_groups.c   blocks, what may be the asked work, sets
@@ -63,6 +64,15 @@ double reps_mean(const double x[], int32_t from_s, int32_t to_s, size_t *known);
 
 /* The median; sorts values. */
 double reps_middle(double values[], size_t n);
+
+/* One more effort, at the end. */
+void reps_add_effort(struct arena *arena, struct efforts *efforts, int32_t from_s, int32_t to_s);
+
+/* Replaces the coarse efforts by rows of short ones where the runs of a finer cut are regular and
+ * stand out from rests below rest_line_w; returns the efforts in time order. */
+struct efforts reps_rescue_rows(struct arena *arena, const struct reps_ride *ride,
+                                const struct efforts *runs, double rest_line_w,
+                                struct efforts coarse);
 
 /* Finds runs of work; fills ride->line_w; levels gets the segments. */
 struct efforts reps_find_efforts(struct arena *arena, struct reps_ride *ride,
