@@ -47,7 +47,7 @@ struct steady {
  * filter comes late: the start goes back, over at most three time constants, while the half minute
  * around it was ridden within half the band; the end goes back to the last such half minute; where
  * power steps within half a minute of an end, the end is the step.  So in_band_ratio may be a
- * little under the limit. */
+ * little under its limit, and coasting_ratio over. */
 struct steady steady_find(struct arena *arena, const struct recording *recording,
                           const struct limits *limits);
 

@@ -26,6 +26,7 @@ enum mark {
     MARK_MEDICINE = 128,
     MARK_FAN_KNOWN = 256,
     MARK_OUTDOORS = 512,
+    MARK_ASKED = 1024,
 };
 
 enum trouble {
@@ -140,6 +141,7 @@ static struct rider_facts facts_of(const struct situation *s)
     facts.day.hard_day_before = (s->marks & MARK_HARD_DAY) != 0;
     facts.pregnant = (s->marks & MARK_PREGNANT) != 0;
     facts.heart_medicine = (s->marks & MARK_MEDICINE) != 0;
+    facts.kind = (s->marks & MARK_ASKED) != 0 ? KIND_BASE_TEST : KIND_UNKNOWN;
     facts.fan_known = (s->marks & MARK_FAN_KNOWN) != 0;
     return facts;
 }
@@ -195,6 +197,8 @@ static const struct situation situations[] = {
     ROW("48 min, clear over, hot", .steady_min = 48, .rise_bpm = 17, .marks = MARK_HOT,
         WANT(CANNOT_TELL, "hot", "drift", "repeat-cool")),
     ROW("30 min", .steady_min = 30, .rise_bpm = 3,
+        WANT(CANNOT_TELL, "no-steady-span", NULL, "ride-base-test")),
+    ROW("30 min, asked as a test", .steady_min = 30, .rise_bpm = 3, .marks = MARK_ASKED,
         WANT(CANNOT_TELL, "no-steady-span", NULL, "ride-base-test")),
     /* intensity */
     ROW("55 %", .pct = 55, .rise_bpm = 4, WANT(CANNOT_TELL, "too-easy", "drift", "ride-at-aim")),
@@ -380,6 +384,11 @@ static void test_aerobic_base__words(void **state)
                                 "in 48 min at 70 %. The line is 10." },
         { "30 min", "No base test in this ride. The longest steady part was 30 min at 172 W; the "
                     "test takes an hour." },
+        { "30 min, asked as a test", "Can't tell if the base test was passed. The longest steady "
+                                     "part was 30 min at 172 W; the "
+                                     "test takes an hour. A base test is an hour without a stop at "
+                                     "a steady 70 % of threshold, "
+                                     "about 172 W, with a fan indoors or on a quiet flat road." },
         { "55 %", "Can't tell if the base test was passed. Ridden at 55 % of threshold (135 W): "
                   "the test needs 60 to 80 %. Heart rate rose 4 beats (likely 2 to 6) in the hour "
                   "at 55 %. Repeat it at 70 % of threshold, about 172 W." },

@@ -487,7 +487,9 @@ char *words_base(struct arena *arena, const struct reading *reading,
     const struct cause *unsteady = find(&reading->cannot_because, "no-steady-span");
     if (reading->verdict != VERDICT_CANNOT_TELL) {
         add_judged(arena, &text, reading, readings);
-    } else if (unsteady != NULL && reading->cannot_because.count == 1) {
+    } else if (unsteady != NULL && reading->cannot_because.count == 1 &&
+               reading->basis.intent == NULL) {
+        /* Nobody asked for a test: no advice on how to ride one. */
         text_add_format(&text, "No base test in this ride. %s", unsteady->text);
         return text.bytes;
     } else {
