@@ -39,15 +39,32 @@ static bool is_short(const struct reps_ride *ride, const struct effort *e)
            length_of(e) <= slack * v[LIMIT_KIND_SHORT_VO2MAX_LONGEST_S];
 }
 
-/* Whether the rest between two short efforts is no longer than they are. */
+/* Whether the rest between two short efforts may be one within a block: as a whole the rests must
+ * be no longer than the efforts, but an edge here and there is known badly. */
 static bool follows_at_once(const struct reps_ride *ride, const struct effort *a,
                             const struct effort *b)
 {
-    const double rest = (double)(b->from_s - a->to_s);
-    return rest <= ride->limits->value[LIMIT_REPS_BLOCK_SLACK] * fmax(length_of(a), length_of(b));
+    return (double)(b->from_s - a->to_s) <=
+           ride->limits->value[LIMIT_REPS_BLOCK_REST_RATIO] * fmax(length_of(a), length_of(b));
 }
 
-static void mark_blocks(const struct reps_ride *ride, struct efforts *efforts)
+/* Whether the middle rest is no longer than the middle effort. */
+static bool rests_are_short(struct arena *arena, const struct reps_ride *ride,
+                            const struct effort efforts[], size_t n)
+{
+    double *works = ARENA_ARRAY(arena, double, n);
+    double *rests = ARENA_ARRAY(arena, double, n);
+    for (size_t i = 0; i < n; i++) {
+        works[i] = length_of(&efforts[i]);
+        if (i + 1 < n) {
+            rests[i] = (double)(efforts[i + 1].from_s - efforts[i].to_s);
+        }
+    }
+    return n >= 2 && reps_middle(rests, n - 1) <=
+                         ride->limits->value[LIMIT_REPS_BLOCK_SLACK] * reps_middle(works, n);
+}
+
+static void mark_blocks(struct arena *arena, const struct reps_ride *ride, struct efforts *efforts)
 {
     const size_t least = (size_t)ride->limits->value[LIMIT_REPS_BLOCK_EFFORTS];
     int blocks = 0;
@@ -57,7 +74,7 @@ static void mark_blocks(const struct reps_ride *ride, struct efforts *efforts)
                follows_at_once(ride, &efforts->items[i + n - 1], &efforts->items[i + n])) {
             n++;
         }
-        if (n >= least) {
+        if (n >= least && rests_are_short(arena, ride, &efforts->items[i], n)) {
             blocks++;
             for (size_t k = 0; k < n; k++) {
                 efforts->items[i + k].block = blocks;
@@ -93,7 +110,7 @@ static struct reps join_blocks(struct arena *arena, const struct reps_ride *ride
     struct reps reps = { .items = ARENA_ARRAY(arena, struct rep, efforts->count),
                          .work_line_w = ride->line_w };
     if (may_hold_blocks(ride)) {
-        mark_blocks(ride, efforts);
+        mark_blocks(arena, ride, efforts);
     }
     bool micro = false;
     for (size_t i = 0; i < efforts->count;) {

@@ -208,11 +208,60 @@ static struct efforts whole_row(struct arena *arena, const struct reps_ride *rid
     return out;
 }
 
+/* Puts a row in the place of what lay there. */
+static void put_row(struct arena *arena, const struct reps_ride *ride, const struct efforts *row,
+                    struct efforts *coarse)
+{
+    const int32_t from_s = row->items[0].from_s;
+    const int32_t to_s = row->items[row->count - 1].to_s;
+    *coarse = cut_out(arena, ride, coarse, from_s, to_s);
+    for (size_t k = 0; k < row->count; k++) {
+        add_micro(arena, coarse, row->items[k].from_s, row->items[k].to_s);
+    }
+    if (coarse->items != NULL) {
+        qsort(coarse->items, coarse->count, sizeof coarse->items[0], by_start);
+    }
+}
+
+/* A long effort in a ride that holds a row may be another one, too ragged to be found by itself:
+ * it is when the beat of the first fits most of it. */
+static bool follow_beat(struct arena *arena, const struct reps_ride *ride, const struct beat *beat,
+                        const struct effort *effort, struct efforts *row)
+{
+    const double *v = ride->limits->value;
+    const int32_t work = (int32_t)(beat->work_s + 0.5);
+    const int32_t period = (int32_t)(beat->period_s + 0.5);
+    *row = (struct efforts){ 0 };
+    for (int32_t at = effort->from_s; at < effort->to_s;) {
+        const int32_t from = one_more(ride, beat, at);
+        if (from >= 0) {
+            add_micro(arena, row, from, from + work);
+        }
+        at = (from < 0 ? at : from) + period;
+    }
+    const double wanted =
+        v[LIMIT_REPS_MICRO_COVER_RATIO] * (double)(effort->to_s - effort->from_s) / beat->period_s;
+    return (double)row->count >= fmax(v[LIMIT_REPS_BLOCK_EFFORTS], wanted);
+}
+
+static void follow_all(struct arena *arena, const struct reps_ride *ride, const struct beat *beat,
+                       struct efforts *coarse)
+{
+    for (size_t i = 0; i < coarse->count; i++) {
+        const struct effort effort = coarse->items[i];
+        struct efforts row = { 0 };
+        if (!effort.micro && follow_beat(arena, ride, beat, &effort, &row)) {
+            put_row(arena, ride, &row, coarse);
+        }
+    }
+}
+
 struct efforts reps_rescue_rows(struct arena *arena, const struct reps_ride *ride,
                                 const struct efforts *runs, double rest_line_w,
                                 struct efforts coarse)
 {
     int32_t done_s = 0;
+    struct row longest = { 0, 0 };
     for (size_t i = 0; i < runs->count;) {
         const struct row row =
             runs->items[i].from_s < done_s ? (struct row){ 0, 0 } : longest_row(ride, runs, i);
@@ -221,15 +270,14 @@ struct efforts reps_rescue_rows(struct arena *arena, const struct reps_ride *rid
             continue;
         }
         const struct efforts whole = whole_row(arena, ride, runs, &row);
+        put_row(arena, ride, &whole, &coarse);
         done_s = whole.items[whole.count - 1].to_s;
-        coarse = cut_out(arena, ride, &coarse, whole.items[0].from_s, done_s);
-        for (size_t k = 0; k < whole.count; k++) {
-            add_micro(arena, &coarse, whole.items[k].from_s, whole.items[k].to_s);
-        }
-        if (coarse.items != NULL) {
-            qsort(coarse.items, coarse.count, sizeof coarse.items[0], by_start);
-        }
+        longest = row.count > longest.count ? row : longest;
         i += row.count;
+    }
+    if (longest.count > 0) {
+        const struct beat beat = beat_of(arena, ride, runs, &longest);
+        follow_all(arena, ride, &beat, &coarse);
     }
     return coarse;
 }
