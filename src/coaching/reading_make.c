@@ -16,7 +16,8 @@ static void count_zones(struct arena *arena, const struct recording *recording,
     for (size_t i = 0; i < ZONES_MOST; i++) {
         out->zone_s[i] = (double)NAN;
     }
-    const double *power_w = recording_series(arena, recording, CHANNEL_POWER);
+    const double *power_w =
+        recording->is_ride ? recording_series(arena, recording, CHANNEL_POWER) : NULL;
     if (power_w != NULL && !isnan(facts->threshold_w)) {
         zones_count(&facts->zones, power_w, recording->n_seconds, facts->threshold_w, out->zone_s);
     }
@@ -30,6 +31,7 @@ bool reading_make(struct arena *arena, const struct recording *recording,
     *out = (struct ride_readings){ 0 };
     out->summary = words_summary(arena, recording);
     ride_trust_read(arena, recording, facts, limits, out);
+    count_zones(arena, recording, facts, out);
     if (!recording->is_ride) {
         return true;
     }
@@ -37,7 +39,6 @@ bool reading_make(struct arena *arena, const struct recording *recording,
     out->drift = drift_fit(arena, recording, &out->steady, facts->threshold_w, limits);
     out->reps = reps_find(arena, recording, facts, limits);
     out->bests = bests_shown(arena, recording);
-    count_zones(arena, recording, facts, out);
     aerobic_base_read(arena, recording, facts, limits, out);
     easy_work_read(arena, recording, facts, limits, out);
     hard_work_read(arena, recording, facts, limits, out);
