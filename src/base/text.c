@@ -93,6 +93,20 @@ size_t text_columns(const char *text)
     return columns_of(text, strlen(text));
 }
 
+/* A number and its unit stay on one line ("69 %", "12 min"): the bytes of the blank and the short
+ * word behind a word that ends in a digit; 0 if there is none. */
+static size_t unit_behind(const char *word, size_t length)
+{
+    enum { UNIT_BYTES = 5 };
+    const char *unit = word + length;
+    if (word[length - 1] < '0' || word[length - 1] > '9' || *unit != ' ') {
+        return 0;
+    }
+    const size_t bytes = strcspn(unit + 1, " ");
+    const bool is_number = unit[1] >= '0' && unit[1] <= '9';
+    return bytes >= 1 && bytes <= UNIT_BYTES && !is_number ? bytes + 1 : 0;
+}
+
 void text_add_wrapped(struct text *text, const char *words, size_t first_indent, size_t indent,
                       size_t width)
 {
@@ -103,10 +117,11 @@ void text_add_wrapped(struct text *text, const char *words, size_t first_indent,
         while (*at == ' ') {
             at++;
         }
-        const size_t length = strcspn(at, " ");
+        size_t length = strcspn(at, " ");
         if (length == 0) {
             break;
         }
+        length += unit_behind(at, length);
         const size_t columns = columns_of(at, length);
         if (!line_is_empty && column + 1 + columns > width) {
             text_add(text, "\n");

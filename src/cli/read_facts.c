@@ -38,7 +38,7 @@ static bool parse_target(const char *text, struct target *out, struct error *err
                          "--target %s: not a range; write 106-120 (%% of threshold) or 225-245W",
                          text);
     }
-    const double lowest = in_watts ? 10.0 : 10.0;
+    const double lowest = 10.0;
     const double highest = in_watts ? 2500.0 : 900.0;
     if (!(low >= lowest && high <= highest && low < high)) {
         return error_set(err, ERROR_USAGE,

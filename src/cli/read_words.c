@@ -30,10 +30,18 @@ static void add_labelled(struct text *out, const char *label, const char *words)
     text_add_wrapped(out, words, hang, hang, WIDTH);
 }
 
-static void add_causes(struct text *out, const char *label, const struct causes *causes)
+/* `said` is the sentence above: what it holds already isn't said twice. */
+static void add_causes(struct text *out, const char *label, const char *said,
+                       const struct causes *causes)
 {
+    bool first = true;
     for (size_t i = 0; i < causes->count; i++) {
-        add_labelled(out, i == 0 ? label : "", causes->items[i].text);
+        const char *words = causes->items[i].text;
+        if (words == NULL || (said != NULL && strstr(said, words) != NULL)) {
+            continue;
+        }
+        add_labelled(out, first ? label : "", words);
+        first = false;
     }
 }
 
@@ -66,10 +74,10 @@ static void add_reading(struct text *out, const char *heading, const struct read
     add_gauge(out, reading);
     /* The findings stand under the first question one by one. */
     if (reading->question != QUESTION_TRUST) {
-        add_causes(out, "because", &reading->because);
+        add_causes(out, "because", reading->text, &reading->because);
     }
-    add_causes(out, "can't tell:", &reading->cannot_because);
-    add_causes(out, "to settle:", &reading->settle_by);
+    add_causes(out, "can't tell:", reading->text, &reading->cannot_because);
+    add_causes(out, "to settle:", reading->text, &reading->settle_by);
 }
 
 static const char *or_dash(struct arena *arena, double value, const char *format)
@@ -151,24 +159,37 @@ static const char *heading_of(enum question question)
     return "Was the hard work done as asked?";
 }
 
+/* "10 min    257 W  3.81 W/kg  at 12:04"; 38 columns. */
+static const char *best_words(struct arena *arena, const struct rider_facts *facts,
+                              const struct best *best)
+{
+    const char *by_weight =
+        isnan(facts->weight_kg)
+            ? ""
+            : arena_format(arena, " %5.2f W/kg", best->power_w / facts->weight_kg);
+    return arena_format(arena, "%9s %s%4.0f W%s  at %s", words_duration(arena, best->duration_s),
+                        best->at_least ? ">" : " ", best->power_w, by_weight,
+                        words_clock(arena, best->start_s));
+}
+
+/* Two columns, read downwards. */
 static void add_bests(struct text *out, const struct rider_facts *facts, const struct bests *bests)
 {
     if (bests->count == 0) {
         return;
     }
-    struct arena *arena = out->arena;
     bool any_at_least = false;
+    const size_t rows = (bests->count + 1) / 2;
     text_add_format(out, "\n%*sBests\n", INDENT, "");
-    for (size_t i = 0; i < bests->count; i++) {
-        const struct best *best = &bests->items[i];
-        any_at_least = any_at_least || best->at_least;
-        text_add_format(out, "%*s%12s  %s%6.0f W", INDENT, "",
-                        words_duration(arena, best->duration_s), best->at_least ? ">" : " ",
-                        best->power_w);
-        if (!isnan(facts->weight_kg)) {
-            text_add_format(out, "  %5.2f W/kg", best->power_w / facts->weight_kg);
+    for (size_t i = 0; i < rows; i++) {
+        text_add_format(out, "%*s%-38s", INDENT, "",
+                        best_words(out->arena, facts, &bests->items[i]));
+        any_at_least = any_at_least || bests->items[i].at_least;
+        if (i + rows < bests->count) {
+            text_add(out, best_words(out->arena, facts, &bests->items[i + rows]));
+            any_at_least = any_at_least || bests->items[i + rows].at_least;
         }
-        text_add_format(out, "   at %s\n", words_clock(arena, best->start_s));
+        text_add(out, "\n");
     }
     if (any_at_least) {
         add_paragraph(out, HANG, "> at least: some seconds are unknown and count as nothing.");
@@ -221,6 +242,10 @@ void read_words_add(struct text *out, const struct ride_source *source,
         add_reading(out, heading_of(reading->question), reading);
         if (reading->question == QUESTION_TRUST && readings->finding_texts != NULL) {
             for (size_t f = 0; f < recording->n_findings; f++) {
+                if (reading->text != NULL &&
+                    strstr(reading->text, readings->finding_texts[f]) != NULL) {
+                    continue;
+                }
                 add_labelled(out, finding_effect_name(recording->findings[f].effect),
                              readings->finding_texts[f]);
             }

@@ -22,16 +22,6 @@ struct share {
 
 /* ---- was it asked? ---- */
 
-static bool is_asked_easy(const struct rider_facts *facts, const struct limits *limits)
-{
-    const double most_pct = limits->value[LIMIT_EASY_ASKED_PCT];
-    if (facts->kind != KIND_UNKNOWN) {
-        return facts->kind == KIND_EASY || facts->kind == KIND_BASE_TEST;
-    }
-    return facts->target.high_pct <= most_pct ||
-           facts->target.high_w <= facts->threshold_w * most_pct / 100.0;
-}
-
 static const char *intent_of(struct arena *arena, const struct rider_facts *facts)
 {
     if (facts->kind != KIND_UNKNOWN) {
@@ -256,7 +246,7 @@ void easy_work_read(struct arena *arena, const struct recording *recording,
                     const struct rider_facts *facts, const struct limits *limits,
                     struct ride_readings *out)
 {
-    if (!is_asked_easy(facts, limits)) {
+    if (!facts_asked_easy(facts, limits)) {
         return;
     }
     struct reading *reading = readings_add(arena, out, QUESTION_EASY_WORK);

@@ -37,10 +37,13 @@ bool reading_make(struct arena *arena, const struct recording *recording,
     }
     out->steady = aerobic_base_span(arena, recording, facts, limits);
     out->drift = drift_fit(arena, recording, &out->steady, facts->threshold_w, limits);
-    out->reps = reps_find(arena, recording, facts, limits);
     out->bests = bests_shown(arena, recording);
     aerobic_base_read(arena, recording, facts, limits, out);
     easy_work_read(arena, recording, facts, limits, out);
-    hard_work_read(arena, recording, facts, limits, out);
+    /* An easy ride has no efforts to judge; what was too hard in it, the reading above says. */
+    if (!facts_asked_easy(facts, limits)) {
+        out->reps = reps_find(arena, recording, facts, limits);
+        hard_work_read(arena, recording, facts, limits, out);
+    }
     return true;
 }

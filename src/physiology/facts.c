@@ -113,6 +113,16 @@ static bool take_range(double low, double high, double *low_out, double *high_ou
     return true;
 }
 
+bool facts_asked_easy(const struct rider_facts *facts, const struct limits *limits)
+{
+    const double most_pct = limits->value[LIMIT_EASY_ASKED_PCT];
+    if (facts->kind != KIND_UNKNOWN) {
+        return facts->kind == KIND_EASY || facts->kind == KIND_BASE_TEST;
+    }
+    return facts->target.high_pct <= most_pct ||
+           facts->target.high_w <= facts->threshold_w * most_pct / 100.0;
+}
+
 bool facts_target_w(const struct rider_facts *facts, const struct limits *limits, double *low_w,
                     double *high_w)
 {

@@ -88,6 +88,10 @@ struct rider_facts {
 
 struct rider_facts facts_unknown(void);
 
+/* True if an easy ride was asked: by its kind (easy, base test), or by a target that ends at or
+ * below LIMIT_EASY_ASKED_PCT of threshold. */
+bool facts_asked_easy(const struct rider_facts *facts, const struct limits *limits);
+
 /* The range in watts that was asked, or that the kind implies at this threshold; false when
  * neither is known, and then both are NAN.  Watts asked win over % asked, and % over the kind; one
  * end alone is enough: the other is then 0 or INFINITY ("at least 300 W"), as it is for kinds with

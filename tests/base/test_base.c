@@ -123,6 +123,9 @@ static void test_text__lines_break_at_blanks(void **state)
     struct text text = text_begin(arena, 1000);
     text_add_wrapped(&text, "one two three four", 0, 2, 9);
     check_text("wrapped", text.bytes, "one two\n  three\n  four\n");
+    struct text unit = text_begin(arena, 1000);
+    text_add_wrapped(&unit, "rose to 69 % here", 0, 0, 10);
+    check_text("a number keeps its unit", unit.bytes, "rose to\n69 % here\n");
     arena_close(arena);
 }
 
