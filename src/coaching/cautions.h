@@ -11,9 +11,9 @@
 #include "coaching/reading.h"
 
 /* Adds at most one cause of each code: the one that lasted longest, and how often it happened.
- * Numbers: peak_bpm, seconds, from_s, count; heart-leap also from_bpm, power_w, and peak_within_s:
- * the peak is that of so many seconds after the leap, for what comes later may be work;
- * heart-far-above-max also max_bpm. */
+ * Numbers: peak_bpm, seconds, from_s, count; heart-leap also from_bpm, power_w where known,
+ * peak_within_s: the peak is that of so many seconds after the leap, for what comes later may be
+ * work; heart-far-above-max also max_bpm. */
 void cautions_find(struct arena *arena, const struct recording *recording,
                    const struct rider_facts *facts, const struct limits *limits,
                    struct causes *cautions);

@@ -148,8 +148,8 @@ static void add_above_max(struct arena *arena, const struct recording *recording
  * is counted in the coverage already. */
 static bool is_reason(const struct finding *finding)
 {
-    static const char *const codes[] = { "trainer-held", "one-sided", "balance-drift", "high",
-                                         "clock",        "damage",    "sport-assumed" };
+    static const char *const codes[] = { "trainer-held", "one-sided", "balance-drift",
+                                         "high",         "clock",     "damage" };
     if (finding->effect == EFFECT_SPOILS) {
         return strcmp(finding->code, "power-stuck") != 0; /* said as power-target */
     }

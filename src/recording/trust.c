@@ -12,45 +12,58 @@ struct trust_run trust_run_begin(struct arena *arena, struct recording *recordin
     return (struct trust_run){
         .arena = arena,
         .recording = recording,
+        .limits = limits,
         .code = code,
         .channel = (int)channel,
         .effect = effect,
         .extreme_name = extreme_name,
-        .merge_s = (int32_t)limits->value[LIMIT_TRUST_MERGE_S],
     };
+}
+
+static void take_in(struct trust_fault *fault, const struct trust_fault *other)
+{
+    fault->span.to_s = other->span.to_s;
+    fault->seconds += other->seconds;
+    fault->extreme = fmax(fault->extreme, other->extreme);
+    fault->count += other->count;
 }
 
 void trust_run_add(struct trust_run *run, struct span span, double extreme)
 {
-    if (run->count > 0 && span.from_s - run->span.to_s > run->merge_s) {
-        trust_run_end(run);
+    const struct trust_fault fault = {
+        .span = span, .seconds = (double)(span.to_s - span.from_s), .extreme = extreme, .count = 1
+    };
+    struct trust_fault *last = run->n_faults > 0 ? &run->faults[run->n_faults - 1] : NULL;
+    if (last != NULL &&
+        (double)(span.from_s - last->span.to_s) <= run->limits->value[LIMIT_TRUST_MERGE_S]) {
+        take_in(last, &fault);
+        return;
     }
-    if (run->count == 0) {
-        run->span = span;
-        run->extreme = extreme;
-        run->seconds = 0.0;
-    }
-    run->span.to_s = span.to_s;
-    run->seconds += (double)(span.to_s - span.from_s);
-    run->extreme = fmax(run->extreme, extreme);
-    run->count++;
+    run->faults =
+        arena_grow(run->arena, run->faults, run->n_faults, &run->capacity, sizeof run->faults[0]);
+    run->faults[run->n_faults++] = fault;
 }
 
 void trust_run_end(struct trust_run *run)
 {
-    if (run->count == 0) {
-        return;
+    if ((double)run->n_faults > run->limits->value[LIMIT_TRUST_MOST]) {
+        for (size_t i = 1; i < run->n_faults; i++) {
+            take_in(&run->faults[0], &run->faults[i]);
+        }
+        run->n_faults = 1;
     }
-    struct finding *finding =
-        recording_add_finding(run->arena, run->recording, run->code, run->channel, run->effect);
-    finding->whole_ride = false;
-    finding->span = run->span;
-    finding_add_number(finding, "seconds", run->seconds);
-    finding_add_number(finding, "count", (double)run->count);
-    if (run->extreme_name != NULL) {
-        finding_add_number(finding, run->extreme_name, run->extreme);
+    for (size_t i = 0; i < run->n_faults; i++) {
+        const struct trust_fault *fault = &run->faults[i];
+        struct finding *finding =
+            recording_add_finding(run->arena, run->recording, run->code, run->channel, run->effect);
+        finding->whole_ride = false;
+        finding->span = fault->span;
+        finding_add_number(finding, "seconds", fault->seconds);
+        finding_add_number(finding, "count", (double)fault->count);
+        if (run->extreme_name != NULL) {
+            finding_add_number(finding, run->extreme_name, fault->extreme);
+        }
     }
-    run->count = 0;
 }
 
 bool trust_is_real(const struct recording *recording, enum channel channel, size_t second)

@@ -8,21 +8,28 @@
 
 #include "recording/recording.h"
 
-/* Faults of one kind, in time order, merged where they lie near each other.  A finding's numbers:
- * "seconds" touched, "count" of faults, and the extreme under its own name. */
+/* One fault, or several that lie near each other. */
+struct trust_fault {
+    struct span span;
+    double seconds; /* touched, without what lies between */
+    double extreme; /* the largest of those given */
+    int32_t count;
+};
+
+/* Faults of one kind, in time order, merged where they lie near each other; if a ride still has
+ * more than LIMIT_TRUST_MOST of them, they become one finding from the first to the last.
+ * A finding's numbers: "seconds", "count", and the extreme under its own name. */
 struct trust_run {
     struct arena *arena;
     struct recording *recording;
+    const struct limits *limits;
     const char *code;
     int channel;
     enum finding_effect effect;
     const char *extreme_name; /* "max_w"; NULL = none kept */
-    int32_t merge_s;          /* faults that begin this soon after the last are one finding */
-    /* the finding being gathered; count 0 = none yet */
-    struct span span;
-    double seconds;
-    double extreme; /* the largest of those given */
-    int32_t count;
+    struct trust_fault *faults;
+    size_t n_faults;
+    size_t capacity;
 };
 
 struct trust_run trust_run_begin(struct arena *arena, struct recording *recording, const char *code,

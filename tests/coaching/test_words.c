@@ -14,19 +14,13 @@ static void test_words__durations_are_said_as_people_do(void **state)
         double seconds;
         const char *want;
     } rows[] = {
-        { 0, "0 s" },
-        { 45, "45 s" },
-        { 59.4, "59 s" },
-        { 60, "1 min" },
-        { 75, "1 min 15 s" },
-        { 599, "9 min 59 s" },
-        { 600, "10 min" },
-        { 3240, "54 min" },
-        { 3569, "59 min" },
-        { 3570, "1 h" },
-        { 5040, "1 h 24 min" },
-        { 7200, "2 h" },
-        { (double)NAN, "an unknown time" },
+        { 0, "0 s" },           { 45, "45 s" },
+        { 59.4, "59 s" },       { 60, "1 min" },
+        { 75, "1 min 15 s" },   { 599, "9 min 59 s" },
+        { 600, "10 min" },      { 3240, "54 min" },
+        { 3569, "59 min" },     { 3570, "1 h" },
+        { 5040, "1 h 24 min" }, { 7200, "2 h" },
+        { 2199286, "25 days" }, { (double)NAN, "an unknown time" },
     };
     struct arena *arena = arena_open();
     for (size_t i = 0; i < COUNT(rows); i++) {

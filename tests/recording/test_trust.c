@@ -696,6 +696,26 @@ static void test_trust__masks_say_why_and_keep_the_value(void **state)
     }
 }
 
+/* Twelve dropouts three minutes apart: one finding that counts them. */
+static void test_trust__many_of_a_kind_are_told_as_one(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    struct edit edits[12] = { 0 };
+    for (int32_t i = 0; i < 12; i++) {
+        edits[i] = (struct edit){ MISSING, P, 100 + 200 * i, 110 + 200 * i, 0 };
+    }
+    const struct recording *eight = checked(arena, edits, 8);
+    check_integer("eight", (int64_t)eight->n_findings, 8);
+    const struct recording *twelve = checked(arena, edits, 12);
+    check_integer("twelve", (int64_t)twelve->n_findings, 1);
+    check_near("count", number_of(&twelve->findings[0], "count"), 12.0, 0.0);
+    check_near("seconds", number_of(&twelve->findings[0], "seconds"), 120.0, 0.0);
+    check_integer("from", twelve->findings[0].span.from_s, 100);
+    check_integer("to", twelve->findings[0].span.to_s, 2310);
+    arena_close(arena);
+}
+
 /* A record missing beside a spike is bridged from it: the bridge goes with the spike. */
 static void test_trust__a_bridge_to_a_spike_is_masked_too(void **state)
 {
@@ -793,6 +813,7 @@ int main(void)
         cmocka_unit_test(test_trust__an_honest_ride_has_no_finding),
         cmocka_unit_test(test_trust__each_fault_on_both_sides_of_its_limit),
         cmocka_unit_test(test_trust__masks_say_why_and_keep_the_value),
+        cmocka_unit_test(test_trust__many_of_a_kind_are_told_as_one),
         cmocka_unit_test(test_trust__a_bridge_to_a_spike_is_masked_too),
         cmocka_unit_test(test_trust__irregular_recording_is_no_fault),
         cmocka_unit_test(test_trust__the_devices_summary_is_compared),

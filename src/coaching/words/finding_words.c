@@ -222,6 +222,15 @@ static char *high(struct arena *arena, const struct finding *finding)
 
 static char *clock_off(struct arena *arena, const struct finding *finding)
 {
+    const double rows = number_of(finding, "rows");
+    if (!isnan(rows)) {
+        return arena_format(arena, "Time ran back in %s of its rows, by %s at most. Left out.",
+                            words_whole(arena, rows),
+                            words_duration(arena, number_of(finding, "most_back_s")));
+    }
+    if (!isnan(number_of(finding, "turned_round"))) {
+        return arena_string(arena, "Its rows ran backwards in time; they were turned round.");
+    }
     const char *detail = finding->detail != NULL ? finding->detail : "is in doubt";
     const double jump_s = number_of(finding, "jump_s");
     const double records = number_of(finding, "records");
@@ -285,9 +294,14 @@ static char *outside_session(struct arena *arena, const struct finding *finding)
 static char *bad_rows(struct arena *arena, const struct finding *finding)
 {
     const double rows = number_of(finding, "rows");
-    return isnan(rows) ? arena_string(arena, "Some rows couldn't be read. Left out.")
-                       : arena_format(arena, "%s of its rows couldn't be read. Left out.",
-                                      words_whole(arena, rows));
+    const double first = number_of(finding, "first_line");
+    if (isnan(rows)) {
+        return arena_string(arena, "Some rows couldn't be read. Left out.");
+    }
+    return arena_format(
+        arena, "%s of its rows couldn't be read%s. Left out.", words_whole(arena, rows),
+        isnan(first) ? ""
+                     : arena_format(arena, ", the first on line %s", words_whole(arena, first)));
 }
 
 static char *sport_assumed(struct arena *arena, const struct finding *finding)

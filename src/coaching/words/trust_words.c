@@ -122,12 +122,14 @@ static char *heart_leap(struct arena *arena, const struct cause *cause)
     char *stayed = seconds > number_of(cause, "peak_within_s")
                        ? arena_string(arena, "and stayed up")
                        : arena_format(arena, "for %s", words_duration(arena, seconds));
+    const double power_w = number_of(cause, "power_w");
+    char *at = isnan(power_w) ? arena_string(arena, "power unknown")
+                              : arena_format(arena, "at %s W", words_whole(arena, power_w));
     return arena_format(arena,
-                        "Heart rate jumped%s from %s to %s %s, at %s W, %s into the ride. Usually "
-                        "the strap. " ASK,
+                        "Heart rate jumped%s from %s to %s %s, %s, %s into the ride. Usually the "
+                        "strap. " ASK,
                         how_often(arena, cause), words_whole(arena, number_of(cause, "from_bpm")),
-                        words_whole(arena, number_of(cause, "peak_bpm")), stayed,
-                        words_whole(arena, number_of(cause, "power_w")),
+                        words_whole(arena, number_of(cause, "peak_bpm")), stayed, at,
                         words_clock(arena, (int32_t)number_of(cause, "from_s")));
 }
 

@@ -53,6 +53,10 @@ char *words_duration(struct arena *arena, double seconds)
         return s % 60 == 0 ? arena_format(arena, "%lld min", s / 60)
                            : arena_format(arena, "%lld min %lld s", s / 60, s % 60);
     }
+    /* Nothing ridden lasts so long; clocks go wrong by days. */
+    if (s >= 72 * 3600) {
+        return arena_format(arena, "%s days", words_whole(arena, (double)s / 86400.0));
+    }
     const long long min = (s + 30) / 60;
     if (min < 60) {
         return arena_format(arena, "%lld min", min);
