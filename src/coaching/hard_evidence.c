@@ -79,6 +79,16 @@ void hard_add_shapes(struct arena *arena, const struct group *group,
     }
 }
 
+/* Of a block the on-parts alone. */
+static double work_seconds(const struct rep *rep)
+{
+    double seconds = 0.0;
+    for (int e = 0; e < rep->n_efforts; e++) {
+        seconds += (double)(rep->efforts[e].to_s - rep->efforts[e].from_s);
+    }
+    return seconds;
+}
+
 void hard_add_counts(struct arena *arena, const struct group *group,
                      const struct rider_facts *facts, struct reading *reading)
 {
@@ -95,8 +105,13 @@ void hard_add_counts(struct arena *arena, const struct group *group,
         seconds[0] += j->rep->below_s;
         seconds[1] += j->rep->in_s;
         seconds[2] += j->rep->above_s;
-        seconds[3] += isnan(facts->rep_duration_s) || !j->duration_asked ? length_of(j->rep)
+        seconds[3] += isnan(facts->rep_duration_s) || !j->duration_asked ? work_seconds(j->rep)
                                                                          : facts->rep_duration_s;
+    }
+    /* Who was asked nothing has done nothing of it. */
+    if (reading->verdict == VERDICT_DESCRIBED) {
+        cause_number(causes_add(arena, &reading->because, "work"), "work_s", seconds[3]);
+        return;
     }
     struct cause *cause = causes_add(arena, &reading->because, "reps-done");
     cause_number(cause, "done", done);

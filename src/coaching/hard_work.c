@@ -11,16 +11,40 @@ static double length_of(const struct rep *rep)
     return (double)(rep->span.to_s - rep->span.from_s);
 }
 
+static const struct judged *first_part(const struct group *group)
+{
+    for (size_t i = 0; i < group->count; i++) {
+        if (group->items[i].part) {
+            return &group->items[i];
+        }
+    }
+    return group->count == 0 ? NULL : &group->items[0];
+}
+
+/* Whether the group's reps were assumed to be of several kinds. */
+static bool kinds_differ(const struct group *group)
+{
+    const struct judged *first = NULL;
+    bool differ = false;
+    for (size_t i = 0; i < group->count; i++) {
+        if (group->items[i].part && group->items[i].assumed) {
+            first = first == NULL ? &group->items[i] : first;
+            differ = differ || group->items[i].kind != first->kind;
+        }
+    }
+    return differ;
+}
+
 static void set_basis(struct arena *arena, const struct rider_facts *facts,
-                      const struct intent *intent, const struct judged *judged,
+                      const struct intent *intent, const struct group *group,
                       struct reading *reading)
 {
+    const struct judged *first = first_part(group);
     reading->basis.intent = intent->text;
-    if (judged != NULL && judged->assumed) {
-        reading->basis.intent =
-            judged->kind == KIND_UNKNOWN
-                ? intent->text
-                : arena_format(arena, "assumed: %s", work_kind_name(judged->kind));
+    if (kinds_differ(group)) {
+        reading->basis.intent = "assumed: by set";
+    } else if (first != NULL && first->assumed && first->kind != KIND_UNKNOWN) {
+        reading->basis.intent = arena_format(arena, "assumed: %s", work_kind_name(first->kind));
     }
     if (facts->threshold_w > 0.0 && (!intent->range || intent->in_pct)) {
         reading->basis.threshold_w = facts->threshold_w;
@@ -54,7 +78,7 @@ static void set_estimate(const struct group *group, const struct rider_facts *fa
     reading->low = reading->estimate * (1.0 - share);
     reading->high = reading->estimate * (1.0 + share);
     reading->unit = in_pct ? "%" : "W";
-    if (!isnan(first->target_low_w)) {
+    if (!isnan(first->target_low_w) && !kinds_differ(group)) {
         const bool upper = reading->verdict == VERDICT_ABOVE && !isinf(first->target_high_w);
         reading->limit_value = (upper ? first->target_high_w : first->target_low_w) * scale;
         reading->limit_source =
@@ -83,16 +107,6 @@ static void say(struct arena *arena, const struct ride_readings *out, struct rea
     reading->text = words_hard(arena, reading, out);
 }
 
-static const struct judged *first_part(const struct group *group)
-{
-    for (size_t i = 0; i < group->count; i++) {
-        if (group->items[i].part) {
-            return &group->items[i];
-        }
-    }
-    return group->count == 0 ? NULL : &group->items[0];
-}
-
 static void cannot_tell_power(struct arena *arena, const struct group *group,
                               struct reading *reading)
 {
@@ -111,13 +125,12 @@ static void read_group(struct arena *arena, const struct group *group,
                        struct ride_readings *out)
 {
     struct reading *reading = readings_add(arena, out, QUESTION_HARD_WORK);
-    const struct judged *first = first_part(group);
     reading->set = group->set;
     reading->verdict = hard_sum_up(group->items, group->count, group->missing, limits);
     (void)reading_limit(reading, limits, LIMIT_HARD_DONE_SHARE);
     (void)reading_limit(reading, limits, LIMIT_HARD_SOME_SHARE);
     (void)reading_limit(reading, limits, LIMIT_HARD_CUT_SHORT_RATIO);
-    set_basis(arena, facts, intent, first, reading);
+    set_basis(arena, facts, intent, group, reading);
     set_estimate(group, facts, limits, reading);
     add_spans(arena, group, reading);
     hard_add_shapes(arena, group, facts, first_of_ride, reading);
@@ -143,7 +156,7 @@ static void read_rep(struct arena *arena, const struct judged *judged, size_t nu
     reading->set = judged->rep->set;
     reading->rep = (int)number;
     reading->verdict = judged->verdict;
-    set_basis(arena, facts, intent, judged, reading);
+    set_basis(arena, facts, intent, &one, reading);
     set_estimate(&one, facts, limits, reading);
     (void)reading_limit(reading, limits, LIMIT_HARD_CUT_SHORT_RATIO);
     reading->spans = ARENA_ARRAY(arena, struct span, 1);

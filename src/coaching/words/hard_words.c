@@ -189,13 +189,18 @@ static char *set_change(struct arena *arena, const struct cause *cause)
                         words_likely(arena, fabs(change), fell ? -high : low, fell ? -low : high));
 }
 
+static char *near_maximal(struct arena *arena, const struct cause *cause)
+{
+    const double seconds = number_of(cause, "at_90_s");
+    return seconds < 1.0 ? arena_string(arena, "no time") : words_duration(arena, seconds);
+}
+
 static char *heart_alone(struct arena *arena, const struct cause *cause, bool done)
 {
     return arena_format(arena,
                         "Heart rate alone would have said %s: %s at %s bpm or more, in %ld of %ld "
                         "reps for a third or more.",
-                        done ? "well done" : "not hard enough",
-                        words_duration(arena, number_of(cause, "at_90_s")),
+                        done ? "well done" : "not hard enough", near_maximal(arena, cause),
                         words_whole(arena, ceil(number_of(cause, "line_bpm"))),
                         count_of(cause, "reps_done"), count_of(cause, "reps"));
 }
@@ -285,6 +290,13 @@ char *words_hard_cause(struct arena *arena, const struct cause *cause)
     if (strcmp(cause->code, "reps-done") == 0) {
         return reps_done(arena, cause);
     }
+    if (strcmp(cause->code, "work") == 0) {
+        return arena_format(arena, "%s of work.",
+                            words_duration(arena, number_of(cause, "work_s")));
+    }
+    if (strcmp(cause->code, "minutes") == 0 && isnan(number_of(cause, "in_s"))) {
+        return minutes(arena, cause);
+    }
     if (strcmp(cause->code, "minutes") == 0) {
         return arena_format(arena, "%s Only what lies below is missing work.",
                             minutes(arena, cause));
@@ -333,6 +345,7 @@ static const char *assumed_kind(const struct reading *reading)
         { "anaerobic", "anaerobic" },
         { "sprint", "sprint" },
         { "short-vo2max", "short VO2max" },
+        { "by set", "by set" },
     };
     static const char lead[] = "assumed: ";
     const char *intent = reading->basis.intent;
@@ -402,8 +415,7 @@ static char *heart_phrase(struct arena *arena, const struct reading *reading)
     }
     const double lag = number_of(find(&reading->because, "heart-late"), "lag_s");
     struct text text = text_begin(arena, WORDS_CAP);
-    text_add_format(&text, " Heart rate alone would have said %s %s",
-                    words_duration(arena, number_of(cause, "at_90_s")),
+    text_add_format(&text, " Heart rate alone would have said %s %s", near_maximal(arena, cause),
                     done != NULL ? "well done" : "near maximal, not hard enough");
     if (!isnan(lag)) {
         text_add_format(&text, ": it ran about %s late", words_duration(arena, lag));
@@ -436,7 +448,11 @@ static char *words_of_group(struct arena *arena, const struct reading *reading)
     char *phrase = verdict_phrase(arena, reading);
     if (kind != NULL) {
         phrase[0] = (char)tolower((unsigned char)phrase[0]);
-        text_add_format(&text, "If these were meant as %s work: ", kind);
+        if (strcmp(kind, "by set") == 0) {
+            text_add(&text, "If each set was meant as the kind of work nearest to it: ");
+        } else {
+            text_add_format(&text, "If these were meant as %s work: ", kind);
+        }
     }
     text_add(&text, phrase);
     const struct cause *time = find(&reading->because, "minutes");
