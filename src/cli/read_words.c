@@ -100,15 +100,15 @@ static void add_rep_table(struct text *out, const struct ride_readings *readings
 {
     struct arena *arena = out->arena;
     const struct reps *reps = &readings->reps;
-    text_add_format(out, "\n%*s%3s %8s %7s %6s %5s %6s %6s %6s  %-13s %s\n", INDENT, "", "rep",
-                    "from", "length", "mean W", "%", "below", "in", "above", "thirds W", "verdict");
+    text_add_format(out, "\n%*s%3s %7s %7s %4s %4s %5s %5s %5s  %-11s %s\n", INDENT, "", "rep",
+                    "from", "length", "W", "%", "below", "in", "above", "thirds W", "verdict");
     for (size_t i = 0; i < reps->count; i++) {
         const struct rep *rep = &reps->items[i];
         const char *thirds = arena_format(
             arena, "%s %s %s", or_dash(arena, rep->first_third_w, "%.0f"),
             or_dash(arena, rep->middle_third_w, "%.0f"), or_dash(arena, rep->last_third_w, "%.0f"));
         text_add_format(
-            out, "%*s%3zu %8s %7s %6s %5s %6s %6s %6s  %-13s %s\n", INDENT, "", i + 1,
+            out, "%*s%3zu %7s %7s %4s %4s %5s %5s %5s  %-11s %s\n", INDENT, "", i + 1,
             words_clock(arena, rep->span.from_s),
             words_clock(arena, rep->span.to_s - rep->span.from_s),
             or_dash(arena, rep->mean_power_w, "%.0f"),
