@@ -1,0 +1,284 @@
+/* fuzz/seeds.c: small invented files for each target. */
+#include "seeds.h"
+
+#include "activity.h"
+#include "mend.h"
+#include "recording/fit_out.h"
+#include "recording/fit_write.h"
+
+#include <string.h>
+#include <zlib.h>
+
+#define SEEDS_MAX 40
+
+struct pile {
+    struct arena *arena;
+    struct seed *items; /* [SEEDS_MAX] */
+    size_t count;
+};
+
+static void add(struct pile *pile, const char *name, struct bytes bytes)
+{
+    if (pile->count < SEEDS_MAX) {
+        pile->items[pile->count++] = (struct seed){ name, bytes };
+    }
+}
+
+static void add_text(struct pile *pile, const char *name, const char *text)
+{
+    add(pile, name, (struct bytes){ (const uint8_t *)text, strlen(text) });
+}
+
+/* Bytes that an activity is made of. */
+static struct bytes dice(struct arena *arena, uint32_t seed, size_t size)
+{
+    uint8_t *bytes = ARENA_ARRAY(arena, uint8_t, size);
+    for (size_t i = 0; i < size; i++) {
+        seed = seed * 1664525u + 1013904223u;
+        bytes[i] = (uint8_t)(seed >> 24);
+    }
+    return (struct bytes){ bytes, size };
+}
+
+/* A few records with every channel, written with the options that the bits of `how` ask for. */
+static struct bytes small_file(struct arena *arena, unsigned how)
+{
+    static int32_t time_s[6] = { 0, 1, 2, 40, 41, 42 };
+    static const struct fit_event events[4] = {
+        { 0, true }, { 2, false }, { 40, true }, { 42, false }
+    };
+    static const struct lap laps[2] = { { 0, 2, true, 0 }, { 2, 42, false, 1 } };
+    struct fit_activity activity = {
+        .start_utc = 1773480413,
+        .sport = SPORT_CYCLING,
+        .big_endian = (how & 1) != 0,
+        .compressed_timestamps = (how & 2) != 0,
+        .old_header = (how & 4) != 0,
+        .power_as_developer_field = (how & 8) != 0,
+        .has_utc_offset = true,
+        .utc_offset_s = 3600,
+        .effort_0_10 = 7,
+        .serial = 1,
+        .events = events,
+        .n_events = 4,
+        .laps = laps,
+        .n_laps = 2,
+    };
+    activity.samples.count = 6;
+    activity.samples.time_s = time_s;
+    for (int c = 0; c < CHANNEL_COUNT; c++) {
+        if ((how & 16) != 0 && c > CHANNEL_CADENCE) {
+            break;
+        }
+        activity.samples.value[c] = ARENA_ARRAY(arena, int32_t, 6);
+        for (int32_t i = 0; i < 6; i++) {
+            activity.samples.value[c][i] = 100 + i;
+        }
+    }
+    struct bytes bytes = { 0 };
+    struct error err = { 0 };
+    return fit_write(arena, &activity, &bytes, &err) ? bytes : (struct bytes){ 0 };
+}
+
+static struct bytes joined(struct arena *arena, struct bytes a, struct bytes b)
+{
+    uint8_t *both = ARENA_ARRAY(arena, uint8_t, a.size + b.size);
+    memcpy(both, a.at, a.size);
+    memcpy(both + a.size, b.at, b.size);
+    return (struct bytes){ both, a.size + b.size };
+}
+
+/* One message of a list: global number, then fields {number, base, value} up to base 0xFF. */
+struct line {
+    uint8_t local;
+    uint16_t global;
+    struct {
+        uint8_t number;
+        enum fit_out_base base;
+        int64_t value;
+    } fields[8];
+    size_t n;
+};
+
+/* What the writer doesn't write but devices do: two sessions, sensors, a zero offset, heart beats,
+ * a workout, zones, names, speed and altitude in the old fields, a message nobody knows. */
+static const struct line rich[] = {
+    { 0, 0, { { 0, FIT_OUT_ENUM, 4 }, { 1, FIT_OUT_UINT16, 1 }, { 2, FIT_OUT_UINT16, 9 } }, 3 },
+    { 1, 7, { { 3, FIT_OUT_UINT16, 250 }, { 1, FIT_OUT_UINT8, 190 } }, 2 },
+    { 2, 12, { { 0, FIT_OUT_ENUM, 2 }, { 1, FIT_OUT_ENUM, 7 } }, 2 },
+    { 3,
+      23,
+      { { 253, FIT_OUT_UINT32, 1142414813 },
+        { 0, FIT_OUT_UINT8, 1 },
+        { 1, FIT_OUT_UINT8, 11 },
+        { 2, FIT_OUT_UINT16, 7 },
+        { 25, FIT_OUT_ENUM, 1 },
+        { 3, FIT_OUT_UINT32Z, 77 } },
+      6 },
+    { 4,
+      27,
+      { { 254, FIT_OUT_UINT16, 0 },
+        { 1, FIT_OUT_ENUM, 0 },
+        { 2, FIT_OUT_UINT32, 60000 },
+        { 3, FIT_OUT_ENUM, 4 },
+        { 5, FIT_OUT_UINT32, 1200 },
+        { 6, FIT_OUT_UINT32, 1300 } },
+      6 },
+    { 5,
+      21,
+      { { 253, FIT_OUT_UINT32, 1142414813 },
+        { 0, FIT_OUT_ENUM, 36 },
+        { 1, FIT_OUT_ENUM, 3 },
+        { 3, FIT_OUT_UINT32, 800 } },
+      4 },
+    { 6,
+      20,
+      { { 253, FIT_OUT_UINT32, 1142414813 },
+        { 2, FIT_OUT_UINT16, 2600 },
+        { 3, FIT_OUT_UINT8, 120 },
+        { 6, FIT_OUT_UINT16, 8000 },
+        { 7, FIT_OUT_UINT16, 200 },
+        { 30, FIT_OUT_UINT8, 0xB2 } },
+      6 },
+    { 6,
+      20,
+      { { 253, FIT_OUT_UINT32, 1142414814 },
+        { 2, FIT_OUT_UINT16, 2601 },
+        { 3, FIT_OUT_UINT8, 121 },
+        { 6, FIT_OUT_UINT16, 8001 },
+        { 7, FIT_OUT_UINT16, 201 },
+        { 30, FIT_OUT_UINT8, 0x32 } },
+      6 },
+    { 7, 78, { { 0, FIT_OUT_UINT16, 500 } }, 1 },
+    { 8,
+      18,
+      { { 253, FIT_OUT_UINT32, 1142414813 },
+        { 2, FIT_OUT_UINT32, 1142414813 },
+        { 5, FIT_OUT_ENUM, 2 },
+        { 7, FIT_OUT_UINT32, 1000 },
+        { 8, FIT_OUT_UINT32, 1000 } },
+      5 },
+    { 8,
+      18,
+      { { 253, FIT_OUT_UINT32, 1142414814 },
+        { 2, FIT_OUT_UINT32, 1142414814 },
+        { 5, FIT_OUT_ENUM, 1 },
+        { 7, FIT_OUT_UINT32, 1000 },
+        { 8, FIT_OUT_UINT32, 1000 } },
+      5 },
+    { 9, 65300, { { 3, FIT_OUT_SINT32, -5 }, { 200, FIT_OUT_SINT8, 3 } }, 2 },
+    { 10,
+      34,
+      { { 253, FIT_OUT_UINT32, 1142414814 },
+        { 5, FIT_OUT_UINT32, 1142418414 },
+        { 1, FIT_OUT_UINT16, 2 } },
+      3 },
+};
+
+static struct bytes rich_file(struct arena *arena, bool big_endian)
+{
+    struct fit_out_file file = { .arena = arena,
+                                 .big_endian = big_endian,
+                                 .last_time = FIT_OUT_NONE };
+    fit_out_put(&file, 0, 8);
+    fit_out_put(&file, 0, 6);
+    for (size_t i = 0; i < sizeof rich / sizeof rich[0]; i++) {
+        struct fit_out_message message = { .local = rich[i].local, .global = rich[i].global };
+        for (size_t k = 0; k < rich[i].n; k++) {
+            fit_out_add(&message, rich[i].fields[k].number, rich[i].fields[k].base,
+                        rich[i].fields[k].value);
+        }
+        if (rich[i].global == 27) {
+            fit_out_add_raw(&message, 0, FIT_OUT_STRING, "Steady\xC3\xA4", 9);
+        }
+        fit_out_write(&file, &message);
+    }
+    fit_out_put(&file, 0, 2);
+    file.bytes[0] = 14;
+    file.bytes[1] = 0x20;
+    fit_mend(file.bytes, file.size);
+    return (struct bytes){ file.bytes, file.size };
+}
+
+static void add_fit(struct pile *pile)
+{
+    struct arena *arena = pile->arena;
+    for (unsigned how = 0; how < 16; how++) {
+        add(pile, arena_format(arena, "options-%02u", how), small_file(arena, how));
+    }
+    const struct bytes one = small_file(arena, 16);
+    const struct bytes two = small_file(arena, 1);
+    static const uint8_t zeros[40];
+    add(pile, "few-channels", one);
+    add(pile, "chained", joined(arena, one, two));
+    add(pile, "cut", (struct bytes){ two.at, two.size * 3 / 5 });
+    add(pile, "no-crc", (struct bytes){ one.at, one.size - 2 });
+    add(pile, "trailing-zeros", joined(arena, one, (struct bytes){ zeros, sizeof zeros }));
+    add(pile, "header-only", (struct bytes){ one.at, 14 });
+    add(pile, "rich", rich_file(arena, false));
+    add(pile, "rich-big-endian", rich_file(arena, true));
+}
+
+static void add_csv(struct pile *pile)
+{
+    add_text(pile, "plain",
+             "seconds,power_w,heart_rate_bpm,cadence_rpm\n0,150,120,90\n1,151,,91\n");
+    add_text(pile, "semicolon",
+             "Zeit;timestamp;Power (W);HR;Speed (km/h)\n"
+             "x;2026-03-14T09:26:53+01:00;150;120;31,5\nx;2026-03-14T09:26:54+01:00;NA;121;-\n");
+    add_text(pile, "tab", "date\ttime\twatts\tlat\tlon\n14.03.2026\t9:26:53\t150\t45.5\t-90\n");
+    add_text(pile, "quotes",
+             "\"time\",\"power\",\"a \"\"b\"\"\"\r\n0:00:01,\"150\",\"x,\r\ny\"\r\n");
+    add_text(pile, "marked", "\xEF\xBB\xBFunix,hr,alt (ft),temp [F]\r1773480413,120,1000,70\r");
+    add_text(pile, "latin1",
+             "time,temp (\xB0"
+             "C),hr\n0,20,120\n");
+    add_text(pile, "converter",
+             "timestamp,heart_rate,position_lat,position_long\n"
+             "Sun Sep 25 06:00:22 PDT 2011,161,521521093,-946874053\n");
+    add_text(pile, "backwards", "seconds,power\n5,1\n4,2\n3,3\n-50,4\n900000,5\n2,5\n");
+    add_text(pile, "two-rides", "seconds,power,distance\n0,1,0\n1,2,5\n100000,3,6\n100001,4,7\n");
+    add_text(pile, "gaps", "seconds,power,distance_km\n0,1,0\n1,2,0.01\n100,3,1.5\n101,4,1.51\n");
+    add_text(pile, "bad-rows", "seconds,power\n0,1\nx,2\n1,\"2\n2,3\n3,4,5\n4\n5,1e3\n6,1e999\n");
+}
+
+static void add_gzip(struct pile *pile)
+{
+    static const char text[] = "seconds,power\n0,150\n1,151\n2,152\n";
+    struct arena *arena = pile->arena;
+    uint8_t *made = ARENA_ARRAY(arena, uint8_t, 256);
+    z_stream z = { 0 };
+    if (deflateInit2(&z, 9, Z_DEFLATED, 15 + 16, 8, Z_DEFAULT_STRATEGY) == Z_OK) {
+        z.next_in = arena_copy(arena, text, sizeof text);
+        z.avail_in = sizeof text;
+        z.next_out = made;
+        z.avail_out = 256;
+        (void)deflate(&z, Z_FINISH);
+        const struct bytes one = { made, z.total_out };
+        deflateEnd(&z);
+        add(pile, "one", one);
+        add(pile, "two-members", joined(arena, one, one));
+        add(pile, "cut", (struct bytes){ made, one.size / 2 });
+    }
+    add_text(pile, "plain", text);
+}
+
+struct seed *seeds_of(struct arena *arena, const char *target, size_t *count)
+{
+    struct pile pile = { .arena = arena, .items = ARENA_ARRAY(arena, struct seed, SEEDS_MAX) };
+    if (strcmp(target, "fit_read") == 0) {
+        add_fit(&pile);
+    } else if (strcmp(target, "csv_read") == 0) {
+        add_csv(&pile);
+    } else if (strcmp(target, "gzip") == 0) {
+        add_gzip(&pile);
+    } else if (strcmp(target, "fit_round") == 0) {
+        for (uint32_t i = 0; i < 8; i++) {
+            add(&pile, arena_format(arena, "dice-%u", i), dice(arena, i, 50u << i));
+        }
+    } else {
+        return NULL;
+    }
+    *count = pile.count;
+    return pile.items;
+}
