@@ -75,8 +75,9 @@ static size_t change(struct random *random, uint8_t *bytes, size_t size)
             break;
         }
     }
-    if (random_below(random, 2) == 0) {
-        fit_mend(bytes, strncmp(FUZZ_TARGET, "fit_read", 8) == 0 ? size : 0);
+    const bool is_fit = size > 12 && memcmp(bytes + 8, ".FIT", 4) == 0;
+    if (is_fit && random_below(random, 2) == 0) {
+        fit_mend(bytes, size);
     }
     return size;
 }
