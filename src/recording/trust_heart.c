@@ -155,7 +155,7 @@ void trust_heart_low(struct arena *arena, struct recording *recording, const str
 /* ---- a jump and back ---- */
 
 /* Whether a sprint lies in the last seconds before t: far above the power of the minute before it.
- * Then heart rate may climb fast for a good reason. */
+ * Then heart rate may climb fast for a good reason; but it sinks slowly, and a strap falls back. */
 static bool follows_sprint(const struct recording *recording, int32_t t,
                            const struct limits *limits)
 {
@@ -249,22 +249,21 @@ void trust_heart_jump(struct arena *arena, struct recording *recording, const st
     const int32_t n = (int32_t)recording->n_seconds;
     const int32_t within_s = (int32_t)limits->value[LIMIT_JUMP_WITHIN_S];
     const int32_t above_bpm = (int32_t)limits->value[LIMIT_JUMP_ABOVE_BPM];
+    const int32_t near_bpm = (int32_t)limits->value[LIMIT_JUMP_NEAR_BPM];
     struct trust_run run =
         trust_run_begin(arena, recording, "heart-jump", HEART, EFFECT_MASKED, "most_bpm", limits);
     for (int32_t t = 1; t < n; t++) {
         if (!trust_is_real(recording, HEART, (size_t)t)) {
             continue;
         }
-        int32_t base = jump_base(recording, t, within_s, above_bpm);
-        if (base >= 0 && base < t - 1 && follows_sprint(recording, t, limits)) {
-            base = jump_base(recording, t, 1, above_bpm);
-        }
+        const int32_t base = jump_base(recording, t, within_s, above_bpm);
         if (base < 0) {
             continue;
         }
         int32_t far = 0;
         const int32_t end = jump_end(recording, base, t, limits, &far);
-        if (end < 0) {
+        if (end < 0 || (follows_sprint(recording, t, limits) &&
+                        jump_base(recording, end, within_s, near_bpm) < 0)) {
             continue;
         }
         const struct span span = { base + 1, end };
@@ -290,7 +289,7 @@ struct lock_sums {
 };
 
 static struct lock_sums lock_sums(struct arena *arena, const struct recording *recording,
-                                  int32_t within)
+                                  int32_t within, double least_rpm)
 {
     const size_t n = recording->n_seconds;
     struct lock_sums sums = {
@@ -303,9 +302,10 @@ static struct lock_sums lock_sums(struct arena *arena, const struct recording *r
         .xy = ARENA_ARRAY(arena, int64_t, n + 1),
     };
     for (size_t t = 0; t < n; t++) {
-        /* while the legs rest there is no cadence to be read */
+        /* while the legs rest there is no rhythm to be read */
         if (!trust_is_usable(recording, CHANNEL_CADENCE, t) ||
-            recording->value[CHANNEL_CADENCE][t] == 0 || !trust_is_usable(recording, HEART, t)) {
+            (double)recording->value[CHANNEL_CADENCE][t] < least_rpm ||
+            !trust_is_usable(recording, HEART, t)) {
             continue;
         }
         const int64_t x = recording->value[CHANNEL_CADENCE][t];
@@ -361,7 +361,8 @@ void trust_cadence_lock(struct arena *arena, struct recording *recording,
     }
     const int32_t least_s = (int32_t)limits->value[LIMIT_LOCK_LEAST_S];
     const struct lock_sums sums =
-        lock_sums(arena, recording, (int32_t)limits->value[LIMIT_LOCK_WITHIN_BPM]);
+        lock_sums(arena, recording, (int32_t)limits->value[LIMIT_LOCK_WITHIN_BPM],
+                  limits->value[LIMIT_LOCK_LEAST_RPM]);
     struct trust_run run =
         trust_run_begin(arena, recording, "cadence-lock", HEART, EFFECT_MASKED, NULL, limits);
     struct span open = { 0, 0 }; /* windows that overlap are one lock */
