@@ -88,7 +88,7 @@ struct inflated {
  * bytes [capacity] and counts the rest, until there is more than cap. */
 static struct inflated inflate_into(struct bytes in, uint8_t *bytes, size_t capacity, size_t cap)
 {
-    uint8_t beyond[16 * 1024];
+    uint8_t beyond[16 * 1024] = { 0 };
     struct inflated got = { 0 };
     z_stream z = { 0 };
     if (inflateInit2(&z, 15 + 16) != Z_OK) {

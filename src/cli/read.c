@@ -163,16 +163,18 @@ static int read_run(int argc, char *const argv[])
     const char **files = ARENA_ARRAY(arena, const char *, (size_t)argc + 1);
     size_t n_files = 0;
     int status = 0;
-    if (!options_parse(argc, argv, options, sizeof options / sizeof options[0], &call.values, files,
-                       &n_files, &err)) {
+    bool understood = options_parse(argc, argv, options, sizeof options / sizeof options[0],
+                                    &call.values, files, &n_files, &err);
+    if (understood && !call.values.help) {
+        understood =
+            n_files > 0
+                ? read_facts_make(arena, &call.values, &call.facts, &call.limits, &err)
+                : error_set(&err, ERROR_USAGE, "name at least one file; plumbline read --help");
+    }
+    if (!understood) {
         status = command_fail("read", &err);
     } else if (call.values.help) {
         status = command_help(&command_read);
-    } else if (n_files == 0) {
-        error_set(&err, ERROR_USAGE, "name at least one file; plumbline read --help");
-        status = command_fail("read", &err);
-    } else if (!read_facts_make(arena, &call.values, &call.facts, &call.limits, &err)) {
-        status = command_fail("read", &err);
     } else {
         for (size_t i = 0; i < n_files; i++) {
             struct arena *of_file = arena_open();

@@ -217,6 +217,7 @@ static void add_rep(struct json *json, const struct rep *rep, enum verdict verdi
     json_bool(json, "edges_sure", rep->edges_sure);
     json_bool(json, "block", rep->is_block);
     json_integer(json, "efforts", rep->n_efforts);
+    json_bool(json, "as_asked", rep->as_asked);
     json_number(json, "mean_power_w", rep->mean_power_w, 1);
     json_number(json, "pct_of_threshold", rep->pct_of_threshold, 1);
     json_number(json, "target_low_w", rep->target_low_w, 1);

@@ -46,6 +46,9 @@ void trust_run_add(struct trust_run *run, struct span span, double extreme)
 
 void trust_run_end(struct trust_run *run)
 {
+    if (run->faults == NULL) {
+        return;
+    }
     if ((double)run->n_faults > run->limits->value[LIMIT_TRUST_MOST]) {
         for (size_t i = 1; i < run->n_faults; i++) {
             take_in(&run->faults[0], &run->faults[i]);
