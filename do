@@ -55,9 +55,9 @@ configure() {
     return 0
   fi
   rm -rf "$dir"
-  CC=$cc meson setup "$dir" --fatal-meson-warnings -Dwerror=true "$@" >"$dir.log" 2>&1 ||
-    { cat "$dir.log" >&2; exit 1; }
-  mv "$dir.log" "$dir/setup.log"
+  mkdir -p "$dir"
+  CC=$cc meson setup "$dir" -Dwerror=true "$@" >"$dir/setup.log" 2>&1 ||
+    { cat "$dir/setup.log" >&2; return 1; }
   printf '%s' "$wanted" >"$dir/.options"
 }
 
