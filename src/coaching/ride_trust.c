@@ -109,8 +109,8 @@ static void add_irregular(struct arena *arena, const struct recording *recording
     }
 }
 
-/* The highest heart rate of those that stood above maximal + some for long enough, among what
- * wasn't masked. */
+/* The highest heart rate of those that stood above maximal + some for long enough; not of a jump of
+ * the strap, which has its own finding. */
 static void add_above_max(struct arena *arena, const struct recording *recording,
                           const struct rider_facts *facts, const struct limits *limits,
                           struct reading *reading)
@@ -128,7 +128,8 @@ static void add_above_max(struct arena *arena, const struct recording *recording
     int32_t peak = 0;
     double seconds = 0.0;
     for (size_t t = 0; t < recording->n_seconds; t++) {
-        const bool above = mask_is_usable(mask[t]) && (double)heart[t] > line_bpm;
+        const bool told = mask_is_usable(mask[t]) || mask[t] == MASK_STUCK;
+        const bool above = told && (double)heart[t] > line_bpm;
         run_s = above ? run_s + 1 : 0;
         run_peak = !above ? 0 : (heart[t] > run_peak ? heart[t] : run_peak);
         if (run_s >= least_s) {

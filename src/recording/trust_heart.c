@@ -276,81 +276,115 @@ void trust_heart_jump(struct arena *arena, struct recording *recording, const st
 
 /* ---- cadence read as heart rate ---- */
 
-/* Sums over the pedalling seconds that hold both, in order; index 0 is before the first. */
-struct lock_sums {
-    int32_t *second; /* [n] where on the grid */
-    int32_t *near;   /* [n + 1] seconds within the band so far */
-    int64_t *x;      /* [n + 1] cadence */
-    int64_t *y;      /* heart rate */
-    int64_t *xx;
-    int64_t *yy;
-    int64_t *xy;
+/* The seconds that hold heart rate and, some seconds before, a turning cadence, in order. */
+struct lock_pairs {
+    const int32_t *heart;
+    const int32_t *cadence;
+    int32_t *second; /* [n] where heart rate stands on the grid */
     int32_t n;
+    int32_t late_s;     /* cadence is that much earlier */
+    int32_t within_bpm; /* near: no farther apart than that */
 };
 
-static struct lock_sums lock_sums(struct arena *arena, const struct recording *recording,
-                                  int32_t within, double least_rpm)
+static void find_pairs(const struct recording *recording, struct lock_pairs *pairs,
+                       double least_rpm)
 {
-    const size_t n = recording->n_seconds;
-    struct lock_sums sums = {
-        .second = ARENA_ARRAY(arena, int32_t, n),
-        .near = ARENA_ARRAY(arena, int32_t, n + 1),
-        .x = ARENA_ARRAY(arena, int64_t, n + 1),
-        .y = ARENA_ARRAY(arena, int64_t, n + 1),
-        .xx = ARENA_ARRAY(arena, int64_t, n + 1),
-        .yy = ARENA_ARRAY(arena, int64_t, n + 1),
-        .xy = ARENA_ARRAY(arena, int64_t, n + 1),
-    };
-    for (size_t t = 0; t < n; t++) {
+    pairs->n = 0;
+    for (size_t t = (size_t)pairs->late_s; t < recording->n_seconds; t++) {
+        const size_t before = t - (size_t)pairs->late_s;
         /* while the legs rest there is no rhythm to be read */
-        if (!trust_is_usable(recording, CHANNEL_CADENCE, t) ||
-            (double)recording->value[CHANNEL_CADENCE][t] < least_rpm ||
-            !trust_is_usable(recording, HEART, t)) {
-            continue;
+        if (trust_is_usable(recording, CHANNEL_CADENCE, before) &&
+            (double)pairs->cadence[before] >= least_rpm && trust_is_usable(recording, HEART, t)) {
+            pairs->second[pairs->n++] = (int32_t)t;
         }
-        const int64_t x = recording->value[CHANNEL_CADENCE][t];
-        const int64_t y = recording->value[HEART][t];
-        const int32_t i = sums.n++;
-        sums.second[i] = (int32_t)t;
-        sums.near[i + 1] = sums.near[i] + (llabs(x - y) <= within);
-        sums.x[i + 1] = sums.x[i] + x;
-        sums.y[i + 1] = sums.y[i] + y;
-        sums.xx[i + 1] = sums.xx[i] + x * x;
-        sums.yy[i + 1] = sums.yy[i] + y * y;
-        sums.xy[i + 1] = sums.xy[i] + x * y;
     }
-    return sums;
 }
 
-/* Whether the seconds [a, b) of the sums are a lock: close, moving, and moving together. */
-static bool is_locked(const struct lock_sums *sums, int32_t a, int32_t b,
-                      const struct limits *limits)
+static bool is_near(const struct lock_pairs *pairs, int32_t i)
 {
-    const double m = (double)(b - a);
-    if ((double)(sums->near[b] - sums->near[a]) < limits->value[LIMIT_LOCK_RATIO] * m) {
+    const int32_t t = pairs->second[i];
+    return abs(pairs->cadence[t - pairs->late_s] - pairs->heart[t]) <= pairs->within_bpm;
+}
+
+/* Sums over a window of pairs, exact in whole numbers so that sliding it loses nothing. */
+struct lock_sums {
+    int64_t n;
+    int64_t near;
+    int64_t x; /* cadence */
+    int64_t y; /* heart rate */
+    int64_t xx;
+    int64_t yy;
+    int64_t xy;
+};
+
+/* Takes pair i in (sign 1) or out (sign -1). */
+static void slide(struct lock_sums *sums, const struct lock_pairs *pairs, int32_t i, int64_t sign)
+{
+    const int64_t x = pairs->cadence[pairs->second[i] - pairs->late_s];
+    const int64_t y = pairs->heart[pairs->second[i]];
+    sums->n += sign;
+    sums->near += is_near(pairs, i) ? sign : 0;
+    sums->x += sign * x;
+    sums->y += sign * y;
+    sums->xx += sign * x * x;
+    sums->yy += sign * y * y;
+    sums->xy += sign * x * y;
+}
+
+/* Whether the window is a lock: close, moving, and moving together. */
+static bool is_locked(const struct lock_sums *sums, const struct limits *limits)
+{
+    const double m = (double)sums->n;
+    if ((double)sums->near < limits->value[LIMIT_LOCK_RATIO] * m) {
         return false;
     }
-    const double x = (double)(sums->x[b] - sums->x[a]);
-    const double y = (double)(sums->y[b] - sums->y[a]);
-    const double xx = (double)(sums->xx[b] - sums->xx[a]) - x * x / m;
-    const double yy = (double)(sums->yy[b] - sums->yy[a]) - y * y / m;
-    const double xy = (double)(sums->xy[b] - sums->xy[a]) - x * y / m;
+    const double x = (double)sums->x;
+    const double y = (double)sums->y;
+    const double xx = (double)sums->xx - x * x / m;
+    const double yy = (double)sums->yy - y * y / m;
+    const double xy = (double)sums->xy - x * y / m;
     const double least_sd = limits->value[LIMIT_LOCK_CADENCE_SD_RPM];
     const double least_r = limits->value[LIMIT_LOCK_R];
     return xx >= least_sd * least_sd * (m - 1.0) && yy > 0.0 && xy > least_r * sqrt(xx * yy);
 }
 
-/* The clock span of the seconds [a, b) of the sums, without the strays that the share of 95 %
- * lets in at its ends. */
-static struct span lock_span(const struct lock_sums *sums, int32_t a, int32_t b)
+/* The clock span of the pairs [a, b), without the strays that the share of 95 % lets in at its
+ * ends. */
+static struct span lock_span(const struct lock_pairs *pairs, int32_t a, int32_t b)
 {
-    while (sums->near[a + 1] == sums->near[a]) {
+    while (a < b - 1 && !is_near(pairs, a)) {
         a++;
     }
-    while (sums->near[b] == sums->near[b - 1]) {
+    while (b > a + 1 && !is_near(pairs, b - 1)) {
         b--;
     }
-    return (struct span){ sums->second[a], sums->second[b - 1] + 1 };
+    return (struct span){ pairs->second[a], pairs->second[b - 1] + 1 };
+}
+
+/* Marks the seconds of every window in which heart rate is cadence. */
+static void mark_locks(const struct lock_pairs *pairs, uint8_t locked[],
+                       const struct limits *limits)
+{
+    const int32_t least_s = (int32_t)limits->value[LIMIT_LOCK_LEAST_S];
+    struct lock_sums sums = { 0 };
+    int32_t marked_to = 0; /* windows overlap: each second is written once */
+    for (int32_t b = 1; b <= pairs->n; b++) {
+        const int32_t a = b - least_s;
+        slide(&sums, pairs, b - 1, 1);
+        if (a > 0) {
+            slide(&sums, pairs, a - 1, -1);
+        }
+        /* a window torn by long rests is not one stretch of riding */
+        if (a < 0 || pairs->second[b - 1] - pairs->second[a] >= 2 * least_s ||
+            !is_locked(&sums, limits)) {
+            continue;
+        }
+        const struct span span = lock_span(pairs, a, b);
+        for (int32_t t = span.from_s > marked_to ? span.from_s : marked_to; t < span.to_s; t++) {
+            locked[t] = 1;
+        }
+        marked_to = span.to_s > marked_to ? span.to_s : marked_to;
+    }
 }
 
 void trust_cadence_lock(struct arena *arena, struct recording *recording,
@@ -359,30 +393,32 @@ void trust_cadence_lock(struct arena *arena, struct recording *recording,
     if (recording->value[CHANNEL_CADENCE] == NULL) {
         return;
     }
-    const int32_t least_s = (int32_t)limits->value[LIMIT_LOCK_LEAST_S];
-    const struct lock_sums sums =
-        lock_sums(arena, recording, (int32_t)limits->value[LIMIT_LOCK_WITHIN_BPM],
-                  limits->value[LIMIT_LOCK_LEAST_RPM]);
+    const int32_t n = (int32_t)recording->n_seconds;
+    uint8_t *locked = ARENA_ARRAY(arena, uint8_t, recording->n_seconds);
+    struct lock_pairs pairs = {
+        .heart = recording->value[HEART],
+        .cadence = recording->value[CHANNEL_CADENCE],
+        .second = ARENA_ARRAY(arena, int32_t, recording->n_seconds),
+        .within_bpm = (int32_t)limits->value[LIMIT_LOCK_WITHIN_BPM],
+    };
+    /* straps that count strides say so a second or two later */
+    for (; pairs.late_s <= (int32_t)limits->value[LIMIT_LOCK_LATE_S]; pairs.late_s++) {
+        find_pairs(recording, &pairs, limits->value[LIMIT_LOCK_LEAST_RPM]);
+        mark_locks(&pairs, locked, limits);
+    }
     struct trust_run run =
         trust_run_begin(arena, recording, "cadence-lock", HEART, EFFECT_MASKED, NULL, limits);
-    struct span open = { 0, 0 }; /* windows that overlap are one lock */
-    for (int32_t a = 0; a + least_s <= sums.n; a++) {
-        const int32_t b = a + least_s;
-        /* a window torn by long rests is not one stretch of riding */
-        if (sums.second[b - 1] - sums.second[a] >= 2 * least_s || !is_locked(&sums, a, b, limits)) {
-            continue;
+    for (int32_t t = 0; t < n;) {
+        const int32_t from = t;
+        while (t < n && locked[t]) {
+            t++;
         }
-        const struct span span = lock_span(&sums, a, b);
-        if (open.to_s > 0 && span.from_s > open.to_s) {
-            trust_run_add(&run, open, 0.0);
-            open.to_s = 0;
+        if (t > from) {
+            trust_mask(recording, HEART, (struct span){ from, t }, MASK_ARTEFACT);
+            trust_run_add(&run, (struct span){ from, t }, 0.0);
+        } else {
+            t++;
         }
-        open.from_s = open.to_s == 0 ? span.from_s : open.from_s;
-        open.to_s = span.to_s > open.to_s ? span.to_s : open.to_s;
-        trust_mask(recording, HEART, span, MASK_ARTEFACT);
-    }
-    if (open.to_s > 0) {
-        trust_run_add(&run, open, 0.0);
     }
     trust_run_end(&run);
 }

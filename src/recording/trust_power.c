@@ -90,18 +90,17 @@ static struct span find_short_spike(const struct recording *recording, int32_t t
     return is_spike ? run : (struct span){ t, t };
 }
 
-/* Bridged seconds beside a spike were drawn from it. */
-static void mask_spike(struct recording *recording, struct span run)
+/* The span and the bridged seconds that touch it: they were drawn from it. */
+static struct span with_bridges(const struct recording *recording, struct span span)
 {
-    const int32_t n = (int32_t)recording->n_seconds;
-    uint8_t *mask = recording->mask[CHANNEL_POWER];
-    for (int32_t s = run.from_s - 1; s >= 0 && mask[s] == MASK_BRIDGED; s--) {
-        mask[s] = MASK_SPIKE;
+    const uint8_t *mask = recording->mask[CHANNEL_POWER];
+    while (span.from_s > 0 && mask[span.from_s - 1] == MASK_BRIDGED) {
+        span.from_s--;
     }
-    for (int32_t s = run.to_s; s < n && mask[s] == MASK_BRIDGED; s++) {
-        mask[s] = MASK_SPIKE;
+    while (span.to_s < (int32_t)recording->n_seconds && mask[span.to_s] == MASK_BRIDGED) {
+        span.to_s++;
     }
-    trust_mask(recording, CHANNEL_POWER, run, MASK_SPIKE);
+    return span;
 }
 
 void trust_power_spikes(struct arena *arena, struct recording *recording,
@@ -128,7 +127,7 @@ void trust_power_spikes(struct arena *arena, struct recording *recording,
             spike = find_short_spike(recording, t, limits, &peak_w);
         }
         if (spike.to_s > spike.from_s) {
-            mask_spike(recording, spike);
+            trust_mask(recording, CHANNEL_POWER, with_bridges(recording, spike), MASK_SPIKE);
             trust_run_add(&run, spike, peak_w);
             t = spike.to_s - 1;
         }
@@ -185,11 +184,14 @@ void trust_power_dropouts(struct arena *arena, struct recording *recording,
         }
         if (t == from) {
             t++;
-        } else if (turning && t - from >= least_s &&
-                   is_at_work(recording, from - beside_s, from, from - 1, beside_w) &&
-                   is_at_work(recording, t, t + beside_s, t, beside_w)) {
-            trust_mask(recording, CHANNEL_POWER, (struct span){ from, t }, MASK_DROPOUT);
-            trust_run_add(&run, (struct span){ from, t }, 0.0);
+            continue;
+        }
+        const struct span drop = with_bridges(recording, (struct span){ from, t });
+        if (turning && t - from >= least_s &&
+            is_at_work(recording, drop.from_s - beside_s, drop.from_s, drop.from_s - 1, beside_w) &&
+            is_at_work(recording, drop.to_s, drop.to_s + beside_s, drop.to_s, beside_w)) {
+            trust_mask(recording, CHANNEL_POWER, drop, MASK_DROPOUT);
+            trust_run_add(&run, drop, 0.0);
         }
     }
     trust_run_end(&run);
