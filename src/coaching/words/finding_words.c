@@ -134,9 +134,9 @@ static char *heart_flat(struct arena *arena, const struct finding *finding)
 
 static char *heart_jump(struct arena *arena, const struct finding *finding)
 {
-    return arena_format(arena,
-                        "Heart rate jumped by %s and came back, %s. Usually the strap. Left out.",
-                        whole(arena, finding, "most_bpm"), how_long(arena, finding));
+    return arena_format(
+        arena, "Heart rate broke away by %s beats and came back, %s. Usually the strap. Left out.",
+        whole(arena, finding, "most_bpm"), how_long(arena, finding));
 }
 
 static char *cadence_lock(struct arena *arena, const struct finding *finding)
