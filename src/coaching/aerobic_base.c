@@ -29,31 +29,11 @@ static struct cause *withhold(const struct test *test, const char *code)
     return causes_add(test->arena, &test->reading->cannot_because, code);
 }
 
-static bool has(const struct causes *causes, const char *code)
-{
-    for (size_t i = 0; i < causes->count; i++) {
-        if (strcmp(causes->items[i].code, code) == 0) {
-            return true;
-        }
-    }
-    return false;
-}
-
 /* Adds what would settle it, once. */
 static struct cause *settle(const struct test *test, const char *code)
 {
     struct causes *causes = &test->reading->settle_by;
-    return has(causes, code) ? NULL : causes_add(test->arena, causes, code);
-}
-
-static const struct finding *find(const struct recording *recording, const char *code)
-{
-    for (size_t i = 0; i < recording->n_findings; i++) {
-        if (strcmp(recording->findings[i].code, code) == 0) {
-            return &recording->findings[i];
-        }
-    }
-    return NULL;
+    return causes_find(causes, code) != NULL ? NULL : causes_add(test->arena, causes, code);
 }
 
 /* ---- the span ---- */
@@ -97,7 +77,7 @@ static void ask_for_a_test(const struct test *test, const char *code)
 static bool check_channels(const struct test *test)
 {
     const struct recording *recording = test->recording;
-    const struct finding *stuck = find(recording, "power-stuck");
+    const struct finding *stuck = recording_finding(recording, "power-stuck");
     const bool no_power = recording->value[CHANNEL_POWER] == NULL;
     if (no_power) {
         withhold(test, "no-power");
@@ -225,7 +205,7 @@ static void check_either_way(const struct test *test)
 static void find_pushes_up(const struct test *test, struct causes *causes)
 {
     const struct day_marks *day = &test->facts->day;
-    const struct finding *hot = find(test->recording, "hot");
+    const struct finding *hot = recording_finding(test->recording, "hot");
     if (hot != NULL || day->hot) {
         struct cause *cause = causes_add(test->arena, causes, "hot");
         for (size_t i = 0; hot != NULL && i < hot->n_numbers; i++) {
@@ -257,7 +237,7 @@ static void find_threshold_low(const struct test *test, struct causes *causes)
         const double share = twenty ? limit(test, LIMIT_BASE_BEST_20_MIN_RATIO) : 1.0;
         if ((twenty || best->duration_s == 3600) &&
             best->power_w * share >= factor * test->facts->threshold_w &&
-            !has(causes, "threshold-low")) {
+            causes_find(causes, "threshold-low") == NULL) {
             struct cause *cause = causes_add(test->arena, causes, "threshold-low");
             cause_number(cause, "best_s", (double)best->duration_s);
             cause_number(cause, "best_w", best->power_w);
@@ -318,7 +298,8 @@ static void judge(const struct test *test, const struct causes *up, const struct
     }
     if (verdict == VERDICT_PASSED && down->count > 0) {
         append(test, &reading->cannot_because, down);
-        ask_for_a_test(test, has(down, "threshold-low") ? "test-threshold" : "ride-at-aim");
+        ask_for_a_test(test, causes_find(down, "threshold-low") != NULL ? "test-threshold"
+                                                                        : "ride-at-aim");
         return;
     }
     reading->verdict = verdict;
@@ -394,7 +375,7 @@ static void add_evidence(const struct test *test, const struct causes *up,
     for (int side = 0; side < 2; side++) {
         const struct causes *pushes = side == 0 ? up : down;
         for (size_t i = 0; i < pushes->count; i++) {
-            if (!has(&reading->cannot_because, pushes->items[i].code)) {
+            if (causes_find(&reading->cannot_because, pushes->items[i].code) == NULL) {
                 *causes_add(test->arena, &reading->because, pushes->items[i].code) =
                     pushes->items[i];
             }
@@ -404,7 +385,7 @@ static void add_evidence(const struct test *test, const struct causes *up,
     if (test->facts->day.hard_day_before) {
         causes_add(test->arena, &reading->because, "hard-day-before");
     }
-    if (find(test->recording, "high") != NULL) {
+    if (recording_finding(test->recording, "high") != NULL) {
         causes_add(test->arena, &reading->because, "high");
     }
     if (test->facts->heart_medicine) {

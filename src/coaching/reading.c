@@ -3,6 +3,7 @@
 
 #include <assert.h>
 #include <math.h>
+#include <string.h>
 
 const char *question_name(enum question question)
 {
@@ -84,6 +85,21 @@ void cause_number(struct cause *cause, const char *name, double value)
     if (cause->n_numbers < CAUSE_NUMBERS) {
         cause->numbers[cause->n_numbers++] = (struct number){ name, value };
     }
+}
+
+double cause_value(const struct cause *cause, const char *name)
+{
+    return cause == NULL ? (double)NAN : numbers_find(cause->numbers, cause->n_numbers, name);
+}
+
+const struct cause *causes_find(const struct causes *causes, const char *code)
+{
+    for (size_t i = 0; i < causes->count; i++) {
+        if (strcmp(causes->items[i].code, code) == 0) {
+            return &causes->items[i];
+        }
+    }
+    return NULL;
 }
 
 double reading_limit(struct reading *reading, const struct limits *limits, enum limit_id id)

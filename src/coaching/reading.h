@@ -124,6 +124,12 @@ struct reading *readings_add(struct arena *arena, struct ride_readings *readings
 struct cause *causes_add(struct arena *arena, struct causes *causes, const char *code);
 void cause_number(struct cause *cause, const char *name, double value);
 
+/* The number of that name; NAN if there is none, or no cause (NULL). */
+double cause_value(const struct cause *cause, const char *name);
+
+/* The first cause with that code; NULL if there is none. */
+const struct cause *causes_find(const struct causes *causes, const char *code);
+
 /* The limit's value in force, noted in the reading's basis. */
 double reading_limit(struct reading *reading, const struct limits *limits, enum limit_id id);
 

@@ -10,16 +10,6 @@
 /* How much of a channel is left. */
 enum part { PART_NONE, PART_LOST, PART_SOME, PART_WHOLE };
 
-static const struct finding *find(const struct recording *recording, const char *code)
-{
-    for (size_t i = 0; i < recording->n_findings; i++) {
-        if (strcmp(recording->findings[i].code, code) == 0) {
-            return &recording->findings[i];
-        }
-    }
-    return NULL;
-}
-
 /* ---- the two channels ---- */
 
 static enum part part_left(const struct recording *recording, enum channel channel,
@@ -50,7 +40,7 @@ static void add_part(struct arena *arena, const struct recording *recording, enu
 
 static bool is_trainers_target(const struct recording *recording)
 {
-    const struct finding *stuck = find(recording, "power-stuck");
+    const struct finding *stuck = recording_finding(recording, "power-stuck");
     return stuck != NULL && stuck->whole_ride;
 }
 
@@ -162,22 +152,12 @@ static bool is_reason(const struct finding *finding)
     return false;
 }
 
-static bool has_cause(const struct causes *causes, const char *code)
-{
-    for (size_t i = 0; i < causes->count; i++) {
-        if (strcmp(causes->items[i].code, code) == 0) {
-            return true;
-        }
-    }
-    return false;
-}
-
 static void add_findings(struct arena *arena, const struct recording *recording,
                          struct reading *reading)
 {
     for (size_t i = 0; i < recording->n_findings; i++) {
         const struct finding *finding = &recording->findings[i];
-        if (!is_reason(finding) || has_cause(&reading->because, finding->code)) {
+        if (!is_reason(finding) || causes_find(&reading->because, finding->code) != NULL) {
             continue;
         }
         struct cause *cause = causes_add(arena, &reading->because, finding->code);
@@ -217,8 +197,8 @@ static void add_settle_by(struct arena *arena, const struct recording *recording
         const bool due = remedies[i].when == WHEN_FOUND ||
                          (remedies[i].when == WHEN_POWER_LACKS && power != PART_WHOLE) ||
                          (remedies[i].when == WHEN_HEART_LACKS && heart != PART_WHOLE);
-        if (due && find(recording, remedies[i].code) != NULL &&
-            !has_cause(&reading->settle_by, remedy)) {
+        if (due && recording_finding(recording, remedies[i].code) != NULL &&
+            causes_find(&reading->settle_by, remedy) == NULL) {
             causes_add(arena, &reading->settle_by, remedy);
         }
     }

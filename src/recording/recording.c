@@ -135,6 +135,31 @@ void finding_add_number(struct finding *finding, const char *name, double value)
     }
 }
 
+double numbers_find(const struct number numbers[], size_t n, const char *name)
+{
+    for (size_t i = 0; i < n; i++) {
+        if (strcmp(numbers[i].name, name) == 0) {
+            return numbers[i].value;
+        }
+    }
+    return (double)NAN;
+}
+
+double finding_value(const struct finding *finding, const char *name)
+{
+    return numbers_find(finding->numbers, finding->n_numbers, name);
+}
+
+const struct finding *recording_finding(const struct recording *recording, const char *code)
+{
+    for (size_t i = 0; i < recording->n_findings; i++) {
+        if (strcmp(recording->findings[i].code, code) == 0) {
+            return &recording->findings[i];
+        }
+    }
+    return NULL;
+}
+
 double *recording_series(struct arena *arena, const struct recording *recording,
                          enum channel channel)
 {

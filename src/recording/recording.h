@@ -241,6 +241,13 @@ struct finding *recording_add_finding(struct arena *arena, struct recording *rec
                                       const char *code, int channel, enum finding_effect effect);
 void finding_add_number(struct finding *finding, const char *name, double value);
 
+/* The number of that name in numbers[n]; NAN if there is none. */
+double numbers_find(const struct number numbers[], size_t n, const char *name);
+double finding_value(const struct finding *finding, const char *name);
+
+/* The first finding with that code; NULL if there is none. */
+const struct finding *recording_finding(const struct recording *recording, const char *code);
+
 /* The grid of a channel as doubles in the unit of its name, [n_seconds], NAN where it is masked,
  * paused or missing.  NULL if the channel never came. */
 double *recording_series(struct arena *arena, const struct recording *recording,

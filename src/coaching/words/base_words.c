@@ -8,29 +8,9 @@
 
 enum { WORDS_CAP = 2000 };
 
-static double number_of(const struct cause *cause, const char *name)
-{
-    for (size_t i = 0; i < cause->n_numbers; i++) {
-        if (strcmp(cause->numbers[i].name, name) == 0) {
-            return cause->numbers[i].value;
-        }
-    }
-    return (double)NAN;
-}
-
 static char *whole(struct arena *arena, const struct cause *cause, const char *name)
 {
-    return words_whole(arena, number_of(cause, name));
-}
-
-static const struct cause *find(const struct causes *causes, const char *code)
-{
-    for (size_t i = 0; i < causes->count; i++) {
-        if (strcmp(causes->items[i].code, code) == 0) {
-            return &causes->items[i];
-        }
-    }
-    return NULL;
+    return words_whole(arena, cause_value(cause, name));
 }
 
 /* ---- sentences with numbers ---- */
@@ -61,11 +41,11 @@ static char *eased_off(struct arena *arena, const struct cause *cause)
     return arena_format(arena,
                         "Eased off by %s W (likely %s to %s): as ridden heart rate changed by %s "
                         "beats; at constant power it would have changed by about %s.",
-                        words_whole(arena, -number_of(cause, "power_change_w")),
-                        words_whole(arena, -number_of(cause, "high_w")),
-                        words_whole(arena, -number_of(cause, "low_w")),
-                        plus_minus(arena, number_of(cause, "plain_bpm")),
-                        plus_minus(arena, number_of(cause, "drift_bpm")));
+                        words_whole(arena, -cause_value(cause, "power_change_w")),
+                        words_whole(arena, -cause_value(cause, "high_w")),
+                        words_whole(arena, -cause_value(cause, "low_w")),
+                        plus_minus(arena, cause_value(cause, "plain_bpm")),
+                        plus_minus(arena, cause_value(cause, "drift_bpm")));
 }
 
 static char *picked_up(struct arena *arena, const struct cause *cause)
@@ -75,13 +55,13 @@ static char *picked_up(struct arena *arena, const struct cause *cause)
                         "beats; at constant power it would have changed by about %s.",
                         whole(arena, cause, "power_change_w"), whole(arena, cause, "low_w"),
                         whole(arena, cause, "high_w"),
-                        plus_minus(arena, number_of(cause, "plain_bpm")),
-                        plus_minus(arena, number_of(cause, "drift_bpm")));
+                        plus_minus(arena, cause_value(cause, "plain_bpm")),
+                        plus_minus(arena, cause_value(cause, "drift_bpm")));
 }
 
 static char *hot(struct arena *arena, const struct cause *cause)
 {
-    const double mean = number_of(cause, "mean_c");
+    const double mean = cause_value(cause, "mean_c");
     return isnan(mean) ? arena_string(arena, "It was hot: heat alone pushes heart rate up.")
                        : arena_format(arena,
                                       "It was hot (%s \xC2\xB0"
@@ -111,7 +91,7 @@ static char *threshold_low(struct arena *arena, const struct cause *cause)
                         "The threshold of %s W looks too low: %s at %s W in this very ride. So the "
                         "test was easier than it looks.",
                         whole(arena, cause, "threshold_w"),
-                        words_duration(arena, number_of(cause, "best_s")),
+                        words_duration(arena, cause_value(cause, "best_s")),
                         whole(arena, cause, "best_w"));
 }
 
@@ -119,12 +99,12 @@ static char *late_drift(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena,
                         "After the hour heart rate went on by %s beats an hour: shown, not judged.",
-                        plus_minus(arena, number_of(cause, "bpm_per_h")));
+                        plus_minus(arena, cause_value(cause, "bpm_per_h")));
 }
 
 static char *no_steady_span(struct arena *arena, const struct cause *cause)
 {
-    const double longest_s = number_of(cause, "longest_s");
+    const double longest_s = cause_value(cause, "longest_s");
     if (!(longest_s >= 60.0)) {
         return arena_string(arena, "No part of the ride was steady.");
     }
@@ -135,8 +115,8 @@ static char *no_steady_span(struct arena *arena, const struct cause *cause)
 static char *too_short(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "Steady for %s only: the test takes an hour, at least %s.",
-                        words_duration(arena, number_of(cause, "seconds")),
-                        words_duration(arena, number_of(cause, "least_s")));
+                        words_duration(arena, cause_value(cause, "seconds")),
+                        words_duration(arena, cause_value(cause, "least_s")));
 }
 
 static char *outside(struct arena *arena, const struct cause *cause)
@@ -150,7 +130,7 @@ static char *outside(struct arena *arena, const struct cause *cause)
 static char *power_coverage(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "Power is known for %s %% of the steady part only: %s %% is needed.",
-                        words_whole(arena, floor(number_of(cause, "coverage_pct"))),
+                        words_whole(arena, floor(cause_value(cause, "coverage_pct"))),
                         whole(arena, cause, "least_pct"));
 }
 
@@ -159,7 +139,7 @@ static char *heart_coverage(struct arena *arena, const struct cause *cause)
     return arena_format(arena,
                         "Heart rate can be used for %s %% of the steady part only: %s %% is "
                         "needed.",
-                        words_whole(arena, floor(number_of(cause, "coverage_pct"))),
+                        words_whole(arena, floor(cause_value(cause, "coverage_pct"))),
                         whole(arena, cause, "least_pct"));
 }
 
@@ -168,7 +148,7 @@ static char *hard_before(struct arena *arena, const struct cause *cause)
     return arena_format(arena,
                         "%s above threshold came before it: heart rate after that is neither "
                         "higher nor lower in a known way.",
-                        words_duration(arena, number_of(cause, "seconds")));
+                        words_duration(arena, cause_value(cause, "seconds")));
 }
 
 static char *hard_inside(struct arena *arena, const struct cause *cause)
@@ -176,13 +156,13 @@ static char *hard_inside(struct arena *arena, const struct cause *cause)
     return arena_format(arena,
                         "%s above threshold by the end of it: short efforts and rests are not the "
                         "test.",
-                        words_duration(arena, number_of(cause, "seconds")));
+                        words_duration(arena, cause_value(cause, "seconds")));
 }
 
 /* "70 % of threshold, about 172 W": without a threshold there are no watts. */
 static char *aim(struct arena *arena, const struct cause *cause)
 {
-    const double aim_w = number_of(cause, "aim_w");
+    const double aim_w = cause_value(cause, "aim_w");
     char *share = arena_format(arena, "%s %% of threshold", whole(arena, cause, "aim_pct"));
     return isnan(aim_w) ? share
                         : arena_format(arena, "%s, about %s W", share, words_whole(arena, aim_w));
@@ -337,7 +317,7 @@ static char *where(struct arena *arena, const struct reading *reading,
     } else if (length_s < NEARLY_HOUR_S) {
         time = arena_format(arena, "in %s", words_duration(arena, (double)length_s));
     }
-    const struct cause *at = find(&reading->because, "intensity");
+    const struct cause *at = causes_find(&reading->because, "intensity");
     if (at != NULL) {
         return arena_format(arena, "%s at %s %%", time, whole(arena, at, "pct_of_threshold"));
     }
@@ -393,8 +373,9 @@ static char *moved(struct arena *arena, const struct reading *reading, bool woul
 static char *rise(struct arena *arena, const struct reading *reading,
                   const struct ride_readings *readings)
 {
-    const struct cause *eased = find(&reading->because, "eased-off");
-    const struct cause *changed = eased != NULL ? eased : find(&reading->because, "picked-up");
+    const struct cause *eased = causes_find(&reading->because, "eased-off");
+    const struct cause *changed =
+        eased != NULL ? eased : causes_find(&reading->because, "picked-up");
     char *beats = moved(arena, reading, changed != NULL);
     char *place = where(arena, reading, readings);
     if (changed == NULL) {
@@ -402,7 +383,7 @@ static char *rise(struct arena *arena, const struct reading *reading,
     }
     return arena_format(arena, "%s by %s W; at constant power heart rate %s %s",
                         eased != NULL ? "eased off" : "power rose",
-                        words_whole(arena, fabs(number_of(changed, "power_change_w"))), beats,
+                        words_whole(arena, fabs(cause_value(changed, "power_change_w"))), beats,
                         place);
 }
 
@@ -416,7 +397,7 @@ static void add_in_spite(struct arena *arena, struct text *text, const struct re
     const char *items[sizeof pushes_up / sizeof pushes_up[0]];
     size_t n = 0;
     for (size_t i = 0; i < sizeof pushes_up / sizeof pushes_up[0]; i++) {
-        if (find(&reading->because, pushes_up[i]) != NULL) {
+        if (causes_find(&reading->because, pushes_up[i]) != NULL) {
             items[n++] = in_spite_of[i];
         }
     }
@@ -439,8 +420,8 @@ static void add_judged(struct arena *arena, struct text *text, const struct read
         text_add_format(text, "Base test on the line: %s. The line of %s lies inside that range.",
                         what, line);
     }
-    const struct cause *asked = find(&reading->because, "conditions-unknown");
-    asked = asked == NULL ? find(&reading->because, "weather-unknown") : asked;
+    const struct cause *asked = causes_find(&reading->because, "conditions-unknown");
+    asked = asked == NULL ? causes_find(&reading->because, "weather-unknown") : asked;
     if (asked != NULL) {
         text_add_format(text, " %s", asked->text);
     }
@@ -484,7 +465,7 @@ char *words_base(struct arena *arena, const struct reading *reading,
                  const struct ride_readings *readings)
 {
     struct text text = text_begin(arena, WORDS_CAP);
-    const struct cause *unsteady = find(&reading->cannot_because, "no-steady-span");
+    const struct cause *unsteady = causes_find(&reading->cannot_because, "no-steady-span");
     if (reading->verdict != VERDICT_CANNOT_TELL) {
         add_judged(arena, &text, reading, readings);
     } else if (unsteady != NULL && reading->cannot_because.count == 1 &&

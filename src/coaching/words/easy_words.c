@@ -8,29 +8,9 @@
 
 enum { WORDS_CAP = 2000 };
 
-static double number_of(const struct cause *cause, const char *name)
-{
-    for (size_t i = 0; i < cause->n_numbers; i++) {
-        if (strcmp(cause->numbers[i].name, name) == 0) {
-            return cause->numbers[i].value;
-        }
-    }
-    return (double)NAN;
-}
-
 static char *whole(struct arena *arena, const struct cause *cause, const char *name)
 {
-    return words_whole(arena, number_of(cause, name));
-}
-
-static const struct cause *find(const struct causes *causes, const char *code)
-{
-    for (size_t i = 0; i < causes->count; i++) {
-        if (strcmp(causes->items[i].code, code) == 0) {
-            return &causes->items[i];
-        }
-    }
-    return NULL;
+    return words_whole(arena, cause_value(cause, name));
 }
 
 /* ---- sentences ---- */
@@ -39,16 +19,16 @@ static char *share_above(struct arena *arena, const struct cause *cause)
 {
     return arena_format(
         arena, "%s of %s of pedalling were above %s %% of threshold, taken over 30 s.",
-        words_duration(arena, number_of(cause, "seconds")),
-        words_duration(arena, number_of(cause, "pedalling_s")), whole(arena, cause, "above_pct"));
+        words_duration(arena, cause_value(cause, "seconds")),
+        words_duration(arena, cause_value(cause, "pedalling_s")), whole(arena, cause, "above_pct"));
 }
 
 static char *far_above(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "%s were above %s %% of threshold; %s is the most for an easy ride.",
-                        words_duration(arena, number_of(cause, "seconds")),
+                        words_duration(arena, cause_value(cause, "seconds")),
                         whole(arena, cause, "far_pct"),
-                        words_duration(arena, number_of(cause, "allowed_s")));
+                        words_duration(arena, cause_value(cause, "allowed_s")));
 }
 
 static char *hilly(struct arena *arena, const struct cause *cause)
@@ -85,7 +65,7 @@ static char *heart_looks_easy(struct arena *arena, const struct cause *cause)
 static char *power_coverage(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "Power is known for %s %% of the riding time only: %s %% is needed.",
-                        words_whole(arena, floor(number_of(cause, "coverage_pct"))),
+                        words_whole(arena, floor(cause_value(cause, "coverage_pct"))),
                         whole(arena, cause, "least_pct"));
 }
 
@@ -136,7 +116,7 @@ char *words_easy_cause(struct arena *arena, const struct cause *cause)
  * never said as 0, and one over a line never as on it. */
 static char *share_of(struct arena *arena, const struct reading *reading)
 {
-    const struct cause *cause = find(&reading->because, "share-above");
+    const struct cause *cause = causes_find(&reading->because, "share-above");
     const double share = reading->estimate;
     const bool exact = fabs(round(share) - share) < 1e-9;
     const bool decimal = !exact && (share < 1.0 || fabs(share - reading->limit_value) < 1.0);

@@ -6,19 +6,9 @@
 #include <math.h>
 #include <string.h>
 
-static double number_of(const struct finding *finding, const char *name)
-{
-    for (size_t i = 0; i < finding->n_numbers; i++) {
-        if (strcmp(finding->numbers[i].name, name) == 0) {
-            return finding->numbers[i].value;
-        }
-    }
-    return (double)NAN;
-}
-
 static bool is_several(const struct finding *finding)
 {
-    return number_of(finding, "count") > 1.0;
+    return finding_value(finding, "count") > 1.0;
 }
 
 /* "at 34:10", "between 34:10 and 36:40", or nothing for the whole ride. */
@@ -36,10 +26,10 @@ static char *where(struct arena *arena, const struct finding *finding)
 /* "for 36 s at 34:10", "3 times, 46 s in all, between 34:10 and 36:40". */
 static char *how_long(struct arena *arena, const struct finding *finding)
 {
-    char *seconds = words_duration(arena, number_of(finding, "seconds"));
+    char *seconds = words_duration(arena, finding_value(finding, "seconds"));
     if (is_several(finding)) {
         return arena_format(arena, "%s, %s in all, %s",
-                            words_times(arena, number_of(finding, "count")), seconds,
+                            words_times(arena, finding_value(finding, "count")), seconds,
                             where(arena, finding));
     }
     return arena_format(arena, "for %s %s", seconds, where(arena, finding));
@@ -47,7 +37,7 @@ static char *how_long(struct arena *arena, const struct finding *finding)
 
 static char *whole(struct arena *arena, const struct finding *finding, const char *name)
 {
-    return words_whole(arena, number_of(finding, name));
+    return words_whole(arena, finding_value(finding, name));
 }
 
 /* ---- power ---- */
@@ -88,7 +78,8 @@ static char *trainer_held(struct arena *arena, const struct finding *finding)
         arena,
         "The trainer held the power for %s, %s %% of the work as hard: pacing can't "
         "be judged there. Fading would show as cadence falling by 10 or more.",
-        words_duration(arena, number_of(finding, "seconds")), whole(arena, finding, "share_pct"));
+        words_duration(arena, finding_value(finding, "seconds")),
+        whole(arena, finding, "share_pct"));
 }
 
 static char *one_sided(struct arena *arena, const struct finding *finding)
@@ -96,7 +87,7 @@ static char *one_sided(struct arena *arena, const struct finding *finding)
     return arena_format(arena,
                         "The meter gives all the power to the %s side. Two legs reckoned from one "
                         "may read high or low.",
-                        number_of(finding, "left_pct") > 50.0 ? "left" : "right");
+                        finding_value(finding, "left_pct") > 50.0 ? "left" : "right");
 }
 
 static char *balance_drift(struct arena *arena, const struct finding *finding)
@@ -166,7 +157,7 @@ static char *summary_differs(struct arena *arena, const struct finding *finding)
         { "device_w", "series_w", "mean power", "W", 1.0 },
         { "device_m", "series_m", "distance", "km", 0.001 },
     };
-    const double differs_pct = fabs(number_of(finding, "differs_pct"));
+    const double differs_pct = fabs(finding_value(finding, "differs_pct"));
     if (finding->detail != NULL && strcmp(finding->detail, "mean power without coasting") == 0) {
         return arena_format(arena,
                             "The device's own mean power, %s W, leaves out coasting: over all of "
@@ -174,9 +165,9 @@ static char *summary_differs(struct arena *arena, const struct finding *finding)
                             whole(arena, finding, "device_w"), whole(arena, finding, "series_w"));
     }
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        const double device = number_of(finding, rows[i].device) * rows[i].step;
+        const double device = finding_value(finding, rows[i].device) * rows[i].step;
         if (!isnan(device)) {
-            const double series = number_of(finding, rows[i].series) * rows[i].step;
+            const double series = finding_value(finding, rows[i].series) * rows[i].step;
             const int decimals = rows[i].step < 1.0 ? 1 : 0;
             return arena_format(arena,
                                 "The device's own %s, %.*f %s, is %s %% off what its seconds add "
@@ -188,15 +179,15 @@ static char *summary_differs(struct arena *arena, const struct finding *finding)
     return arena_format(arena,
                         "The device's own riding time, %s, is %s %% off what its seconds add up "
                         "to, %s. The seconds are used.",
-                        words_duration(arena, number_of(finding, "device_s")),
+                        words_duration(arena, finding_value(finding, "device_s")),
                         words_whole(arena, differs_pct),
-                        words_duration(arena, number_of(finding, "series_s")));
+                        words_duration(arena, finding_value(finding, "series_s")));
 }
 
 static char *hot(struct arena *arena, const struct finding *finding)
 {
-    const double start_c = number_of(finding, "start_c");
-    const double end_c = number_of(finding, "end_c");
+    const double start_c = finding_value(finding, "start_c");
+    const double end_c = finding_value(finding, "end_c");
     if (finding->detail != NULL) { /* warm only at its end */
         return arena_format(arena,
                             "It warmed from %.0f to %.0f \xC2\xB0"
@@ -206,7 +197,7 @@ static char *hot(struct arena *arena, const struct finding *finding)
     return arena_format(arena,
                         "Hot: %.0f \xC2\xB0"
                         "C on average. Heart rate rises with heat, so a rise may be the weather's.",
-                        number_of(finding, "mean_c"));
+                        finding_value(finding, "mean_c"));
 }
 
 static char *high(struct arena *arena, const struct finding *finding)
@@ -214,7 +205,7 @@ static char *high(struct arena *arena, const struct finding *finding)
     return arena_format(arena,
                         "%s above %s m, up to %s m: the same effort gives less power there. A "
                         "threshold tested much lower doesn't fit.",
-                        words_duration(arena, number_of(finding, "seconds")),
+                        words_duration(arena, finding_value(finding, "seconds")),
                         whole(arena, finding, "line_m"), whole(arena, finding, "highest_m"));
 }
 
@@ -222,18 +213,18 @@ static char *high(struct arena *arena, const struct finding *finding)
 
 static char *clock_off(struct arena *arena, const struct finding *finding)
 {
-    const double rows = number_of(finding, "rows");
+    const double rows = finding_value(finding, "rows");
     if (!isnan(rows)) {
         return arena_format(arena, "Time ran back in %s of its rows, by %s at most. Left out.",
                             words_whole(arena, rows),
-                            words_duration(arena, number_of(finding, "most_back_s")));
+                            words_duration(arena, finding_value(finding, "most_back_s")));
     }
-    if (!isnan(number_of(finding, "turned_round"))) {
+    if (!isnan(finding_value(finding, "turned_round"))) {
         return arena_string(arena, "Its rows ran backwards in time; they were turned round.");
     }
     const char *detail = finding->detail != NULL ? finding->detail : "is in doubt";
-    const double jump_s = number_of(finding, "jump_s");
-    const double records = number_of(finding, "records");
+    const double jump_s = finding_value(finding, "jump_s");
+    const double records = finding_value(finding, "records");
     if (!isnan(jump_s)) {
         return arena_format(arena, "The device's clock %s, by %s.", detail,
                             words_duration(arena, fabs(jump_s)));
@@ -293,8 +284,8 @@ static char *outside_session(struct arena *arena, const struct finding *finding)
 
 static char *bad_rows(struct arena *arena, const struct finding *finding)
 {
-    const double rows = number_of(finding, "rows");
-    const double first = number_of(finding, "first_line");
+    const double rows = finding_value(finding, "rows");
+    const double first = finding_value(finding, "first_line");
     if (isnan(rows)) {
         return arena_string(arena, "Some rows couldn't be read. Left out.");
     }

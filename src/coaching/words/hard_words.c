@@ -9,40 +9,20 @@
 
 enum { WORDS_CAP = 2000 };
 
-static double number_of(const struct cause *cause, const char *name)
-{
-    for (size_t i = 0; cause != NULL && i < cause->n_numbers; i++) {
-        if (strcmp(cause->numbers[i].name, name) == 0) {
-            return cause->numbers[i].value;
-        }
-    }
-    return (double)NAN;
-}
-
 static long count_of(const struct cause *cause, const char *name)
 {
-    const double value = number_of(cause, name);
+    const double value = cause_value(cause, name);
     return isnan(value) ? 0 : lround(value);
-}
-
-static const struct cause *find(const struct causes *causes, const char *code)
-{
-    for (size_t i = 0; i < causes->count; i++) {
-        if (strcmp(causes->items[i].code, code) == 0) {
-            return &causes->items[i];
-        }
-    }
-    return NULL;
 }
 
 /* "131 %", or "322 W" where no threshold is known: from `name`_pct or `name`_w. */
 static char *level(struct arena *arena, const struct cause *cause, const char *name)
 {
-    const double pct = number_of(cause, arena_format(arena, "%s_pct", name));
+    const double pct = cause_value(cause, arena_format(arena, "%s_pct", name));
     if (!isnan(pct)) {
         return arena_format(arena, "%s %%", words_whole(arena, pct));
     }
-    const double watts = number_of(cause, arena_format(arena, "%s_w", name));
+    const double watts = cause_value(cause, arena_format(arena, "%s_w", name));
     return isnan(watts) ? arena_string(arena, "unknown power")
                         : arena_format(arena, "%s W", words_whole(arena, watts));
 }
@@ -97,7 +77,7 @@ static char *shape_mean(struct arena *arena, const struct cause *cause, const ch
 static char *shape_ended(struct arena *arena, const struct cause *cause, const char *what)
 {
     return capital(arena_format(arena, "%s %s after %s%s.", which(arena, cause), what,
-                                words_duration(arena, number_of(cause, "length_s")),
+                                words_duration(arena, cause_value(cause, "length_s")),
                                 count_of(cause, "reps") > 1 ? " on average" : ""));
 }
 
@@ -149,15 +129,15 @@ static char *minutes(struct arena *arena, const struct cause *cause)
         const char *name;
         const char *where;
     } rows[] = { { "below_s", "below" }, { "in_s", "in" }, { "above_s", "above" } };
-    const double asked_s = number_of(cause, "asked_s");
-    const double work_s = number_of(cause, "work_s");
-    if (isnan(number_of(cause, "in_s"))) {
+    const double asked_s = cause_value(cause, "asked_s");
+    const double work_s = cause_value(cause, "work_s");
+    if (isnan(cause_value(cause, "in_s"))) {
         return arena_format(arena, "%s of work.", words_duration(arena, work_s));
     }
     const char *parts[3];
     size_t n = 0;
     for (size_t i = 0; i < 3; i++) {
-        const double seconds = number_of(cause, rows[i].name);
+        const double seconds = cause_value(cause, rows[i].name);
         if (seconds >= 0.5) {
             parts[n++] =
                 arena_format(arena, "%s %s", words_duration(arena, seconds), rows[i].where);
@@ -170,9 +150,9 @@ static char *minutes(struct arena *arena, const struct cause *cause)
 
 static char *set_change(struct arena *arena, const struct cause *cause)
 {
-    const double change = number_of(cause, "change_w");
-    const double low = number_of(cause, "low_w");
-    const double high = number_of(cause, "high_w");
+    const double change = cause_value(cause, "change_w");
+    const double low = cause_value(cause, "low_w");
+    const double high = cause_value(cause, "high_w");
     if (fabs(change) < 0.5) {
         return arena_string(arena, "Power stayed the same from the first rep to the last.");
     }
@@ -191,7 +171,7 @@ static char *set_change(struct arena *arena, const struct cause *cause)
 
 static char *near_maximal(struct arena *arena, const struct cause *cause)
 {
-    const double seconds = number_of(cause, "at_90_s");
+    const double seconds = cause_value(cause, "at_90_s");
     return seconds < 1.0 ? arena_string(arena, "no time") : words_duration(arena, seconds);
 }
 
@@ -201,14 +181,14 @@ static char *heart_alone(struct arena *arena, const struct cause *cause, bool do
                         "Heart rate alone would have said %s: %s at %s bpm or more, in %ld of %ld "
                         "reps for a third or more.",
                         done ? "well done" : "not hard enough", near_maximal(arena, cause),
-                        words_whole(arena, ceil(number_of(cause, "line_bpm"))),
+                        words_whole(arena, ceil(cause_value(cause, "line_bpm"))),
                         count_of(cause, "reps_done"), count_of(cause, "reps"));
 }
 
 static char *heart_late(struct arena *arena, const struct cause *cause)
 {
-    const double lag = number_of(cause, "lag_s");
-    char *peak = words_whole(arena, number_of(cause, "peak_bpm"));
+    const double lag = cause_value(cause, "lag_s");
+    char *peak = words_whole(arena, cause_value(cause, "peak_bpm"));
     return isnan(lag) ? arena_format(arena, "Heart rate peaked at %s.", peak)
                       : arena_format(arena,
                                      "Heart rate ran about %s late (to 63 %% of its rise) and "
@@ -292,9 +272,9 @@ char *words_hard_cause(struct arena *arena, const struct cause *cause)
     }
     if (strcmp(cause->code, "work") == 0) {
         return arena_format(arena, "%s of work.",
-                            words_duration(arena, number_of(cause, "work_s")));
+                            words_duration(arena, cause_value(cause, "work_s")));
     }
-    if (strcmp(cause->code, "minutes") == 0 && isnan(number_of(cause, "in_s"))) {
+    if (strcmp(cause->code, "minutes") == 0 && isnan(cause_value(cause, "in_s"))) {
         return minutes(arena, cause);
     }
     if (strcmp(cause->code, "minutes") == 0) {
@@ -318,11 +298,11 @@ char *words_hard_cause(struct arena *arena, const struct cause *cause)
     }
     if (strcmp(cause->code, "range-known-to") == 0) {
         return arena_format(arena, "The range itself is known to about ± %s %%.",
-                            words_whole(arena, number_of(cause, "pct")));
+                            words_whole(arena, cause_value(cause, "pct")));
     }
     if (strcmp(cause->code, "length-from-others") == 0) {
         return arena_format(arena, "The other reps of the set lasted about %s.",
-                            words_duration(arena, number_of(cause, "seconds")));
+                            words_duration(arena, cause_value(cause, "seconds")));
     }
     char *words = shape_cause(arena, cause);
     words = words == NULL ? doubt_cause(arena, cause) : words;
@@ -385,7 +365,7 @@ static char *verdict_phrase(struct arena *arena, const struct reading *reading)
         { VERDICT_CUT_SHORT, "Cut short", NULL },
         { VERDICT_ON_THE_LINE, "On the line", NULL },
     };
-    const struct cause *done = find(&reading->because, "reps-done");
+    const struct cause *done = causes_find(&reading->because, "reps-done");
     char *counts = done == NULL ? arena_string(arena, "") : reps_done(arena, done);
     const bool all_said =
         reading->verdict == VERDICT_DONE || reading->verdict == VERDICT_DONE_FAST_START;
@@ -397,7 +377,7 @@ static char *verdict_phrase(struct arena *arena, const struct reading *reading)
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         if (rows[i].verdict == reading->verdict) {
             const struct cause *shape =
-                rows[i].shape == NULL ? NULL : find(&reading->because, rows[i].shape);
+                rows[i].shape == NULL ? NULL : causes_find(&reading->because, rows[i].shape);
             return shape == NULL ? arena_format(arena, "%s: %s", rows[i].lead, counts)
                                  : fell_phrase(arena, shape, rows[i].lead);
         }
@@ -407,20 +387,20 @@ static char *verdict_phrase(struct arena *arena, const struct reading *reading)
 
 static char *heart_phrase(struct arena *arena, const struct reading *reading)
 {
-    const struct cause *done = find(&reading->because, "heart-alone-done");
-    const struct cause *below = find(&reading->because, "heart-alone-below");
+    const struct cause *done = causes_find(&reading->because, "heart-alone-done");
+    const struct cause *below = causes_find(&reading->because, "heart-alone-below");
     const struct cause *cause = done != NULL ? done : below;
     if (cause == NULL) {
         return NULL;
     }
-    const double lag = number_of(find(&reading->because, "heart-late"), "lag_s");
+    const double lag = cause_value(causes_find(&reading->because, "heart-late"), "lag_s");
     struct text text = text_begin(arena, WORDS_CAP);
     text_add_format(&text, " Heart rate alone would have said %s %s", near_maximal(arena, cause),
                     done != NULL ? "well done" : "near maximal, not hard enough");
     if (!isnan(lag)) {
         text_add_format(&text, ": it ran about %s late", words_duration(arena, lag));
     }
-    if (find(&reading->because, "paced-by-heart") != NULL) {
+    if (causes_find(&reading->because, "paced-by-heart") != NULL) {
         text_add(&text, ", and the rider paced by it");
     }
     text_add(&text, ".");
@@ -429,7 +409,7 @@ static char *heart_phrase(struct arena *arena, const struct reading *reading)
 
 static char *described(struct arena *arena, const struct reading *reading)
 {
-    const struct cause *cause = find(&reading->because, "described");
+    const struct cause *cause = causes_find(&reading->because, "described");
     if (cause == NULL) {
         return arena_string(arena, "Nothing was asked, so it is only described.");
     }
@@ -437,7 +417,7 @@ static char *described(struct arena *arena, const struct reading *reading)
     return arena_format(arena,
                         "%ld %s of %s%s at %s%s. Nothing was asked that it could be judged by.", n,
                         plural(n, "effort", "efforts"), n > 1 ? "about " : "",
-                        words_duration(arena, number_of(cause, "length_s")),
+                        words_duration(arena, cause_value(cause, "length_s")),
                         level(arena, cause, "mean"), n > 1 ? " on average" : "");
 }
 
@@ -455,7 +435,7 @@ static char *words_of_group(struct arena *arena, const struct reading *reading)
         }
     }
     text_add(&text, phrase);
-    const struct cause *time = find(&reading->because, "minutes");
+    const struct cause *time = causes_find(&reading->because, "minutes");
     if (time != NULL) {
         text_add_format(&text, " %s", minutes(arena, time));
     }
@@ -507,7 +487,7 @@ char *words_hard(struct arena *arena, const struct reading *reading,
                                 ? reading->cannot_because.items[0].text
                                 : "something is missing.");
     }
-    if (find(&reading->because, "none-found") != NULL) {
+    if (causes_find(&reading->because, "none-found") != NULL) {
         return arena_format(arena, "Not ridden: %s; no such effort was found.",
                             reading->basis.intent == NULL ? "asked" : reading->basis.intent);
     }

@@ -8,16 +8,6 @@
 
 enum { WORDS_CAP = 2000 };
 
-static double number_of(const struct cause *cause, const char *name)
-{
-    for (size_t i = 0; i < cause->n_numbers; i++) {
-        if (strcmp(cause->numbers[i].name, name) == 0) {
-            return cause->numbers[i].value;
-        }
-    }
-    return (double)NAN;
-}
-
 /* "all", "nearly all" or "97 %": rounded down, so that nothing short of all is called so. */
 static char *share(struct arena *arena, double pct)
 {
@@ -34,7 +24,7 @@ static char *power_usable(struct arena *arena, const struct cause *cause)
     return arena_format(arena,
                         "Power can be used for %s of the riding time: it answers hard work and "
                         "bests.",
-                        share(arena, number_of(cause, "coverage_pct")));
+                        share(arena, cause_value(cause, "coverage_pct")));
 }
 
 static char *power_in_part(struct arena *arena, const struct cause *cause)
@@ -42,13 +32,13 @@ static char *power_in_part(struct arena *arena, const struct cause *cause)
     return arena_format(arena,
                         "Power is missing or left out for %s: hard work is read outside that, and "
                         "a best beside it is \"at least\".",
-                        words_duration(arena, number_of(cause, "lost_s")));
+                        words_duration(arena, cause_value(cause, "lost_s")));
 }
 
 static char *power_lost(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "Power can't be used: only %s of the riding time is left.",
-                        share(arena, number_of(cause, "coverage_pct")));
+                        share(arena, cause_value(cause, "coverage_pct")));
 }
 
 static char *heart_usable(struct arena *arena, const struct cause *cause)
@@ -56,7 +46,7 @@ static char *heart_usable(struct arena *arena, const struct cause *cause)
     return arena_format(arena,
                         "Heart rate can be used for %s of the riding time: beside power it answers "
                         "the base test.",
-                        share(arena, number_of(cause, "coverage_pct")));
+                        share(arena, cause_value(cause, "coverage_pct")));
 }
 
 static char *heart_in_part(struct arena *arena, const struct cause *cause)
@@ -64,7 +54,7 @@ static char *heart_in_part(struct arena *arena, const struct cause *cause)
     return arena_format(arena,
                         "Heart rate is missing or left out for %s: the base test is read only if "
                         "its hour is clear of that.",
-                        words_duration(arena, number_of(cause, "lost_s")));
+                        words_duration(arena, cause_value(cause, "lost_s")));
 }
 
 static char *heart_lost(struct arena *arena, const struct cause *cause)
@@ -72,7 +62,7 @@ static char *heart_lost(struct arena *arena, const struct cause *cause)
     return arena_format(arena,
                         "Heart rate can't be used: only %s of the riding time is left. The base "
                         "test can't be read.",
-                        share(arena, number_of(cause, "coverage_pct")));
+                        share(arena, cause_value(cause, "coverage_pct")));
 }
 
 /* ---- reasons with numbers ---- */
@@ -82,7 +72,7 @@ static char *irregular(struct arena *arena, const struct cause *cause)
     return arena_format(arena,
                         "The device wrote a record every %s s or so, not every second: longer gaps "
                         "stay empty.",
-                        words_whole(arena, number_of(cause, "every_s")));
+                        words_whole(arena, cause_value(cause, "every_s")));
 }
 
 static char *above_max(struct arena *arena, const struct cause *cause)
@@ -90,15 +80,15 @@ static char *above_max(struct arena *arena, const struct cause *cause)
     return arena_format(arena,
                         "Heart rate reached %s, above the maximal of %s on file, for %s: that "
                         "maximal is out of date, or the strap is.",
-                        words_whole(arena, number_of(cause, "peak_bpm")),
-                        words_whole(arena, number_of(cause, "max_bpm")),
-                        words_duration(arena, number_of(cause, "seconds")));
+                        words_whole(arena, cause_value(cause, "peak_bpm")),
+                        words_whole(arena, cause_value(cause, "max_bpm")),
+                        words_duration(arena, cause_value(cause, "seconds")));
 }
 
 static char *too_short(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "Only %s were ridden.",
-                        words_duration(arena, number_of(cause, "seconds")));
+                        words_duration(arena, cause_value(cause, "seconds")));
 }
 
 /* ---- cautions: a question to ask, never a diagnosis ---- */
@@ -111,26 +101,26 @@ static char *too_short(struct arena *arena, const struct cause *cause)
 /* " twice, the longest time" */
 static char *how_often(struct arena *arena, const struct cause *cause)
 {
-    const double count = number_of(cause, "count");
+    const double count = cause_value(cause, "count");
     return count > 1.0 ? arena_format(arena, " %s, the longest time", words_times(arena, count))
                        : arena_string(arena, "");
 }
 
 static char *heart_leap(struct arena *arena, const struct cause *cause)
 {
-    const double seconds = number_of(cause, "seconds");
-    char *stayed = seconds > number_of(cause, "peak_within_s")
+    const double seconds = cause_value(cause, "seconds");
+    char *stayed = seconds > cause_value(cause, "peak_within_s")
                        ? arena_string(arena, "and stayed up")
                        : arena_format(arena, "for %s", words_duration(arena, seconds));
-    const double power_w = number_of(cause, "power_w");
+    const double power_w = cause_value(cause, "power_w");
     char *at = isnan(power_w) ? arena_string(arena, "power unknown")
                               : arena_format(arena, "at %s W", words_whole(arena, power_w));
     return arena_format(arena,
                         "Heart rate jumped%s from %s to %s %s, %s, %s into the ride. Usually the "
                         "strap. " ASK,
-                        how_often(arena, cause), words_whole(arena, number_of(cause, "from_bpm")),
-                        words_whole(arena, number_of(cause, "peak_bpm")), stayed, at,
-                        words_clock(arena, (int32_t)number_of(cause, "from_s")));
+                        how_often(arena, cause), words_whole(arena, cause_value(cause, "from_bpm")),
+                        words_whole(arena, cause_value(cause, "peak_bpm")), stayed, at,
+                        words_clock(arena, (int32_t)cause_value(cause, "from_s")));
 }
 
 static char *far_above_max(struct arena *arena, const struct cause *cause)
@@ -138,10 +128,10 @@ static char *far_above_max(struct arena *arena, const struct cause *cause)
     return arena_format(arena,
                         "Heart rate stood%s above the maximal of %s on file: up to %s for %s, %s "
                         "into the ride. The maximal is out of date, or it was the strap. " ASK,
-                        how_often(arena, cause), words_whole(arena, number_of(cause, "max_bpm")),
-                        words_whole(arena, number_of(cause, "peak_bpm")),
-                        words_duration(arena, number_of(cause, "seconds")),
-                        words_clock(arena, (int32_t)number_of(cause, "from_s")));
+                        how_often(arena, cause), words_whole(arena, cause_value(cause, "max_bpm")),
+                        words_whole(arena, cause_value(cause, "peak_bpm")),
+                        words_duration(arena, cause_value(cause, "seconds")),
+                        words_clock(arena, (int32_t)cause_value(cause, "from_s")));
 }
 
 /* ---- the table ---- */
