@@ -263,6 +263,26 @@ static void add_gzip(struct pile *pile)
     add_text(pile, "plain", text);
 }
 
+/* Stretches as ride_read.c takes them: length, power, heart rate, cadence, how. */
+static void add_rides(struct pile *pile)
+{
+    static const uint8_t hour[] = { 60,  100, 110, 85, 1, 240, 172, 140, 90, 1,
+                                    240, 172, 143, 90, 1, 240, 172, 146, 90, 1,
+                                    240, 172, 149, 90, 1, 60,  90,  120, 80, 1 };
+    static const uint8_t efforts[] = { 120, 120, 120, 85,  1,   16,  255, 160, 95,  1,  16,  90,
+                                       130, 80,  1,   16,  255, 165, 95,  1,   16,  90, 130, 80,
+                                       1,   16,  255, 168, 95,  1,   30,  90,  130, 80, 1 };
+    static const uint8_t faults[] = { 60,  150, 130, 90,  1,   60, 150, 0,   90,  5,   4,   0,
+                                      130, 90,  3,   60,  150, 90, 90,  33,  60,  150, 130, 90,
+                                      9,   60,  150, 130, 90,  17, 60,  150, 130, 90,  65 };
+    add(pile, "hour", (struct bytes){ hour, sizeof hour });
+    add(pile, "efforts", (struct bytes){ efforts, sizeof efforts });
+    add(pile, "faults", (struct bytes){ faults, sizeof faults });
+    for (uint32_t i = 0; i < 4; i++) {
+        add(pile, arena_format(pile->arena, "dice-%u", i), dice(pile->arena, i, 40u + 40u * i));
+    }
+}
+
 struct seed *seeds_of(struct arena *arena, const char *target, size_t *count)
 {
     struct pile pile = { .arena = arena, .items = ARENA_ARRAY(arena, struct seed, SEEDS_MAX) };
@@ -276,6 +296,8 @@ struct seed *seeds_of(struct arena *arena, const char *target, size_t *count)
         for (uint32_t i = 0; i < 8; i++) {
             add(&pile, arena_format(arena, "dice-%u", i), dice(arena, i, 50u << i));
         }
+    } else if (strcmp(target, "ride_read") == 0) {
+        add_rides(&pile);
     } else {
         return NULL;
     }

@@ -2,9 +2,8 @@
 #include "whole.h"
 
 #include "base/text.h"
-#include "physiology/bests.h"
-#include "physiology/facts.h"
-#include "physiology/reps.h"
+#include "coaching/reading.h"
+#include "coaching/ride_json.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -16,6 +15,9 @@ _Noreturn void fuzz_broken(const char *what, const char *detail)
     fprintf(stderr, "fuzz: does not hold: %s (%s)\n", what, detail);
     abort();
 }
+
+/* A file of a thousand recordings has all of them read, and the readings of the first few. */
+static const size_t READINGS_MAX = 4;
 
 #define HOLDS(claim)                                                                               \
     do {                                                                                           \
@@ -104,13 +106,58 @@ static struct rider_facts some_facts(void)
     return facts;
 }
 
-static void read_measures(struct arena *arena, const struct recording *recording,
-                          const struct limits *limits)
+/* A sentence never shows a number that isn't one. */
+static void check_sentence(const char *text)
+{
+    HOLDS(text != NULL && text[0] != '\0');
+    HOLDS(strstr(text, " nan") == NULL && strstr(text, " -nan") == NULL);
+    HOLDS(strstr(text, " inf ") == NULL && strstr(text, " -inf") == NULL);
+}
+
+static void check_causes(const struct causes *causes)
+{
+    for (size_t i = 0; i < causes->count; i++) {
+        HOLDS(causes->items[i].code != NULL);
+        check_sentence(causes->items[i].text);
+    }
+}
+
+/* Every reading, its sentences, and all of it as JSON. */
+static void read_whole(struct arena *arena, const struct recording *recording,
+                       const struct limits *limits)
 {
     const struct rider_facts facts = some_facts();
-    const struct reps reps = reps_find(arena, recording, &facts, limits);
-    (void)reps;
-    (void)bests_shown(arena, recording);
+    const struct ride_source source = { .version = "0", .file = "fuzz", .sha256 = "" };
+    struct ride_readings readings = { 0 };
+    struct error err = { 0 };
+    HOLDS(reading_make(arena, recording, &facts, limits, &readings, &err));
+    struct text text = text_begin(arena, 100u * 1000u * 1000u);
+    struct json json = json_begin(&text);
+    ride_json_add(&json, &source, recording, &facts, &readings, &readings.bests);
+    HOLDS(!text.cut && text.length > 0);
+    HOLDS(text_is_utf8(text.bytes, text.length));
+    for (size_t i = 0; i < readings.count; i++) {
+        const struct reading *reading = &readings.items[i];
+        check_sentence(reading->text);
+        check_causes(&reading->because);
+        check_causes(&reading->cannot_because);
+        check_causes(&reading->settle_by);
+    }
+    check_causes(&readings.cautions);
+}
+
+void whole_recording(const struct recording *recording, bool with_readings)
+{
+    struct arena *arena = arena_open();
+    const struct limits limits = limits_default();
+    check_samples(recording);
+    check_grid(recording, &limits);
+    check_findings(recording);
+    read_channels(arena, recording);
+    if (with_readings) {
+        read_whole(arena, recording, &limits);
+    }
+    arena_close(arena);
 }
 
 void whole_read(struct bytes bytes)
@@ -132,13 +179,7 @@ void whole_read(struct bytes bytes)
     /* The readers' own promise: 64 MB and four times the bytes. */
     HOLDS((double)arena_bytes(arena) <= 64e6 + 4.0 * (double)bytes.size);
     for (size_t i = 0; i < out.count; i++) {
-        struct arena *own = arena_open();
-        check_samples(out.items[i]);
-        check_grid(out.items[i], &limits);
-        check_findings(out.items[i]);
-        read_channels(own, out.items[i]);
-        read_measures(own, out.items[i], &limits);
-        arena_close(own);
+        whole_recording(out.items[i], i < READINGS_MAX);
     }
     arena_close(arena);
 }

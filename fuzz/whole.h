@@ -10,4 +10,7 @@ _Noreturn void fuzz_broken(const char *what, const char *detail);
 /* Reads the bytes as a recording, and everything of each recording that comes out of it. */
 void whole_read(struct bytes bytes);
 
+/* Checks a recording whose grid and trust are done; its readings too if asked. */
+void whole_recording(const struct recording *recording, bool with_readings);
+
 #endif
