@@ -13,9 +13,9 @@ set -euo pipefail
 cd "$(dirname "${BASH_SOURCE[0]}")"
 
 BUILD_PACKAGES="gcc libc6-dev git pkg-config meson ninja-build python3 zlib1g-dev libgsl-dev
-  libsodium-dev libutf8proc-dev"
+  libsodium-dev libutf8proc-dev libcairo2-dev libpango1.0-dev fonts-inter fonts-dejavu-core"
 TEST_PACKAGES="clang-14 clang-tidy-14 clang-format-14 libclang-rt-14-dev llvm-14 libcmocka-dev
-  cppcheck python3-jsonschema"
+  cppcheck python3-jsonschema poppler-utils"
 
 say() { printf '== %s\n' "$*" >&2; }
 
@@ -37,14 +37,23 @@ need() {
   apt-get -qq install -y --no-install-recommends "${missing[@]}" >/dev/null
 }
 
-need_build() { need $BUILD_PACKAGES libcmocka-dev; }
-need_test() {
-  need $BUILD_PACKAGES $TEST_PACKAGES
-  # A machine's own Node.js is used as it is.
+# A machine's own Node.js is used as it is.
+need_node() {
   if ! { command -v node && command -v npm; } >/dev/null 2>&1; then
     need nodejs npm
   fi
 }
+
+# Debian has no Source Serif: npm brings it, once.
+need_fonts() {
+  [ -f fonts/node_modules/source-serif/TTF/SourceSerif4-Regular.ttf ] && return 0
+  need_node
+  say "fetching the fonts"
+  (cd fonts && npm ci --silent --no-audit --no-fund --ignore-scripts)
+}
+
+need_build() { need $BUILD_PACKAGES libcmocka-dev; need_fonts; }
+need_test() { need $BUILD_PACKAGES $TEST_PACKAGES; need_node; need_fonts; }
 
 # configure DIR CC OPTIONS...: set up once, or again when the options changed.
 configure() {
