@@ -344,21 +344,13 @@ static struct recording *make_recording(const struct job *job, size_t i)
     const struct csv_table *table = &job->table;
     const struct stretch *stretch = &job->stretches[i];
     struct recording *recording = ARENA_ARRAY(job->arena, struct recording, 1);
-    *recording = (struct recording){ .format = FORMAT_CSV,
-                                     .part = i + 1,
-                                     .parts = job->n_stretches,
-                                     .sport = SPORT_UNKNOWN,
-                                     .has_start_utc = table->form == CSV_TIME_INSTANT,
-                                     .has_utc_offset = table->has_offset,
-                                     .utc_offset_s = table->offset_s,
-                                     .device_timer_s = (double)NAN,
-                                     .device_elapsed_s = (double)NAN,
-                                     .device_work_kj = (double)NAN,
-                                     .device_distance_m = (double)NAN,
-                                     .device_mean_power_w = (double)NAN,
-                                     .device_threshold_w = (double)NAN,
-                                     .effort_0_10 = (double)NAN,
-                                     .feel_0_100 = (double)NAN };
+    *recording = recording_unknown();
+    recording->format = FORMAT_CSV;
+    recording->part = i + 1;
+    recording->parts = job->n_stretches;
+    recording->has_start_utc = table->form == CSV_TIME_INSTANT;
+    recording->has_utc_offset = table->has_offset;
+    recording->utc_offset_s = table->offset_s;
     if (recording->has_start_utc) {
         recording->start_utc = (int64_t)floor((double)table->time_ms[stretch->from] / 1000.0 + 0.5);
     }

@@ -117,6 +117,21 @@ bool recording_read(struct arena *arena, struct bytes bytes, const struct read_o
                      options->file);
 }
 
+struct recording recording_unknown(void)
+{
+    const double unknown = (double)NAN;
+    return (struct recording){ .sport = SPORT_UNKNOWN,
+                               .place = PLACE_UNKNOWN,
+                               .device_timer_s = unknown,
+                               .device_elapsed_s = unknown,
+                               .device_work_kj = unknown,
+                               .device_distance_m = unknown,
+                               .device_mean_power_w = unknown,
+                               .device_threshold_w = unknown,
+                               .effort_0_10 = unknown,
+                               .feel_0_100 = unknown };
+}
+
 struct finding *recording_add_finding(struct arena *arena, struct recording *recording,
                                       const char *code, int channel, enum finding_effect effect)
 {

@@ -236,6 +236,9 @@ MUST_USE bool recording_read(struct arena *arena, struct bytes bytes,
                              const struct read_options *options, const struct limits *limits,
                              struct recordings *out, struct error *err);
 
+/* A recording of which nothing is known yet: empty, and each figure of the device NAN. */
+struct recording recording_unknown(void);
+
 /* Adds a finding and returns it to be filled further; code is static text. */
 struct finding *recording_add_finding(struct arena *arena, struct recording *recording,
                                       const char *code, int channel, enum finding_effect effect);

@@ -338,27 +338,18 @@ struct recording *simulated_recording(struct arena *arena, const struct simulate
                                       const struct limits *limits)
 {
     struct recording *recording = ARENA_ARRAY(arena, struct recording, 1);
-    *recording = (struct recording){
-        .format = FORMAT_FIT,
-        .part = 1,
-        .parts = 1,
-        .sport = SPORT_CYCLING,
-        .is_ride = true,
-        .place = plan->outdoors ? PLACE_OUTDOORS : PLACE_INDOORS,
-        .has_start_utc = true,
-        .start_utc = plan->start_utc,
-        .samples = ride->samples,
-        .pauses = ride->timer_stops,
-        .n_pauses = ride->n_timer_stops,
-        .device_timer_s = (double)NAN,
-        .device_elapsed_s = (double)NAN,
-        .device_work_kj = (double)NAN,
-        .device_distance_m = (double)NAN,
-        .device_mean_power_w = (double)NAN,
-        .device_threshold_w = (double)NAN,
-        .effort_0_10 = (double)NAN,
-        .feel_0_100 = (double)NAN,
-    };
+    *recording = recording_unknown();
+    recording->format = FORMAT_FIT;
+    recording->part = 1;
+    recording->parts = 1;
+    recording->sport = SPORT_CYCLING;
+    recording->is_ride = true;
+    recording->place = plan->outdoors ? PLACE_OUTDOORS : PLACE_INDOORS;
+    recording->has_start_utc = true;
+    recording->start_utc = plan->start_utc;
+    recording->samples = ride->samples;
+    recording->pauses = ride->timer_stops;
+    recording->n_pauses = ride->n_timer_stops;
     grid_fill(arena, recording, limits);
     trust_check(arena, recording, limits);
     return recording;
