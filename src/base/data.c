@@ -1,6 +1,8 @@
 /* base/data.c: where the program's own data lie. */
 #include "base/data.h"
 
+#include "base/build_tree.h" /* made by meson */
+
 #include <limits.h>
 #include <stdlib.h>
 #include <string.h>
@@ -38,7 +40,7 @@ bool data_find(struct arena *arena, const char *name, const char **out, struct e
     const char *const folders[] = {
         named == NULL ? "" : named,
         arena_format(arena, "%s/share/plumbline", prefix_of_program(arena)),
-        PLUMBLINE_BUILD_DATA,
+        PLUMBLINE_BUILD_TREE,
     };
     for (size_t i = 0; i < sizeof folders / sizeof folders[0]; i++) {
         if (folders[i][0] == '\0') {
