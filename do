@@ -137,6 +137,28 @@ build_variants() {
   step "build: sanitizers" compile build-asan
 }
 
+# The program alone, as other processors and no optimiser at all would have it.
+build_other_processors() {
+  configure build-v1 gcc --buildtype=plain -Doptimization=0 -Dc_args=-march=x86-64
+  step "build: no optimiser, the oldest x86-64" compile build-v1 plumbline
+  configure build-v3 gcc --buildtype=release -Dc_args=-march=x86-64-v3
+  step "build: x86-64-v3" compile build-v3 plumbline
+}
+
+# What gcc's release prints, every other build prints too: byte for byte.
+run_same_bytes() {
+  local variants=("clang=build-clang/plumbline" "sanitizers=build-asan/plumbline")
+  if [ "$1" = fast ]; then
+    variants+=(--quick)
+  else
+    build_other_processors
+    variants+=("gcc -O0 for the oldest x86-64=build-v1/plumbline"
+      "gcc for x86-64-v3=build-v3/plumbline")
+  fi
+  suite "same bytes from every build" \
+    /usr/bin/python3 tests/cli/same_bytes.py build/plumbline "${variants[@]}"
+}
+
 run_fuzz() {
   configure build-fuzz clang-14 --buildtype=debugoptimized -Dfuzz=true \
     -Db_sanitize=address,undefined -Db_lundef=false
@@ -153,6 +175,7 @@ run_tests() {
   suite "tests under address and undefined-behaviour sanitizers" \
     /usr/bin/python3 tools/run_tests.py build-asan
   suite "command line" /usr/bin/python3 tests/cli/run.py build-asan/plumbline
+  run_same_bytes "$how"
   suite "written FIT files, read by an independent decoder" tools/run_npm_tests.sh build
   if [ "$how" = all ]; then
     run_lint

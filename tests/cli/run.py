@@ -16,33 +16,7 @@ import tempfile
 
 import jsonschema
 
-HERE = os.path.dirname(os.path.abspath(__file__))
-SOURCE = os.path.dirname(os.path.dirname(HERE))
-FACTS = ["--threshold", "246", "--max-heart-rate", "189", "--target", "106-120"]
-
-
-class Tally:
-    def __init__(self):
-        self.passed = self.failed = self.skipped = 0
-
-    def ok(self, name):
-        self.passed += 1
-        print(f"ok: {name}")
-
-    def bad(self, name, why):
-        self.failed += 1
-        print(f"FAILED: {name}: {why}")
-
-    def check(self, name, problems):
-        if problems:
-            self.bad(name, "; ".join(problems[:4]))
-        else:
-            self.ok(name)
-
-
-def run(program, *args, cwd=None, stdout=subprocess.PIPE):
-    return subprocess.run([program, *args], stdout=stdout, stderr=subprocess.PIPE, cwd=cwd,
-                          timeout=300, check=False)
+from harness import FACTS, HERE, SOURCE, Tally, example_rides, no_nan, run, shared_recordings
 
 
 def golden(tally, program, rides):
@@ -70,10 +44,6 @@ def golden(tally, program, rides):
             if got != want:
                 problems.append(f"{stream} differs: got {got[:400]!r}")
         tally.check(f"golden {name}", problems)
-
-
-def no_nan(name, text):
-    return [f"{name}: NaN or infinity printed"] if re.search(r"\b(nan|inf)\b", text, re.I) else []
 
 
 def json_of(tally, program, label, files, validator, facts):
@@ -166,26 +136,20 @@ def main():
     validator = jsonschema.Draft202012Validator(schema)
     with tempfile.TemporaryDirectory() as folder:
         rides_folder = os.path.join(folder, "rides")
-        os.mkdir(rides_folder)
-        made = run(maker, rides_folder)
-        rides = sorted(glob.glob(os.path.join(rides_folder, "*.fit")))
-        if made.returncode != 0 or not rides:
-            tally.bad("example rides", made.stderr.decode()[-300:] or "none made")
+        rides = example_rides(maker, rides_folder)
+        if not rides:
+            tally.bad("example rides", "none made")
         else:
             golden(tally, program, rides_folder)
             contract(tally, program, rides[0], folder)
             words_of(tally, program, rides)
             json_of(tally, program, "example", rides, validator, FACTS)
-    shared = os.environ.get("PLUMBLINE_SHARED") or os.path.join(SOURCE, "..", "shared")
-    recordings = sorted(glob.glob(os.path.join(shared, "recordings", "real", "*")) +
-                        glob.glob(os.path.join(shared, "recordings", "odd", "*")))
+    recordings = shared_recordings()
     if recordings:
         json_of(tally, program, "shared", recordings, validator, FACTS)
     else:
-        tally.skipped += 1
-        print("skipped: shared recordings absent (PLUMBLINE_SHARED or ../shared)")
-    print(f"TOTAL {tally.passed} {tally.failed} {tally.skipped}")
-    return 1 if tally.failed else 0
+        tally.skip("shared recordings", "absent (PLUMBLINE_SHARED or ../shared)")
+    return tally.total()
 
 
 if __name__ == "__main__":
