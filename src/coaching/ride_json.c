@@ -45,7 +45,7 @@ static void add_channels(struct json *json, const struct recording *recording)
 static void add_recording(struct json *json, const struct recording *recording,
                           const struct rider_facts *facts, const struct ride_readings *readings)
 {
-    const enum place place = facts->place != PLACE_UNKNOWN ? facts->place : recording->place;
+    const enum ride_place place = facts->place != PLACE_UNKNOWN ? facts->place : recording->place;
     json_begin_object(json, "recording");
     json_string(json, "format", recording_format_name(recording->format));
     json_string(json, "sport", sport_name(recording->sport));

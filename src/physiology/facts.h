@@ -76,7 +76,7 @@ struct rider_facts {
     bool heart_medicine; /* no percent-of-maximal readings */
     bool pregnant;       /* heart-rate verdicts off */
     struct zones zones;
-    enum place place; /* the coach's word; PLACE_UNKNOWN = as the recording says */
+    enum ride_place place; /* the coach's word; PLACE_UNKNOWN = as the recording says */
     bool fan_known;   /* the coach said whether there was a fan (day.no_fan) */
     struct day_marks day;
     /* what was asked */

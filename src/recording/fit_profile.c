@@ -90,7 +90,7 @@ enum sport fit_sport(int64_t sport, int64_t sub_sport)
     }
 }
 
-enum place fit_place(int64_t sub_sport)
+enum ride_place fit_place(int64_t sub_sport)
 {
     switch (sub_sport) {
     case 1:  /* treadmill */

@@ -164,7 +164,7 @@ const char *fit_file_kind(int64_t type);
 enum sport fit_sport(int64_t sport, int64_t sub_sport);
 
 /* Indoors or outdoors as far as the sub-sport says. */
-enum place fit_place(int64_t sub_sport);
+enum ride_place fit_place(int64_t sub_sport);
 
 /* "power", "heart-rate", ...; "" where the type says nothing.  Local sensors give "". */
 const char *fit_sensor_kind(int64_t source, int64_t device_type);

@@ -28,7 +28,7 @@ struct fit_activity {
     bool has_utc_offset;
     int32_t utc_offset_s;
     enum sport sport; /* SPORT_UNKNOWN is written as generic, SPORT_OTHER as golf */
-    enum place place; /* as sub-sport: cycling indoors is indoor_cycling, outdoors road;
+    enum ride_place place; /* as sub-sport: cycling indoors is indoor_cycling, outdoors road;
                          none for an unknown sport */
     bool big_endian;
     bool compressed_timestamps; /* records carry 5-bit time offsets where they can */

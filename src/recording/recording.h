@@ -82,7 +82,7 @@ enum sport {
 };
 const char *sport_name(enum sport sport); /* "cycling", "running", ..., "unknown", "other" */
 
-enum place { PLACE_UNKNOWN, PLACE_INDOORS, PLACE_OUTDOORS };
+enum ride_place { PLACE_UNKNOWN, PLACE_INDOORS, PLACE_OUTDOORS };
 
 /* Half open, in seconds from the first record. */
 struct span {
@@ -164,7 +164,7 @@ struct recording {
     /* what it is */
     enum sport sport;
     bool is_ride;       /* cycling, or unknown sport with power or cadence */
-    enum place place;   /* as the file says, by sub-sport; unknown otherwise */
+    enum ride_place place;   /* as the file says, by sub-sport; unknown otherwise */
     bool has_start_utc; /* false: the clock counted from power-on */
     int64_t start_utc;  /* of the first record */
     bool has_utc_offset;

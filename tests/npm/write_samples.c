@@ -27,7 +27,7 @@ struct variant {
     bool with_events;
     bool with_laps;
     enum sport sport;
-    enum place place;
+    enum ride_place place;
     bool has_offset;
     int32_t offset_s;
     double effort;

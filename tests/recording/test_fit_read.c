@@ -336,7 +336,7 @@ static void test_fit_read__sports_decide_what_is_a_ride(void **state)
         enum sport want;
         bool is_ride;
         bool assumed;
-        enum place place;
+        enum ride_place place;
     } rows[] = {
         { "road", 2, 7, SPORT_CYCLING, true, false, PLACE_OUTDOORS },
         { "indoor cycling", 2, 6, SPORT_CYCLING, true, false, PLACE_INDOORS },
