@@ -17,6 +17,8 @@ PLAN_SKIP = re.compile(r"^1\.\.0 # SKIP (.*)$")
 def run_one(path):
     env = dict(os.environ, CMOCKA_MESSAGE_OUTPUT="TAP")
     env.setdefault("ASAN_OPTIONS", "detect_leaks=1:abort_on_error=0")
+    env.setdefault("LSAN_OPTIONS", "print_suppressions=0:suppressions=" + os.path.join(
+        os.path.dirname(os.path.abspath(__file__)), "leaks-of-others.txt"))
     env.setdefault("UBSAN_OPTIONS", "print_stacktrace=1:halt_on_error=1")
     try:
         done = subprocess.run([path], env=env, stdout=subprocess.PIPE, stderr=subprocess.STDOUT,

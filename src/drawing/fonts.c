@@ -92,6 +92,8 @@ void fonts_close(struct fonts *fonts)
         return;
     }
     g_object_unref(fonts->context);
+    /* Pango 1.50 keeps the configuration of a map that goes; and its thread may still hold it. */
+    pango_fc_font_map_set_config(PANGO_FC_FONT_MAP(fonts->map), NULL);
     g_object_unref(fonts->map);
     FcConfigDestroy(fonts->config);
     free(fonts);
