@@ -9,6 +9,8 @@ set -euo pipefail
 
 [ $# -eq 2 ] || { echo "usage: demo/run.sh BUILD_DIR OUT_DIR" >&2; exit 2; }
 build=$1 out=$2
+# Marks as themselves wherever the demo runs; a locale of the user's own is kept.
+[ -n "${LC_ALL:-}${LC_CTYPE:-}${LANG:-}" ] || export LC_ALL=C.UTF-8
 rides=$out/rides readings=$out/readings
 mkdir -p "$rides" "$readings"
 "$build/demo/make-rides" "$rides"

@@ -6,6 +6,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <signal.h>
 #include <sodium.h>
 #include <stdio.h>
 #include <string.h>
@@ -175,7 +176,7 @@ static bool write_all(int fd, struct bytes bytes)
     return fsync(fd) == 0;
 }
 
-bool files_write(const char *path, struct bytes bytes, struct error *err)
+static bool write_beside_and_rename(const char *path, struct bytes bytes, struct error *err)
 {
     char beside[4096];
     const int length = snprintf(beside, sizeof beside, "%s.part-%ld", path, (long)getpid());
@@ -196,6 +197,21 @@ bool files_write(const char *path, struct bytes bytes, struct error *err)
                          path, strerror(cause));
     }
     return true;
+}
+
+bool files_write(const char *path, struct bytes bytes, struct error *err)
+{
+    /* Whoever interrupts us waits until the file is whole, and nothing is left beside it. */
+    sigset_t held;
+    sigset_t before;
+    sigemptyset(&held);
+    sigaddset(&held, SIGINT);
+    sigaddset(&held, SIGTERM);
+    sigaddset(&held, SIGHUP);
+    pthread_sigmask(SIG_BLOCK, &held, &before);
+    const bool ok = write_beside_and_rename(path, bytes, err);
+    pthread_sigmask(SIG_SETMASK, &before, NULL);
+    return ok;
 }
 
 void files_sha256(struct bytes bytes, char out[65])

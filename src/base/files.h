@@ -24,7 +24,8 @@ MUST_USE bool files_read(struct arena *arena, const char *path, size_t cap, stru
 MUST_USE bool files_gunzip(struct arena *arena, struct bytes in, size_t cap, struct bytes *out,
                            const char **damaged, struct error *err);
 
-/* Writes a file whole or not at all: beside it, synced, then renamed over it. */
+/* Writes a file whole or not at all: beside it, synced, then renamed over it.  Interrupts are held
+ * off meanwhile. */
 MUST_USE bool files_write(const char *path, struct bytes bytes, struct error *err);
 
 /* SHA-256 of the bytes as 64 small hexadecimal digits and a zero. */

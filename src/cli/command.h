@@ -16,12 +16,26 @@ struct command {
 
 extern const struct command command_read;
 extern const struct command command_limits;
+extern const struct command command_help_table;
+
+/* Every command, in the order of the overview. */
+extern const struct command *const command_table[];
+extern const size_t command_count;
+
+/* NULL if no command is called so. */
+const struct command *command_named(const char *name);
+
+/* The name of the command that was probably meant; NULL if none is near. */
+const char *command_nearest(const char *word);
 
 /* Prints "plumbline NAME: message" on stderr and returns the exit status of its kind. */
 int command_fail(const char *name, const struct error *err);
 
 /* Prints a command's help on stdout; returns 0, or 1 when stdout can't take it. */
 int command_help(const struct command *command);
+
+/* The same page in *out. */
+void command_add_help(struct text *out, const struct command *command);
 
 /* Puts text on stdout; a closed pipe is no error, a full disk is (1). */
 int command_print(const char *bytes, size_t length);

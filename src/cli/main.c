@@ -10,9 +10,21 @@
 #include <signal.h>
 #include <stdio.h>
 #include <string.h>
+#include <unistd.h>
 
-static const struct command *const commands[] = { &command_read, &command_limits };
-static const size_t n_commands = sizeof commands / sizeof commands[0];
+const struct command *const command_table[] = { &command_read, &command_limits,
+                                                &command_help_table };
+const size_t command_count = sizeof command_table / sizeof command_table[0];
+
+const struct command *command_named(const char *name)
+{
+    for (size_t i = 0; i < command_count; i++) {
+        if (strcmp(name, command_table[i]->name) == 0) {
+            return command_table[i];
+        }
+    }
+    return NULL;
+}
 
 int command_fail(const char *name, const struct error *err)
 {
@@ -32,31 +44,19 @@ int command_print(const char *bytes, size_t length)
     return 1;
 }
 
+void command_add_help(struct text *out, const struct command *command)
+{
+    text_add_format(out, "plumbline %s %s\n\n", command->name, command->usage);
+    text_add_wrapped(out, command->about, 0, 0, 80);
+    text_add(out, "\n");
+    options_help(out, command->options, command->n_options);
+}
+
 int command_help(const struct command *command)
 {
     struct arena *arena = arena_open();
     struct text out = text_begin(arena, 65536);
-    text_add_format(&out, "plumbline %s %s\n\n", command->name, command->usage);
-    text_add_wrapped(&out, command->about, 0, 0, 80);
-    text_add(&out, "\n");
-    options_help(&out, command->options, command->n_options);
-    const int status = command_print(out.bytes, out.length);
-    arena_close(arena);
-    return status;
-}
-
-static int print_overview(void)
-{
-    struct arena *arena = arena_open();
-    struct text out = text_begin(arena, 65536);
-    text_add(&out, "plumbline: readings of a rider's recordings, with their evidence and their "
-                   "doubts\n\n");
-    for (size_t i = 0; i < n_commands; i++) {
-        text_add_format(&out, "  plumbline %s %s\n      %s\n", commands[i]->name,
-                        commands[i]->usage, commands[i]->summary);
-    }
-    text_add(&out, "\n  plumbline COMMAND --help    its options\n"
-                   "  plumbline --version         version, commit, versions of the methods\n");
+    command_add_help(&out, command);
     const int status = command_print(out.bytes, out.length);
     arena_close(arena);
     return status;
@@ -76,13 +76,20 @@ static int print_version(void)
     return status;
 }
 
-static int refuse_command(const char *word)
+const char *command_nearest(const char *word)
 {
     const char *names[16];
-    for (size_t i = 0; i < n_commands; i++) {
-        names[i] = commands[i]->name;
+    size_t n = 0;
+    while (n < command_count && n < sizeof names / sizeof names[0]) {
+        names[n] = command_table[n]->name;
+        n++;
     }
-    const char *nearest = text_nearest(word, names, n_commands);
+    return text_nearest(word, names, n);
+}
+
+static int refuse_command(const char *word)
+{
+    const char *nearest = command_nearest(word);
     if (nearest != NULL) {
         fprintf(stderr, "plumbline: %s: no such command; did you mean %s?\n", word, nearest);
     } else {
@@ -91,25 +98,44 @@ static int refuse_command(const char *word)
     return 2;
 }
 
+/* A file being written is finished first: base/files holds the signal off meanwhile.  Nothing here
+ * but what a handler may call: signal-safety(7). */
+static void interrupted(int signal_number)
+{
+    static const char line[] = "plumbline: interrupted\n";
+    const ssize_t put = write(STDERR_FILENO, line, sizeof line - 1);
+    (void)put; /* there is nobody left to tell */
+    _exit(128 + signal_number);
+}
+
+/* A shell that starts us in the background has interrupts ignored: leave them so. */
+static void watch_for_interrupts(void)
+{
+    struct sigaction before = { 0 };
+    if (sigaction(SIGINT, NULL, &before) == 0 && before.sa_handler != SIG_IGN) {
+        struct sigaction action = { .sa_handler = interrupted };
+        sigemptyset(&action.sa_mask);
+        sigaction(SIGINT, &action, NULL);
+    }
+}
+
 int main(int argc, char *argv[])
 {
     /* A closed pipe is noticed where we write, and passed over in silence. */
     signal(SIGPIPE, SIG_IGN);
+    /* A file over the user's quota (ulimit -f) is an error like a full disk, not the end of us. */
+    signal(SIGXFSZ, SIG_IGN);
+    watch_for_interrupts();
     maths_begin();
     if (argc < 2) {
-        print_overview();
+        char *const overview[] = { (char[]){ "help" }, NULL };
+        command_help_table.run(1, overview);
         return 2;
     }
-    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "help") == 0) {
-        return print_overview();
-    }
-    if (strcmp(argv[1], "--version") == 0) {
+    const char *word = argv[1];
+    if (strcmp(word, "--version") == 0) {
         return print_version();
     }
-    for (size_t i = 0; i < n_commands; i++) {
-        if (strcmp(argv[1], commands[i]->name) == 0) {
-            return commands[i]->run(argc - 1, argv + 1);
-        }
-    }
-    return refuse_command(argv[1]);
+    const struct command *command = command_named(strcmp(word, "--help") == 0 ? "help" : word);
+    return command != NULL ? command->run(argc - 1, argv + 1) : refuse_command(word);
 }

@@ -1,5 +1,6 @@
 /* cli/read.c: plumbline read FILE...: from files to verdicts, with no roster behind it. */
 #include "cli/command.h"
+#include "cli/plain.h"
 #include "cli/read_facts.h"
 #include "cli/read_words.h"
 
@@ -65,6 +66,7 @@ struct call {
     bool first;  /* nothing printed yet */
     int refused; /* files that gave no recording */
     int status;  /* of the output: 1 when it can't be written */
+    bool ascii;  /* words for a terminal without UTF-8; JSON is UTF-8 everywhere (RFC 8259, 8.1) */
 };
 
 static void put(struct call *call, const struct text *out)
@@ -118,6 +120,9 @@ static bool print_recording(struct call *call, const struct ride_source *source,
         } else {
             read_words_add(&out, source, recording, &call->facts, &readings, &bests);
         }
+        if (call->ascii && !call->values.json) {
+            out = plain_page(arena, out.bytes, 80);
+        }
         put(call, &out);
     }
     arena_close(arena);
@@ -138,6 +143,10 @@ static bool read_file(struct call *call, struct arena *arena, const char *file, 
         struct error inner = *err;
         return error_set(err, inner.kind, "%s: %s", read_options.file, inner.message);
     }
+    if (bytes.size == 0 && read_options.gzip_damage != NULL) {
+        return error_set(err, ERROR_INPUT, "%s: %s, before its first byte; copy the file again",
+                         read_options.file, read_options.gzip_damage);
+    }
     if (!recording_read(arena, bytes, &read_options, &call->limits, &recordings, err)) {
         return false;
     }
@@ -157,7 +166,9 @@ static bool read_file(struct call *call, struct arena *arena, const char *file, 
 
 static int read_run(int argc, char *const argv[])
 {
-    struct call call = { .values = read_values_unknown(), .first = true };
+    struct call call = { .values = read_values_unknown(),
+                         .first = true,
+                         .ascii = !plain_locale_is_utf8() };
     struct error err = { 0 };
     struct arena *arena = arena_open();
     const char **files = ARENA_ARRAY(arena, const char *, (size_t)argc + 1);

@@ -126,9 +126,11 @@ static bool parse_day(struct arena *arena, const char *text, struct rider_facts 
                 names[i] = words[i].word;
             }
             const char *nearest = text_nearest(word, names, sizeof words / sizeof words[0]);
-            return error_set(err, ERROR_USAGE, "--day %s: not known; %s%s", word,
-                             nearest == NULL ? "--help lists the words" : "did you mean ",
-                             nearest == NULL ? "" : nearest);
+            if (nearest != NULL) {
+                return error_set(err, ERROR_USAGE, "--day %s: not known; did you mean %s?", word,
+                                 nearest);
+            }
+            return error_set(err, ERROR_USAGE, "--day %s: not known; --help lists the words", word);
         }
     }
     if (facts->fan_known && facts->day.no_fan) {

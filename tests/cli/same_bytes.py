@@ -15,6 +15,7 @@ without one it is skipped, and said.
 import concurrent.futures
 import json
 import os
+import re
 import subprocess
 import sys
 import tempfile
@@ -125,6 +126,17 @@ def compare(want, got):
     return problems
 
 
+def sees_a_digit(want):
+    """Whether this comparison would notice: one digit of one mean changed, by hand."""
+    changed = dict(want)
+    status, out, err = changed[(1, 0)]
+    digit = re.search(rb'"mean":\d+\.(\d)', out)
+    other = b"1" if digit.group(1) != b"1" else b"2"
+    changed[(1, 0)] = (status, out[:digit.start(1)] + other + out[digit.end(1):], err)
+    found = compare(want, changed)
+    return [] if len(found) == 1 and ".mean: " in found[0] else [f"found {found}"]
+
+
 def together(reference, files, want):
     """Four runs at once over the same files."""
     shares = halves(files)
@@ -179,6 +191,7 @@ def judge(tally, label, reference, variants, files):
     print(f"# {label}: {len(files)} files, {len(ASKED)} ways of asking, {printed} recordings printed")
     tally.check(f"same bytes: every {label} file gives an element",
                 [] if printed >= len(files) * len(ASKED) else [f"{printed} recordings"])
+    tally.check(f"same bytes: one digit changed in {label} output is named", sees_a_digit(want))
     for variant, program in variants:
         name = f"same bytes: {variant}, {label}"
         if variant.endswith("-v3") and not v3:

@@ -1,0 +1,246 @@
+"""What every command keeps, walked along the table that the program prints: `help --json`."""
+import json
+import os
+import resource
+import shutil
+import signal
+import subprocess
+import time
+
+from harness import FACTS, run
+
+WIDTH = 80
+
+
+def one_line(done, status, *words):
+    """Problems if the call didn't end with this status and one line that holds the words."""
+    text = done.stderr.decode("utf-8", "replace")
+    problems = []
+    if done.returncode != status:
+        problems.append(f"exit {done.returncode}, wanted {status}: {text[:200]}")
+    if text.count("\n") != 1 or not text.startswith("plumbline"):
+        problems.append(f"not one line: {text[:300]!r}")
+    problems += [f"{word!r} isn't in {text!r}" for word in words if word not in text]
+    if status == 2 and done.stdout:
+        problems.append(f"printed {done.stdout[:80]!r}")
+    return problems
+
+
+def too_wide(done):
+    lines = done.stdout.decode("utf-8").splitlines()
+    return [f"{len(line)} columns: {line}" for line in lines if len(line) > WIDTH]
+
+
+def operands(command, ride):
+    """(words of a call that works, calls that don't) from the command's usage."""
+    usage = command["usage"]
+    if usage.startswith("FILE..."):
+        return [ride], [[]]
+    if usage.startswith("[COMMAND]"):
+        return [], [["read", "limits"], ["no-such-command"]]
+    if usage.startswith("[options]"):
+        return [], [["a-word"], ["a-word", "another"]]
+    raise ValueError(f"usage {usage!r}: say here how many words it takes")
+
+
+def help_page(program, command):
+    done = run(program, command["name"], "--help")
+    text = done.stdout.decode()
+    problems = too_wide(done)
+    if done.returncode != 0 or done.stderr:
+        problems.append(f"exit {done.returncode}: {done.stderr.decode()}")
+    for option in command["options"]:
+        named = f"--{option['name']}" + (f" {option['value']}" if option["value"] else "")
+        if f"  {named}" not in text:
+            problems.append(f"{named} isn't listed")
+        if " ".join(option["help"].split()) not in " ".join(text.split()):
+            problems.append(f"--{option['name']} isn't explained")
+    if run(program, "help", command["name"]).stdout != done.stdout:
+        problems.append(f"help {command['name']} prints another page")
+    return problems
+
+
+def misspelt(program, command):
+    """Every option with a letter too many or too few names the right one."""
+    names = [option["name"] for option in command["options"]]
+    problems = []
+    for name in names:
+        for wrong in (name[:-1] + "qq" if len(name) > 6 else name + "q", name[0] + name[2:]):
+            if wrong in names or len(wrong) < 4:
+                continue
+            problems += one_line(run(program, command["name"], f"--{wrong}"), 2, f"--{wrong}",
+                                 f"did you mean --{name}?")
+    problems += one_line(run(program, command["name"], "-x"), 2, "-x: no such option")
+    problems += one_line(run(program, command["name"], "--quite-another-thing=3"), 2,
+                         "no such option", "--help")
+    return problems
+
+
+def values(program, command):
+    """A value left out, a value too many, words for a number, a number out of its range."""
+    problems = []
+    for option in command["options"]:
+        name = f"--{option['name']}"
+        if option["value"] is None:
+            problems += one_line(run(program, command["name"], f"{name}=yes"), 2, name,
+                                 "takes no value")
+            continue
+        problems += one_line(run(program, command["name"], name), 2, name, "needs a value",
+                             option["value"])
+        if "lowest" in option:
+            for wrong in ("much", "", "nan", "inf", "0x", "12W"):
+                problems += one_line(run(program, command["name"], name, wrong), 2, name,
+                                     "not a number")
+            for wrong in (option["lowest"] - 1, option["highest"] + 1):
+                problems += one_line(run(program, command["name"], name, f"{wrong:g}"), 2, name,
+                                     f"must be {option['lowest']:g} to {option['highest']:g}")
+    return problems
+
+
+def valid_json(done):
+    try:
+        json.loads(done.stdout.decode("utf-8"))
+    except ValueError as wrong:
+        return [f"not JSON: {wrong}"]
+    return [] if done.returncode == 0 else [f"exit {done.returncode}"]
+
+
+def closed_pipe(program, words):
+    """The reader went away before the first byte."""
+    read_end, write_end = os.pipe()
+    os.close(read_end)
+    try:
+        done = run(program, *words, stdout=write_end)
+    finally:
+        os.close(write_end)
+    return [] if (done.returncode, done.stderr) == (0, b"") else [f"{done.returncode} "
+                                                                  f"{done.stderr!r}"]
+
+
+def full_device(program, words):
+    with open("/dev/full", "wb") as full:
+        return one_line(run(program, *words, stdout=full), 1, "cannot write")
+
+
+def plain(program, words):
+    """Without UTF-8 marks are words, 80 columns hold all the same, and nothing is coloured."""
+    problems = []
+    for env in ({"LC_ALL": "C"}, {"LC_ALL": "C", "NO_COLOR": "1"}, {"LC_ALL": "C.UTF-8"},
+                {"LC_ALL": "C.UTF-8", "NO_COLOR": "1"}, {"LC_ALL": "no_SUCH"}):
+        done = run(program, *words, **env)
+        problems += too_wide(done)
+        if done.returncode != 0:
+            problems.append(f"{env}: exit {done.returncode}")
+        if b"\x1b" in done.stdout:
+            problems.append(f"{env}: colour though this is no terminal")
+        if "UTF-8" not in env["LC_ALL"] and not done.stdout.isascii():
+            problems.append(f"{env}: printed more than ASCII")
+    return problems
+
+
+def command_keeps(tally, program, command, ride):
+    name = command["name"]
+    good, bad = operands(command, ride)
+    options = [option["name"] for option in command["options"]]
+    tally.check(f"{name} --help: 80 columns, every option", help_page(program, command))
+    tally.check(f"{name}: a misspelt option names the nearest", misspelt(program, command))
+    tally.check(f"{name}: a wrong value is exit 2 and one line", values(program, command))
+    problems = [] if {"json", "help"} <= set(options) else [f"has only {options}"]
+    tally.check(f"{name} --json is JSON", problems or valid_json(run(program, name, *good,
+                                                                     "--json")))
+    problems = []
+    for words in bad:
+        problems += one_line(run(program, name, *words), 2, "--help" if words[:1] != ["read"]
+                             else "one command")
+    tally.check(f"{name}: words missing or too many are exit 2 and one line", problems)
+    outputs = [[name, *good], [name, *good, "--json"], [name, "--help"]]
+    tally.check(f"{name}: a closed pipe is quiet",
+                [p for words in outputs for p in closed_pipe(program, words)])
+    tally.check(f"{name}: a full disk is exit 1 with a line",
+                [p for words in outputs for p in full_device(program, words)])
+    more = FACTS if name == "read" else []
+    tally.check(f"{name}: words fit any terminal", plain(program, [name, *good, *more]))
+
+
+def interrupted(program, folder):
+    """SIGINT while a file is awaited: one line, 130."""
+    fifo = os.path.join(folder, "never-written.fit")
+    os.mkfifo(fifo)
+    with subprocess.Popen([program, "read", fifo], stdout=subprocess.PIPE,
+                          stderr=subprocess.PIPE) as running:
+        # Opening the other end waits until the program has its own: it is at work then.
+        writer = os.open(fifo, os.O_WRONLY)
+        running.send_signal(signal.SIGINT)
+        out, err = running.communicate(timeout=60)
+        os.close(writer)
+    if (running.returncode, out, err) != (130, b"", b"plumbline: interrupted\n"):
+        return [f"{running.returncode} {out!r} {err!r}"]
+    return []
+
+
+def snapshot(folder):
+    found = {}
+    for name in sorted(os.listdir(folder)):
+        with open(os.path.join(folder, name), "rb") as source:
+            found[name] = source.read()
+    return found
+
+
+def writes_whole_or_not(argv, target, status=1, words=("cannot be written",), room=16):
+    """A disk that fills up while argv writes `target`: a line, no file, none half written beside
+    it; a file that was there before stays as it was.  Point it at any option that writes a file.
+
+    The full disk is a cap on the size of a file (RLIMIT_FSIZE) of `room` bytes."""
+    folder = os.path.dirname(target)
+    problems = []
+    for before in (None, b"what was there before"):
+        shutil.rmtree(folder, ignore_errors=True)
+        os.makedirs(folder)
+        if before is not None:
+            with open(target, "wb") as out:
+                out.write(before)
+        kept = snapshot(folder)
+        done = subprocess.run(argv, stdout=subprocess.PIPE, stderr=subprocess.PIPE, check=False,
+                              timeout=300, preexec_fn=lambda: resource.setrlimit(
+                                  resource.RLIMIT_FSIZE, (room, room)), restore_signals=False)
+        text = done.stderr.decode("utf-8", "replace")
+        if done.returncode != status:
+            problems.append(f"exit {done.returncode}, wanted {status}: {text[:200]}")
+        problems += [f"{word!r} isn't in {text[:300]!r}" for word in words if word not in text]
+        now = snapshot(folder)
+        if now != kept:
+            changed = sorted(name for name in set(now) | set(kept)
+                             if now.get(name) != kept.get(name))
+            problems.append(f"left behind or changed: {changed}")
+    return problems
+
+
+def contract(tally, program, maker, ride, folder):
+    table = json.loads(run(program, "help", "--json").stdout)
+    overview = run(program, "--help")
+    missing = [command["name"] for command in table
+               if f"  plumbline {command['name']} {command['usage']}\n" not in
+               overview.stdout.decode()]
+    tally.check("the overview lists every command in 80 columns",
+                too_wide(overview) + [f"{name} isn't listed" for name in missing] +
+                ([] if len(table) >= 3 and overview.returncode == 0 else ["no table"]))
+    bare = run(program)
+    tally.check("no command at all is exit 2 with the overview",
+                [] if (bare.returncode, bare.stdout) == (2, overview.stdout) else
+                [f"exit {bare.returncode}"])
+    for command in table:
+        command_keeps(tally, program, command, ride)
+        name = command["name"]
+        tally.check(f"{name} misspelt names {name}",
+                    one_line(run(program, name + "s"), 2, f"did you mean {name}?"))
+    spoken = [run(program, "read", ride, *FACTS, LC_ALL=locale).stdout.decode("utf-8")
+              for locale in ("C.UTF-8", "C")]
+    tally.check("marks are words where UTF-8 is missing",
+                [] if "± 9 %" in spoken[0] and "+/- 9 %" in spoken[1] and "±" not in spoken[1] and
+                spoken[0].split() == spoken[1].replace("+/-", "±").split()
+                else ["± isn't said, or isn't said in words"])
+    tally.check("an interrupt is one line and 130", interrupted(program, folder))
+    rides = os.path.join(folder, "made")
+    first = sorted(os.listdir(os.path.dirname(ride)))[0]
+    tally.check("a disk that fills up leaves no file and changes none",
+                writes_whole_or_not([maker, rides], os.path.join(rides, first)))

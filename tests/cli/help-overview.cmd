@@ -1,0 +1,1 @@
+"$PLUMBLINE" --help

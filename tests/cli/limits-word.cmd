@@ -1,0 +1,2 @@
+# exit 2
+"$PLUMBLINE" limits bridge_other_s

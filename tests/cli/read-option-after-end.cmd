@@ -1,0 +1,2 @@
+# exit 3
+"$PLUMBLINE" read -- --json

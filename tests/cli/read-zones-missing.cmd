@@ -1,0 +1,2 @@
+# exit 1
+"$PLUMBLINE" read x.fit --zones missing.txt
