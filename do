@@ -176,6 +176,8 @@ run_tests() {
     /usr/bin/python3 tools/run_tests.py build-asan
   suite "command line" /usr/bin/python3 tests/cli/run.py build-asan/plumbline
   run_same_bytes "$how"
+  suite "tables, as readers from outside read them" \
+    /usr/bin/python3 tests/peers/csv_series.py build-asan/tests/peers/print_series
   suite "written FIT files, read by an independent decoder" tools/run_npm_tests.sh build
   if [ "$how" = all ]; then
     run_lint

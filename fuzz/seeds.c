@@ -239,6 +239,15 @@ static void add_csv(struct pile *pile)
     add_text(pile, "backwards", "seconds,power\n5,1\n4,2\n3,3\n-50,4\n900000,5\n2,5\n");
     add_text(pile, "two-rides", "seconds,power,distance\n0,1,0\n1,2,5\n100000,3,6\n100001,4,7\n");
     add_text(pile, "gaps", "seconds,power,distance_km\n0,1,0\n1,2,0.01\n100,3,1.5\n101,4,1.51\n");
+    add_text(pile, "preamble",
+             "A ride; of "
+             "mine\n\"two\nlines\"\n\ntime;watts;speed\n[s];W;km/h\n0;150;31,5\n1;151;31,25\n");
+    add_text(pile, "strokes", "date,time,hr\n03/04/2026,9:26:53 PM,120\n14/04/2026,9:26 AM,121\n");
+    add_text(pile, "minutes", "time,power,distance\n59:59,150,999\n1:00:00,151,1.004\n");
+    add_text(pile, "thousands", "time;power;distance\n0;150;999,5\n1;151;1.004,5\n");
+    add_text(pile, "two-powers", "time,power,watts,power (kW)\n0,1,2,3\n");
+    static const uint8_t utf16[] = "\xFF\xFEt\0i\0m\0e\0,\0h\0r\0\n\0000\0,\0009\0\n\0";
+    add(pile, "utf16", (struct bytes){ utf16, sizeof utf16 - 1 });
     add_text(pile, "bad-rows", "seconds,power\n0,1\nx,2\n1,\"2\n2,3\n3,4,5\n4\n5,1e3\n6,1e999\n");
 }
 

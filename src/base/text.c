@@ -187,6 +187,21 @@ char *text_clean(struct arena *arena, const char *bytes, size_t length)
     return clean;
 }
 
+bool text_fold(const char *bytes, size_t length, char out[], size_t room)
+{
+    utf8proc_uint8_t *folded = NULL;
+    const utf8proc_ssize_t size =
+        utf8proc_map((const utf8proc_uint8_t *)bytes, (utf8proc_ssize_t)length, &folded,
+                     UTF8PROC_STABLE | UTF8PROC_DECOMPOSE | UTF8PROC_STRIPMARK | UTF8PROC_CASEFOLD);
+    const bool fits = size >= 0 && (size_t)size < room;
+    if (fits) {
+        memcpy(out, folded, (size_t)size);
+        out[size] = '\0';
+    }
+    free(folded);
+    return fits;
+}
+
 /* Levenshtein distance of two short words; longer than the row: counted as far away. */
 static size_t edits_between(const char *a, const char *b)
 {

@@ -39,6 +39,10 @@ bool text_is_utf8(const char *bytes, size_t length);
  * U+FFFD or '?': for names that come from a device, where refusing the file would help nobody. */
 char *text_clean(struct arena *arena, const char *bytes, size_t length);
 
+/* Case and accents folded away, for comparing words: "Fréquence" and "FREQUENCE" are alike.  The
+ * text, ended by a zero, is put in out[room]; false if it isn't UTF-8 or doesn't fit. */
+bool text_fold(const char *bytes, size_t length, char out[], size_t room);
+
 /* Columns that the text takes on a terminal. */
 size_t text_columns(const char *text);
 

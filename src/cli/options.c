@@ -54,6 +54,20 @@ static bool take_number(const struct option_row *row, const char *word, double *
     return true;
 }
 
+static bool take_one_more(const struct option_row *row, const char *word, void *place,
+                          struct error *err)
+{
+    struct option_list list;
+    memcpy(&list, place, sizeof list);
+    if (list.n == OPTION_LIST_MOST) {
+        return error_set(err, ERROR_USAGE, "--%s: given more than %d times", row->name,
+                         (int)OPTION_LIST_MOST);
+    }
+    list.words[list.n++] = word;
+    memcpy(place, &list, sizeof list);
+    return true;
+}
+
 static bool take_value(const struct option_row *row, const char *word, void *values,
                        struct error *err)
 {
@@ -73,6 +87,7 @@ static bool take_value(const struct option_row *row, const char *word, void *val
         return true;
     }
     case OPTION_TEXT: memcpy(place, &word, sizeof word); return true;
+    case OPTION_LIST: return take_one_more(row, word, place, err);
     }
     return error_set(err, ERROR_INTERNAL, "--%s: unknown type", row->name);
 }

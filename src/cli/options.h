@@ -14,6 +14,14 @@ enum option_type {
     OPTION_FLAG,   /* bool, set true */
     OPTION_NUMBER, /* double, within lowest..highest */
     OPTION_TEXT,   /* const char *, the words as given */
+    OPTION_LIST,   /* struct option_list: may be given again and again */
+};
+
+enum { OPTION_LIST_MOST = 32 };
+
+struct option_list {
+    const char *words[OPTION_LIST_MOST];
+    size_t n;
 };
 
 struct option_row {

@@ -1,6 +1,7 @@
 /* cli/read.c: plumbline read FILE...: from files to verdicts, with no roster behind it. */
 #include "cli/command.h"
 #include "cli/plain.h"
+#include "cli/read_columns.h"
 #include "cli/read_facts.h"
 #include "cli/read_words.h"
 
@@ -50,6 +51,11 @@ static const struct option_row options[] = {
       ROW(outdoors, OPTION_FLAG, NULL, "ridden outdoors, whatever the file says", 0, 0) },
     { "zones", ROW(zones, OPTION_TEXT, "FILE",
                    "zones of your own: a line each, name and upper % (\"-\" for the last)", 0, 0) },
+    { "column", ROW(columns, OPTION_LIST, "MEANING=NAME",
+                    "which column of a table is what: time, date, power, heart-rate, cadence, "
+                    "speed, distance, altitude, temperature, latitude, longitude, balance; give it "
+                    "again for another, or add it by a comma",
+                    0, 0) },
     { "limit", ROW(limit, OPTION_TEXT, "NAME=VALUE",
                    "another value for one limit; plumbline limits lists them", 0, 0) },
     { "bests",
@@ -63,10 +69,11 @@ struct call {
     struct read_values values;
     struct rider_facts facts;
     struct limits limits;
-    bool first;  /* nothing printed yet */
-    int refused; /* files that gave no recording */
-    int status;  /* of the output: 1 when it can't be written */
-    bool ascii;  /* words for a terminal without UTF-8; JSON is UTF-8 everywhere (RFC 8259, 8.1) */
+    struct read_options tables; /* what the call says of every table's columns */
+    bool first;                 /* nothing printed yet */
+    int refused;                /* files that gave no recording */
+    int status;                 /* of the output: 1 when it can't be written */
+    bool ascii; /* words for a terminal without UTF-8; JSON is UTF-8 everywhere (RFC 8259, 8.1) */
 };
 
 static void put(struct call *call, const struct text *out)
@@ -134,7 +141,8 @@ static bool read_file(struct call *call, struct arena *arena, const char *file, 
     const size_t cap = (size_t)call->limits.value[LIMIT_CAP_FILE_BYTES];
     struct bytes packed = { 0 };
     struct bytes bytes = { 0 };
-    struct read_options read_options = { .file = text_clean(arena, file, strlen(file)) };
+    struct read_options read_options = call->tables;
+    read_options.file = text_clean(arena, file, strlen(file));
     struct recordings recordings = { 0 };
     if (!files_read(arena, file, cap, &packed, err)) {
         return false;
@@ -179,7 +187,8 @@ static int read_run(int argc, char *const argv[])
     if (understood && !call.values.help) {
         understood =
             n_files > 0
-                ? read_facts_make(arena, &call.values, &call.facts, &call.limits, &err)
+                ? read_facts_make(arena, &call.values, &call.facts, &call.limits, &err) &&
+                      read_columns_make(arena, &call.values.columns, &call.tables, &err)
                 : error_set(&err, ERROR_USAGE, "name at least one file; plumbline read --help");
     }
     if (!understood) {

@@ -4,6 +4,7 @@
 
 #include "base/arena.h"
 #include "base/error.h"
+#include "cli/options.h"
 #include "limits/limits.h"
 #include "physiology/facts.h"
 
@@ -20,6 +21,7 @@ struct read_values {
     const char *zones;
     const char *limit;
     const char *bests;
+    struct option_list columns; /* "power=NAME", several by commas */
     bool heart_medicine;
     bool pregnant;
     bool indoors;

@@ -1,39 +1,34 @@
 /* recording/csv_columns.h: what a column of a table is, by its header.
  *
- * One table of names and one of units (docs/formats.md lists both).  A header is compared without
- * regard to case; blanks, hyphens, dots and underscores are alike; a unit may follow in brackets
- * ("Speed (km/h)", "Heart Rate [bpm]") or as the last word ("speed_kmh").  A known name with an
- * unknown unit ("power (w/kg)") is another quantity: the column is left alone. */
+ * Names and units stand in one table (csv_names.h; docs/formats.md shows it).  A header is compared
+ * without regard to case and accents; blanks, hyphens, dots and underscores are alike; a unit may
+ * follow in brackets ("Speed (km/h)", "Heart Rate [bpm]") or as the last words ("speed_kmh",
+ * "speed km/h").  What stands behind a name and is no unit at all ("power_left") makes it another
+ * quantity. */
 #ifndef RECORDING_CSV_COLUMNS_H
 #define RECORDING_CSV_COLUMNS_H
 
-#include "recording/recording.h"
-
-/* What a column means: an enum channel, or one of these. */
-enum { CSV_TIME = CHANNEL_COUNT, CSV_DATE, CSV_MEANINGS };
+#include "recording/csv_names.h"
 
 /* A column's meaning and how its numbers become the channel's unit: number * factor + offset. */
 struct csv_column {
     int meaning; /* CSV_MEANINGS: none of ours */
-    int rank;    /* of two columns of one meaning the lower rank is taken */
-    double factor;
-    double offset;
+    int rank;    /* of two columns of one meaning the lower is taken; equal ones can't be told */
+    const struct csv_unit *unit; /* NULL: the name is ours, but its unit isn't known or not read */
 };
 
 /* The meaning of a header cell (UTF-8). */
 struct csv_column csv_column_of(const char *header);
 
-/* The tables, for the documentation: the i-th name and what it means, false past the last. */
-bool csv_column_name(size_t i, const char **name, int *meaning);
-bool csv_column_unit(size_t i, const char **unit, int *meaning, double *factor, double *offset);
+/* The header as a column of a meaning that somebody gave it: only its unit is looked for, and
+ * where none is known the first of the meaning is taken (bare brackets with another: NULL). */
+struct csv_column csv_column_as(const char *header, int meaning);
 
-/* What stands for a missing value: nothing, "-", "--", "na", "n/a", "nan", "null", "none", in any
- * case, blanks around it. */
-bool csv_is_missing(const char *cell);
+/* Whether two headers are the same but for case, accents, blanks and underscores. */
+bool csv_column_is_named(const char *header, const char *name);
 
-/* A plain decimal number, blanks around it; with decimal_comma one comma may stand for the point.
- * False if the cell isn't one. */
-bool csv_number(const char *cell, bool decimal_comma, double *value);
+/* The unit that a cell below a header names for that meaning; NULL if it names none. */
+const struct csv_unit *csv_column_unit_in(const char *cell, int meaning);
 
 /* The channel's int32 for a cell's number; false if it is outside what the channel can hold (the
  * range of the FIT field of the channel, so that both formats say the same). */

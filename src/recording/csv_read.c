@@ -1,9 +1,8 @@
 /* recording/csv_read.c: from a table to recordings. */
 #include "recording/csv_read.h"
 
-#include "base/text.h"
-#include "recording/csv_rows.h"
 #include "recording/csv_table.h"
+#include "recording/csv_text.h"
 #include "recording/grid.h"
 
 #include <math.h>
@@ -31,67 +30,60 @@ struct job {
     size_t stretches_capacity;
 };
 
-static struct bytes without_mark(struct bytes bytes)
-{
-    static const uint8_t mark[3] = { 0xEF, 0xBB, 0xBF };
-    if (bytes.size >= sizeof mark && memcmp(bytes.at, mark, sizeof mark) == 0) {
-        return (struct bytes){ bytes.at + sizeof mark, bytes.size - sizeof mark };
-    }
-    return bytes;
-}
-
-/* Latin-1 has no characters from 0x7F to 0x9F. */
-static bool is_latin1(struct bytes bytes)
-{
-    for (size_t i = 0; i < bytes.size; i++) {
-        if (bytes.at[i] >= 0x7F && bytes.at[i] <= 0x9F) {
-            return false;
-        }
-    }
-    return true;
-}
-
-/* The first line that isn't blank, without what begins or ends it. */
-static struct bytes first_line(struct bytes bytes)
-{
-    size_t from = 0;
-    while (from < bytes.size && strchr(" \t\r\n", bytes.at[from]) != NULL) {
-        from++;
-    }
-    size_t to = from;
-    while (to < bytes.size && bytes.at[to] != '\n' && bytes.at[to] != '\r') {
-        to++;
-    }
-    return (struct bytes){ bytes.at + from, to - from };
-}
-
-bool csv_probe(struct bytes bytes)
+/* The text up to a line's end, where no character is cut, as far as the probe looks. */
+static struct bytes head_of(struct bytes bytes)
 {
     const size_t longest = (size_t)limits_row(LIMIT_CAP_CSV_LINE_BYTES)->value;
-    struct bytes head = without_mark(bytes);
+    struct bytes head = bytes;
     if (head.size > longest) {
-        /* Up to a line's end, where no character is cut. */
         head.size = longest;
         while (head.size > 0 && head.at[head.size - 1] != '\n' && head.at[head.size - 1] != '\r') {
             head.size--;
         }
     }
-    for (size_t i = 0; i < head.size; i++) {
-        const uint8_t c = head.at[i];
-        if (c < 0x20 && c != '\t' && c != '\n' && c != '\r') {
-            return false;
+    return head;
+}
+
+/* Whether the first line that isn't blank holds a delimiter, or two of the lines do. */
+static bool has_delimiters(struct bytes head)
+{
+    size_t lines = 0;
+    bool is_first = true;
+    bool has_text = false;
+    bool has_delimiter = false;
+    for (size_t i = 0; i <= head.size; i++) {
+        if (i == head.size || head.at[i] == '\n' || head.at[i] == '\r') {
+            lines += has_delimiter ? 1 : 0;
+            if (lines > 1 || (has_delimiter && is_first)) {
+                return true;
+            }
+            is_first = is_first && !has_text;
+            has_text = has_delimiter = false;
+        } else {
+            has_delimiter = has_delimiter || strchr(",;\t", head.at[i]) != NULL;
+            has_text = has_text || head.at[i] != ' ';
         }
     }
-    const struct bytes line = first_line(head);
+    return false;
+}
+
+bool csv_probe(struct bytes bytes)
+{
+    /* Of UTF-16 each character takes two bytes and becomes up to three. */
+    struct arena *scratch = arena_open();
+    const size_t longest = 2 * (size_t)limits_row(LIMIT_CAP_CSV_LINE_BYTES)->value;
+    const struct bytes front = { bytes.at, bytes.size < longest ? bytes.size : longest };
+    const struct bytes plain = csv_text_plain(scratch, front);
+    struct bytes head = head_of(plain);
+    size_t from = 0;
+    while (from < head.size && strchr(" \t\r\n", head.at[from]) != NULL && head.at[from] != 0) {
+        from++;
+    }
     /* What other text formats begin with: XML, JSON. */
-    if (line.size == 0 || strchr("<{[", line.at[0]) != NULL) {
-        return false;
-    }
-    bool has_delimiter = false;
-    for (size_t i = 0; i < line.size; i++) {
-        has_delimiter = has_delimiter || strchr(",;\t", line.at[i]) != NULL;
-    }
-    return has_delimiter && (text_is_utf8((const char *)head.at, head.size) || is_latin1(head));
+    const bool is_other = from == head.size || strchr("<{[", head.at[from]) != NULL;
+    const bool is_table = !is_other && csv_text_is_text(head) && has_delimiters(head);
+    arena_close(scratch);
+    return is_table;
 }
 
 /* A table whose newest row stands first is turned round. */
@@ -323,6 +315,13 @@ static void add_findings(const struct job *job, const struct stretch *stretch,
         finding_add_number(finding, "first_line", (double)table->first_bad_line);
         finding->detail = table->first_bad;
     }
+    for (size_t c = 0; c < CHANNEL_COUNT; c++) {
+        if (table->strange[c] != NULL) {
+            struct finding *finding =
+                recording_add_finding(job->arena, recording, "unit-unknown", -1, EFFECT_NOTED);
+            finding->detail = table->strange[c];
+        }
+    }
     if (stretch->n_dropped > 0) {
         struct finding *finding =
             recording_add_finding(job->arena, recording, "clock", -1, EFFECT_NOTED);
@@ -376,7 +375,7 @@ bool csv_read(struct arena *arena, struct bytes bytes, const struct read_options
 {
     const size_t before = arena_bytes(arena);
     struct job job = { .arena = arena, .options = options, .limits = limits };
-    if (!csv_table_read(arena, without_mark(bytes), options->file, limits, &job.table, err)) {
+    if (!csv_table_read(arena, csv_text_plain(arena, bytes), options, limits, &job.table, err)) {
         return false;
     }
     job.dropped = ARENA_ARRAY(arena, uint8_t, job.table.count);

@@ -6,7 +6,7 @@
 struct csv_rows csv_rows_begin(struct arena *arena, struct bytes bytes, char delimiter,
                                size_t longest, size_t max_cells)
 {
-    return (struct csv_rows){
+    struct csv_rows rows = {
         .at = bytes.at,
         .end = bytes.at + bytes.size,
         .delimiter = delimiter,
@@ -17,6 +17,11 @@ struct csv_rows csv_rows_begin(struct arena *arena, struct bytes bytes, char del
         .max_cells = max_cells,
         .cells = ARENA_ARRAY(arena, const char *, max_cells),
     };
+    rows.ends_cell[(unsigned char)delimiter] = true;
+    rows.ends_cell['\n'] = true;
+    rows.ends_cell['\r'] = true;
+    rows.ends_cell[0] = true;
+    return rows;
 }
 
 static bool is_line_end(uint8_t c)
@@ -87,6 +92,21 @@ static const char *take_quoted(struct csv_rows *rows, size_t *used)
     return "has a quote that isn't closed";
 }
 
+/* Bytes that need no look, as far as there is room. */
+static void copy_plain(struct csv_rows *rows, size_t *used)
+{
+    const size_t room = rows->buffer_size - *used - 1;
+    const size_t left = (size_t)(rows->end - rows->at);
+    const uint8_t *at = rows->at;
+    const uint8_t *last = at + (left < room ? left : room);
+    char *to = rows->buffer + *used;
+    while (at < last && !rows->ends_cell[*at]) {
+        *to++ = (char)*at++;
+    }
+    *used += (size_t)(at - rows->at);
+    rows->at = at;
+}
+
 static const char *take_cell(struct csv_rows *rows, size_t *used)
 {
     if (rows->at < rows->end && *rows->at == '"') {
@@ -96,8 +116,12 @@ static const char *take_cell(struct csv_rows *rows, size_t *used)
             return problem;
         }
     } else {
-        while (rows->at < rows->end && *rows->at != (uint8_t)rows->delimiter &&
-               !is_line_end(*rows->at)) {
+        for (;;) {
+            copy_plain(rows, used);
+            if (rows->at >= rows->end || *rows->at == (uint8_t)rows->delimiter ||
+                is_line_end(*rows->at)) {
+                break;
+            }
             if (!put(rows, used, visible(*rows->at++))) {
                 return "is too long";
             }
@@ -142,38 +166,119 @@ bool csv_rows_next(struct csv_rows *rows)
 bool csv_rows_is_blank(const struct csv_rows *rows)
 {
     for (size_t i = 0; i < rows->n_cells; i++) {
-        if (rows->cells[i][strspn(rows->cells[i], " \t")] != '\0') {
+        const char *at = rows->cells[i];
+        while (*at == ' ' || *at == '\t') {
+            at++;
+        }
+        if (*at != '\0') {
             return false;
         }
     }
     return rows->problem == NULL;
 }
 
-char csv_rows_delimiter(struct bytes bytes)
+/* A carriage return that no line feed follows ends a line of its own. */
+static bool has_lone_return(const uint8_t *at, const uint8_t *end)
 {
-    static const char delimiters[] = { ',', ';', '\t' };
-    size_t counts[sizeof delimiters] = { 0 };
+    while (at < end && (at = memchr(at, '\r', (size_t)(end - at))) != NULL) {
+        if (at + 1 >= end || at[1] != '\n') {
+            return true;
+        }
+        at += 2;
+    }
+    return false;
+}
+
+size_t csv_rows_count_lines(const struct csv_rows *rows, size_t shortest)
+{
+    const bool returns = has_lone_return(rows->at, rows->end);
+    size_t count = 0;
+    const uint8_t *at = rows->at;
+    while (at < rows->end) {
+        const size_t left = (size_t)(rows->end - at);
+        const uint8_t *line_end = at;
+        if (returns) {
+            while (line_end < rows->end && !is_line_end(*line_end)) {
+                line_end++;
+            }
+        } else {
+            line_end = memchr(at, '\n', left);
+            line_end = line_end == NULL ? rows->end : line_end;
+        }
+        count += (size_t)(line_end - at) >= shortest ? 1 : 0;
+        at = line_end + 1;
+    }
+    return count;
+}
+
+static const char delimiters[CSV_DELIMITERS] = { ',', ';', '\t' };
+
+/* One line's cells under each delimiter; quotes hide delimiters and line ends, unless they don't
+ * close: then the line is its own end. */
+static bool count_cells(const uint8_t **at, const uint8_t *end, bool trust_quotes,
+                        size_t cells[CSV_DELIMITERS])
+{
     bool quoted = false;
     bool has_text = false;
-    for (size_t i = 0; i < bytes.size; i++) {
-        const char c = (char)bytes.at[i];
-        if (c == '"') {
-            quoted = !quoted;
+    const uint8_t *from = *at;
+    for (size_t d = 0; d < CSV_DELIMITERS; d++) {
+        cells[d] = 1;
+    }
+    for (; *at < end && (quoted || !is_line_end(**at)); (*at)++) {
+        const char c = (char)**at;
+        quoted = trust_quotes && c == '"' ? !quoted : quoted;
+        has_text = has_text || (c != ' ' && c != '\t');
+        for (size_t d = 0; d < CSV_DELIMITERS && !quoted; d++) {
+            cells[d] += c == delimiters[d] ? 1 : 0;
         }
-        if (!quoted && is_line_end(bytes.at[i])) {
-            if (has_text) {
-                break;
-            }
+    }
+    if (quoted) {
+        *at = from;
+        return count_cells(at, end, false, cells);
+    }
+    *at += *at < end ? 1 : 0;
+    return has_text;
+}
+
+void csv_rows_delimiters(struct bytes bytes, size_t n_lines, char likeliest[CSV_DELIMITERS])
+{
+    /* lines[d][k]: how many lines have k cells by delimiter d; more cells than that are alike. */
+    enum { MOST = 256 };
+    size_t lines[CSV_DELIMITERS][MOST + 1] = { 0 };
+    size_t best_lines[CSV_DELIMITERS] = { 0 };
+    size_t best_cells[CSV_DELIMITERS] = { 0 };
+    const uint8_t *at = bytes.at;
+    const uint8_t *end = bytes.at + bytes.size;
+    for (size_t n = 0; n < n_lines && at < end;) {
+        size_t cells[CSV_DELIMITERS];
+        if (!count_cells(&at, end, true, cells)) {
             continue;
         }
-        has_text = has_text || (c != ' ' && c != '\t');
-        for (size_t d = 0; d < sizeof delimiters && !quoted; d++) {
-            counts[d] += c == delimiters[d] ? 1 : 0;
+        n++;
+        for (size_t d = 0; d < CSV_DELIMITERS; d++) {
+            const size_t k = cells[d] < MOST ? cells[d] : MOST;
+            lines[d][k]++;
+            if (k > 1 && (lines[d][k] > best_lines[d] ||
+                          (lines[d][k] == best_lines[d] && k > best_cells[d]))) {
+                best_lines[d] = lines[d][k];
+                best_cells[d] = k;
+            }
         }
     }
-    size_t best = 0;
-    for (size_t d = 1; d < sizeof delimiters; d++) {
-        best = counts[d] > counts[best] ? d : best;
+    size_t order[CSV_DELIMITERS] = { 0, 1, 2 };
+    for (size_t i = 1; i < CSV_DELIMITERS; i++) { /* an insertion, that keeps the order of equals */
+        for (size_t k = i; k > 0; k--) {
+            const size_t a = order[k - 1];
+            const size_t b = order[k];
+            if (best_lines[b] < best_lines[a] ||
+                (best_lines[b] == best_lines[a] && best_cells[b] <= best_cells[a])) {
+                break;
+            }
+            order[k - 1] = b;
+            order[k] = a;
+        }
     }
-    return delimiters[best];
+    for (size_t i = 0; i < CSV_DELIMITERS; i++) {
+        likeliest[i] = delimiters[order[i]];
+    }
 }

@@ -22,6 +22,7 @@ struct csv_rows {
     char *buffer; /* [buffer_size] the cells of the row, each ended by a zero */
     size_t buffer_size;
     size_t max_cells;
+    bool ends_cell[256]; /* bytes that need a look: delimiter, line ends, zero */
 
     /* the row: */
     size_t line; /* 1-based, of its first character */
@@ -40,8 +41,13 @@ bool csv_rows_next(struct csv_rows *rows);
 /* True if the row holds nothing at all. */
 bool csv_rows_is_blank(const struct csv_rows *rows);
 
-/* The delimiter that the first line that isn't blank uses most, outside quotes: comma, semicolon
- * or tab; comma if there is none. */
-char csv_rows_delimiter(struct bytes bytes);
+/* How many lines there are at most, of at least `shortest` bytes; a row takes one or more. */
+size_t csv_rows_count_lines(const struct csv_rows *rows, size_t shortest);
+
+/* Comma, semicolon and tab, the likeliest first: of the first `n_lines` lines that aren't blank,
+ * each delimiter cuts most into some one number of cells above 1; the one that does so with more
+ * lines is likelier, then the one that gives more cells, then the earlier here. */
+enum { CSV_DELIMITERS = 3 };
+void csv_rows_delimiters(struct bytes bytes, size_t n_lines, char likeliest[CSV_DELIMITERS]);
 
 #endif

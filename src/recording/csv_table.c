@@ -2,24 +2,17 @@
 #include "recording/csv_table.h"
 
 #include "base/text.h"
-#include "recording/csv_columns.h"
-#include "recording/csv_rows.h"
+#include "recording/csv_layout.h"
+#include "recording/csv_text.h"
 
+#include <math.h>
 #include <string.h>
 
-/* Room for the list of headers in a message. */
-#define HEADERS_MAX 240
-
-/* Where what stands. */
-struct layout {
-    size_t n_columns;
-    struct csv_column *columns; /* [n_columns] */
-    size_t *times;              /* [n_times] columns of time, the most telling first */
-    size_t n_times;
-    size_t date;                 /* n_columns: none */
-    size_t place[CHANNEL_COUNT]; /* n_columns: none */
-    size_t last_needed;          /* no row may end before it */
-    struct text headers;         /* as found, for messages */
+/* What the numbers of a column look like, to tell decimals from thousands. */
+struct look {
+    size_t grouped_line; /* the first like "1.234"; 0 = none */
+    bool has_other;      /* with a mark, but not of that look: the mark is a decimal one */
+    bool has_hundreds;   /* without a mark, 100 or more */
 };
 
 struct reader {
@@ -27,147 +20,46 @@ struct reader {
     const char *file;
     const struct limits *limits;
     struct csv_rows rows;
-    struct layout layout;
-    bool decimal_comma;
-    bool has_form;  /* a row told which column holds the time, and its form */
-    size_t time_at; /* that column */
+    struct csv_layout layout;
+    struct csv_time_rules rules;          /* of the column that holds the time */
+    bool has_form;                        /* a row told which column holds the time, and its form */
+    size_t time_at;                       /* that column */
+    size_t two_parts_line;                /* the first clock of two parts; 0 = none */
+    bool shows_seconds;                   /* some clock can only be minutes and seconds */
+    struct look looks[CHANNEL_COUNT + 1]; /* of the channels and of the time */
+    size_t comma_line;                    /* the first number with a decimal comma; 0 = none */
+    size_t point_line;
     struct csv_table *table;
+    bool refused; /* *err says why */
+    struct error *err;
 };
 
-/* Header text as UTF-8: a table that isn't is taken for Latin-1, where each byte is the character
- * of that number. */
-static const char *header_text(struct arena *arena, const char *cell)
-{
-    const size_t length = strlen(cell);
-    if (text_is_utf8(cell, length)) {
-        return text_clean(arena, cell, length);
-    }
-    struct text text = text_begin(arena, 2 * length + 1);
-    for (size_t i = 0; i < length; i++) {
-        const unsigned char c = (unsigned char)cell[i];
-        const char wide[2] = { (char)(0xC0 | c >> 6), (char)(0x80 | (c & 0x3F)) };
-        text_add_bytes(&text, c < 0x80 ? &cell[i] : wide, c < 0x80 ? 1 : 2);
-    }
-    return text_clean(arena, text.bytes, text.length);
-}
-
-/* Keeps the columns of time in order of rank: an insertion, since there are few. */
-static void add_time(struct layout *layout, size_t column)
-{
-    size_t i = layout->n_times++;
-    for (; i > 0 && layout->columns[layout->times[i - 1]].rank > layout->columns[column].rank;
-         i--) {
-        layout->times[i] = layout->times[i - 1];
-    }
-    layout->times[i] = column;
-}
-
-static void lay_out(struct arena *arena, const struct csv_rows *rows, struct layout *layout)
-{
-    const size_t n = rows->n_cells;
-    layout->n_columns = n;
-    layout->columns = ARENA_ARRAY(arena, struct csv_column, n);
-    layout->times = ARENA_ARRAY(arena, size_t, n);
-    layout->headers = text_begin(arena, HEADERS_MAX);
-    layout->date = n;
-    for (size_t c = 0; c < CHANNEL_COUNT; c++) {
-        layout->place[c] = n;
-    }
-    for (size_t i = 0; i < n; i++) {
-        const char *header = header_text(arena, rows->cells[i]);
-        const struct csv_column column = csv_column_of(header);
-        layout->columns[i] = column;
-        text_add_format(&layout->headers, "%s%s", i == 0 ? "" : ", ", header);
-        if (column.meaning == CSV_TIME) {
-            add_time(layout, i);
-        } else if (column.meaning == CSV_DATE) {
-            layout->date = layout->date == n ? i : layout->date;
-        } else if (column.meaning < CHANNEL_COUNT) {
-            size_t *place = &layout->place[column.meaning];
-            if (*place == n || layout->columns[*place].rank > column.rank) {
-                *place = i;
-            }
-        }
-    }
-    /* A date that holds the hour too is a time of its own. */
-    if (layout->n_times == 0 && layout->date < n) {
-        layout->columns[layout->date].factor = 1.0;
-        add_time(layout, layout->date);
-        layout->date = n;
-    }
-    for (size_t c = 0; c < CHANNEL_COUNT; c++) {
-        if (layout->place[c] < n && layout->place[c] > layout->last_needed) {
-            layout->last_needed = layout->place[c];
-        }
-    }
-}
-
-static bool read_header(struct reader *reader, struct error *err)
-{
-    struct csv_rows *rows = &reader->rows;
-    do {
-        if (!csv_rows_next(rows)) {
-            return error_set(err, ERROR_INPUT, "%s: holds no row of headers", reader->file);
-        }
-    } while (csv_rows_is_blank(rows));
-    if (rows->problem != NULL) {
-        return error_set(err, ERROR_INPUT, "%s: line %zu, the headers, %s", reader->file,
-                         rows->line, rows->problem);
-    }
-    struct layout *layout = &reader->layout;
-    lay_out(reader->arena, rows, layout);
-    const char *more = layout->headers.cut ? " ..." : "";
-    /* The list may have been cut inside a character: cleaned, it can be printed. */
-    const char *headers = text_clean(reader->arena, layout->headers.bytes, layout->headers.length);
-    if (layout->n_times == 0) {
-        return error_set(err, ERROR_INPUT,
-                         "%s: no column of time; name one \"seconds\" or \"timestamp\" (found: "
-                         "%s%s)",
-                         reader->file, headers, more);
-    }
-    if (layout->place[CHANNEL_POWER] == layout->n_columns &&
-        layout->place[CHANNEL_HEART_RATE] == layout->n_columns) {
-        return error_set(err, ERROR_INPUT,
-                         "%s: no column of power or heart rate; name it \"power_w\" or "
-                         "\"heart_rate_bpm\" (found: %s%s)",
-                         reader->file, headers, more);
-    }
-    return true;
-}
-
-/* Lines that are long enough for a row with its delimiters and a digit of time: how many rows
- * there can be at most. */
-static size_t count_rows(const struct csv_rows *rows, size_t n_columns)
-{
-    size_t count = 0;
-    size_t length = 0;
-    for (const uint8_t *at = rows->at; at < rows->end; at++) {
-        if (*at == '\n' || *at == '\r') {
-            count += length >= n_columns ? 1 : 0;
-            length = 0;
-        } else {
-            length++;
-        }
-    }
-    return count + (length >= n_columns ? 1 : 0);
-}
-
-static bool make_room(struct reader *reader, size_t *room, struct error *err)
+static bool make_room(struct reader *reader, size_t *room)
 {
     struct csv_table *table = reader->table;
     const size_t cap = (size_t)reader->limits->value[LIMIT_CAP_CSV_ROWS];
-    *room = count_rows(&reader->rows, reader->layout.n_columns);
+    /* Lines that are long enough for a row with its delimiters and a digit of time. */
+    *room = csv_rows_count_lines(&reader->rows, reader->layout.n_columns);
     if (*room > cap) {
-        return error_set(err, ERROR_TOO_LARGE, "%s: more than %zu rows; is it one recording?",
-                         reader->file, cap);
+        return error_set(reader->err, ERROR_TOO_LARGE,
+                         "%s: more than %zu rows; is it one recording?", reader->file, cap);
     }
     table->time_ms = ARENA_ARRAY(reader->arena, int64_t, *room);
     for (size_t c = 0; c < CHANNEL_COUNT; c++) {
         if (reader->layout.place[c] < reader->layout.n_columns) {
             table->value[c] = ARENA_ARRAY(reader->arena, int32_t, *room);
         }
+        table->strange[c] = reader->layout.strange[c];
     }
     return true;
+}
+
+/* A cell as a message shows it. */
+static const char *show(const struct reader *reader, const char *cell)
+{
+    const char *text = csv_text_show(reader->arena, cell);
+    const size_t length = strlen(text) > 40 ? 40 : strlen(text);
+    return text_clean(reader->arena, text, length);
 }
 
 static void note_bad(struct reader *reader, const char *what, const char *cell)
@@ -177,88 +69,193 @@ static void note_bad(struct reader *reader, const char *what, const char *cell)
         return;
     }
     table->first_bad_line = reader->rows.line;
-    table->first_bad = what;
-    if (cell != NULL) {
-        const size_t length = strlen(cell) > 40 ? 40 : strlen(cell);
-        table->first_bad =
-            arena_format(reader->arena, "%s \"%s\"", what, text_clean(reader->arena, cell, length));
-    }
+    table->first_bad =
+        cell == NULL ? what : arena_format(reader->arena, "%s \"%s\"", what, show(reader, cell));
 }
 
-static bool read_cell_time(const struct reader *reader, size_t column, struct csv_time *time)
+static void refuse_grouped(struct reader *reader, size_t line, const char *what, const char *cell)
+{
+    reader->refused = true;
+    (void)error_set(reader->err, ERROR_INPUT,
+                    "%s: line %zu: %s%s%s%s may have a separator of thousands; write numbers "
+                    "without",
+                    reader->file, line, what, cell == NULL ? "" : " \"",
+                    cell == NULL ? "" : show(reader, cell), cell == NULL ? "" : "\"");
+}
+
+/* Counts a number into the look of its column (CHANNEL_COUNT: the time). */
+static void look_at(struct reader *reader, size_t column, const struct csv_number *number)
+{
+    struct look *look = &reader->looks[column];
+    if (number->mark == '\0') {
+        look->has_hundreds = look->has_hundreds || fabs(number->value) >= 100.0;
+        return;
+    }
+    if (!number->grouped) {
+        look->has_other = true;
+    } else if (look->grouped_line == 0) {
+        look->grouped_line = reader->rows.line;
+    }
+    size_t *line = number->mark == ',' ? &reader->comma_line : &reader->point_line;
+    *line = *line == 0 ? reader->rows.line : *line;
+}
+
+/* ---- time ---- */
+
+static bool read_cell_time(const struct reader *reader, size_t column,
+                           const struct csv_time_rules *rules, struct csv_time *time)
 {
     const struct csv_rows *rows = &reader->rows;
     const size_t date = reader->layout.date;
-    return column < rows->n_cells &&
-           csv_time_read(date < rows->n_cells ? rows->cells[date] : NULL, rows->cells[column],
-                         reader->layout.columns[column].factor, reader->decimal_comma,
-                         reader->limits, time);
+    return csv_time_read(date < reader->layout.n_columns ? rows->cells[date] : NULL,
+                         rows->cells[column], rules, time);
+}
+
+/* The order of dates in a column: the first that can be read in one way only shows it. */
+static enum csv_date_order find_order(const struct reader *reader, size_t column)
+{
+    enum csv_date_order order = CSV_ORDER_OPEN;
+    if (!csv_time_needs_order(reader->rows.cells[column], &order) || order != CSV_ORDER_OPEN) {
+        return order;
+    }
+    struct arena *scratch = arena_open();
+    const struct bytes rest = { reader->rows.at, (size_t)(reader->rows.end - reader->rows.at) };
+    struct csv_rows rows = csv_rows_begin(scratch, rest, reader->rows.delimiter,
+                                          (size_t)reader->limits->value[LIMIT_CAP_CSV_LINE_BYTES],
+                                          (size_t)reader->limits->value[LIMIT_CAP_CSV_COLUMNS]);
+    while (order == CSV_ORDER_OPEN && csv_rows_next(&rows)) {
+        if (column < rows.n_cells) {
+            (void)csv_time_needs_order(rows.cells[column], &order);
+        }
+    }
+    arena_close(scratch);
+    return order;
+}
+
+/* Takes the column as the one of the time if the row's cell is a time. */
+static bool try_column(struct reader *reader, size_t column, struct csv_time *time)
+{
+    const struct csv_unit *unit = reader->layout.columns[column].unit;
+    const size_t date = reader->layout.date;
+    const size_t dates[2] = { column, date < reader->layout.n_columns ? date : column };
+    struct csv_time_rules rules = reader->rules;
+    rules.unit_s = unit->factor;
+    rules.two_parts_s = unit->two_parts_s;
+    for (size_t i = 0; i < 2 && rules.order == CSV_ORDER_OPEN; i++) {
+        const char *cell = reader->rows.cells[dates[i]];
+        enum csv_date_order shown = CSV_ORDER_OPEN;
+        if (!csv_time_needs_order(cell, &shown)) {
+            continue;
+        }
+        rules.order = find_order(reader, dates[i]);
+        if (rules.order == CSV_ORDER_OPEN) {
+            reader->refused = true;
+            return error_set(reader->err, ERROR_INPUT,
+                             "%s: line %zu: \"%s\": day or month first? no row says; write dates "
+                             "as 2026-03-14",
+                             reader->file, reader->rows.line, show(reader, cell));
+        }
+    }
+    if (!read_cell_time(reader, column, &rules, time)) {
+        return false;
+    }
+    reader->rules = rules;
+    reader->has_form = true;
+    reader->time_at = column;
+    reader->table->form = time->form;
+    reader->table->has_offset = time->has_offset;
+    reader->table->offset_s = time->offset_s;
+    return true;
 }
 
 /* The row's time.  The first row that has one says which column holds it and in what form. */
 static bool read_time(struct reader *reader, struct csv_time *time)
 {
-    struct csv_table *table = reader->table;
+    bool read = false;
     if (reader->has_form) {
-        return read_cell_time(reader, reader->time_at, time) && time->form == table->form;
-    }
-    for (size_t i = 0; i < reader->layout.n_times; i++) {
-        if (read_cell_time(reader, reader->layout.times[i], time)) {
-            reader->has_form = true;
-            reader->time_at = reader->layout.times[i];
-            table->form = time->form;
-            table->has_offset = time->has_offset;
-            table->offset_s = time->offset_s;
-            return true;
+        read = read_cell_time(reader, reader->time_at, &reader->rules, time) &&
+               time->form == reader->table->form;
+    } else {
+        for (size_t i = 0; i < reader->layout.n_times && !read && !reader->refused; i++) {
+            read = try_column(reader, reader->layout.times[i], time);
         }
     }
-    return false;
+    if (!read) {
+        return false;
+    }
+    if (time->form == CSV_TIME_CLOCK) {
+        reader->shows_seconds = reader->shows_seconds || time->shows_seconds;
+        if (time->has_two_parts && reader->two_parts_line == 0) {
+            reader->two_parts_line = reader->rows.line;
+        }
+    } else if (time->form == CSV_TIME_NUMBER) {
+        look_at(reader, CHANNEL_COUNT, &time->number);
+    }
+    return true;
 }
+
+/* ---- rows ---- */
 
 /* Puts the row's values at place `at`; the first that can't be read is noted. */
 static void read_values(struct reader *reader, size_t at)
 {
-    const struct layout *layout = &reader->layout;
     bool is_bad = false;
     for (size_t c = 0; c < CHANNEL_COUNT; c++) {
-        if (layout->place[c] == layout->n_columns) {
+        const size_t place = reader->layout.place[c];
+        if (place == reader->layout.n_columns) {
             continue;
         }
-        const char *cell = reader->rows.cells[layout->place[c]];
+        const char *cell = reader->rows.cells[place];
         int32_t *value = &reader->table->value[c][at];
-        double number = 0.0;
+        struct csv_number number = { 0 };
+        const enum csv_cell kind = csv_cell_read(cell, reader->rules.decimal_comma, &number);
         *value = RECORDING_MISSING;
-        if (csv_is_missing(cell)) {
+        if (kind == CSV_CELL_NUMBER) {
+            look_at(reader, c, &number);
+        }
+        if (kind == CSV_CELL_MISSING ||
+            (kind == CSV_CELL_NUMBER &&
+             csv_value(&reader->layout.columns[place], number.value, value))) {
             continue;
         }
-        if (!csv_number(cell, reader->decimal_comma, &number) ||
-            !csv_value(&layout->columns[layout->place[c]], number, value)) {
-            if (!is_bad) {
-                note_bad(reader, channel_row((enum channel)c)->name, cell);
-            }
-            is_bad = true;
+        const char *name = channel_row((enum channel)c)->name;
+        if (kind == CSV_CELL_GROUPED && !reader->refused) {
+            refuse_grouped(reader, reader->rows.line, name, cell);
+        }
+        if (!is_bad) {
+            note_bad(reader, name, cell);
+        }
+        is_bad = true;
+    }
+}
+
+/* Whether the row has a cell for each header; empty ones behind them do no harm. */
+static bool has_right_length(struct reader *reader)
+{
+    const struct csv_rows *rows = &reader->rows;
+    for (size_t i = reader->layout.n_columns; i < rows->n_cells; i++) {
+        if (!csv_cell_is_missing(rows->cells[i])) {
+            note_bad(reader, "has more cells than the headers, with", rows->cells[i]);
+            return false;
         }
     }
+    if (rows->n_cells < reader->layout.n_columns) {
+        note_bad(reader, "has fewer cells than the headers", NULL);
+        return false;
+    }
+    return true;
 }
 
 static void read_row(struct reader *reader, size_t room)
 {
     struct csv_table *table = reader->table;
     const struct csv_rows *rows = &reader->rows;
-    const struct layout *layout = &reader->layout;
     table->n_rows++;
     if (rows->problem != NULL) {
         note_bad(reader, rows->problem, NULL);
         return;
     }
-    for (size_t i = layout->n_columns; i < rows->n_cells; i++) {
-        if (!csv_is_missing(rows->cells[i])) {
-            note_bad(reader, "has more cells than the headers, with", rows->cells[i]);
-            return;
-        }
-    }
-    if (rows->n_cells <= layout->last_needed) {
-        note_bad(reader, "has too few cells", NULL);
+    if (!has_right_length(reader)) {
         return;
     }
     if (table->count == room) { /* a quoted cell broke it into lines too short to be counted */
@@ -267,8 +264,14 @@ static void read_row(struct reader *reader, size_t room)
     }
     struct csv_time time = { 0 };
     if (!read_time(reader, &time)) {
-        const size_t column = reader->has_form ? reader->time_at : layout->times[0];
-        note_bad(reader, "time", column < rows->n_cells ? rows->cells[column] : "");
+        const size_t column = reader->has_form ? reader->time_at : reader->layout.times[0];
+        struct csv_number number = { 0 };
+        if (csv_cell_read(rows->cells[column], reader->rules.decimal_comma, &number) ==
+                CSV_CELL_GROUPED &&
+            !reader->refused) {
+            refuse_grouped(reader, rows->line, "time", rows->cells[column]);
+        }
+        note_bad(reader, "time", rows->cells[column]);
         return;
     }
     table->time_ms[table->count] = time.ms;
@@ -276,39 +279,74 @@ static void read_row(struct reader *reader, size_t room)
     table->count++;
 }
 
-bool csv_table_read(struct arena *arena, struct bytes bytes, const char *file,
+/* ---- the table as a whole ---- */
+
+/* Refuses what only all rows together show to have two meanings. */
+static bool is_clear(struct reader *reader)
+{
+    const char *file = reader->file;
+    if (reader->comma_line > 0 && reader->point_line > 0) {
+        return error_set(reader->err, ERROR_INPUT,
+                         "%s: a comma in a number on line %zu, a point on line %zu: which one is "
+                         "the decimal mark? write numbers without separators of thousands",
+                         file, reader->comma_line, reader->point_line);
+    }
+    for (size_t c = 0; c <= CHANNEL_COUNT; c++) {
+        const struct look *look = &reader->looks[c];
+        if (look->grouped_line > 0 && !look->has_other && look->has_hundreds) {
+            refuse_grouped(reader, look->grouped_line,
+                           c == CHANNEL_COUNT ? "time" : channel_row((enum channel)c)->name, NULL);
+            return false;
+        }
+    }
+    if (reader->two_parts_line > 0 && !reader->shows_seconds) {
+        return error_set(reader->err, ERROR_INPUT,
+                         "%s: line %zu: hours or minutes first? write times as 0:26:53, or name "
+                         "the column \"time (mm:ss)\" or \"time (hh:mm)\"",
+                         file, reader->two_parts_line);
+    }
+    return true;
+}
+
+static bool has_good_rows(const struct reader *reader)
+{
+    const struct csv_table *table = reader->table;
+    if (table->n_rows == 0) {
+        return error_set(reader->err, ERROR_INPUT, "%s: holds headers but no rows", reader->file);
+    }
+    const double bad_pct = 100.0 * (double)table->n_bad / (double)table->n_rows;
+    if (table->count == 0 || bad_pct > reader->limits->value[LIMIT_CSV_BAD_ROWS_PCT]) {
+        return error_set(reader->err, ERROR_INPUT,
+                         "%s: %zu of %zu rows can't be read; the first is line %zu: %s",
+                         reader->file, table->n_bad, table->n_rows, table->first_bad_line,
+                         table->first_bad);
+    }
+    return true;
+}
+
+bool csv_table_read(struct arena *arena, struct bytes bytes, const struct read_options *options,
                     const struct limits *limits, struct csv_table *table, struct error *err)
 {
     *table = (struct csv_table){ 0 };
-    const char delimiter = csv_rows_delimiter(bytes);
     struct reader reader = {
         .arena = arena,
-        .file = file,
+        .file = options->file,
         .limits = limits,
-        .rows =
-            csv_rows_begin(arena, bytes, delimiter, (size_t)limits->value[LIMIT_CAP_CSV_LINE_BYTES],
-                           (size_t)limits->value[LIMIT_CAP_CSV_COLUMNS]),
-        /* Where the comma separates cells it can't be a decimal mark. */
-        .decimal_comma = delimiter != ',',
+        .rules = { .unix_from_s = limits->value[LIMIT_CSV_UNIX_FROM_S] },
         .table = table,
+        .err = err,
     };
     size_t room = 0;
-    if (!read_header(&reader, err) || !make_room(&reader, &room, err)) {
+    if (!csv_layout_find(arena, bytes, options, limits, &reader.rows, &reader.layout, err) ||
+        !make_room(&reader, &room)) {
         return false;
     }
-    while (csv_rows_next(&reader.rows)) {
+    /* Where the comma separates cells it can't be a decimal mark. */
+    reader.rules.decimal_comma = reader.rows.delimiter != ',';
+    while (!reader.refused && csv_rows_next(&reader.rows)) {
         if (!csv_rows_is_blank(&reader.rows)) {
             read_row(&reader, room);
         }
     }
-    if (table->n_rows == 0) {
-        return error_set(err, ERROR_INPUT, "%s: holds headers but no rows", file);
-    }
-    const double bad_pct = 100.0 * (double)table->n_bad / (double)table->n_rows;
-    if (table->count == 0 || bad_pct > limits->value[LIMIT_CSV_BAD_ROWS_PCT]) {
-        return error_set(err, ERROR_INPUT,
-                         "%s: %zu of %zu rows can't be read; the first is line %zu: %s", file,
-                         table->n_bad, table->n_rows, table->first_bad_line, table->first_bad);
-    }
-    return true;
+    return !reader.refused && has_good_rows(&reader) && is_clear(&reader);
 }

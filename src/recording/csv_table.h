@@ -17,14 +17,17 @@ struct csv_table {
     size_t n_rows; /* that aren't blank, below the header */
     size_t n_bad;
     size_t first_bad_line;
-    const char *first_bad; /* what is wrong with it, or NULL */
+    const char *first_bad;              /* what is wrong with it, or NULL */
+    const char *strange[CHANNEL_COUNT]; /* header of a column left out, its unit unknown; or NULL */
 };
 
-/* False (ERROR_INPUT) without a column of time, without power and heart rate, without a row that
- * can be read, or with more than limit csv_bad_rows_pct bad rows; ERROR_TOO_LARGE beyond the caps
- * on rows and columns.  Messages name the headers found, or the first bad line. */
-MUST_USE bool csv_table_read(struct arena *arena, struct bytes bytes, const char *file,
-                             const struct limits *limits, struct csv_table *table,
-                             struct error *err);
+/* False with ERROR_INPUT: as csv_layout.h; without a row that can be read; with more than limit
+ * csv_bad_rows_pct bad rows; and where the file doesn't say what it means: numbers that may have
+ * separators of thousands, dates whose day may be the month, clocks of two parts.
+ * ERROR_TOO_LARGE beyond the caps on rows and columns.  Messages name the headers found, or the
+ * line. */
+MUST_USE bool csv_table_read(struct arena *arena, struct bytes bytes,
+                             const struct read_options *options, const struct limits *limits,
+                             struct csv_table *table, struct error *err);
 
 #endif

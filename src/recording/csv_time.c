@@ -2,9 +2,7 @@
 #include "recording/csv_time.h"
 
 #include "base/dates.h"
-#include "recording/csv_columns.h"
 
-#include <ctype.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -32,23 +30,229 @@ static bool trim(const char *text, char out[TIME_MAX])
     return true;
 }
 
-/* 2026/03/14 and 14.03.2026 as 2026-03-14; other texts stay.  A dotted date has the day first
- * wherever it is in use. */
-static void to_iso_date(char text[TIME_MAX])
+/* One to `most` digits; their count, 0 for none. */
+static size_t take_whole(const char **at, size_t most, int64_t *value)
 {
-    for (size_t i = 0; i < 10; i++) {
-        if (text[i] == '\0') {
-            return;
+    *value = 0;
+    size_t n = 0;
+    for (; is_digit(**at) && n < most; n++) {
+        *value = *value * 10 + (*(*at)++ - '0');
+    }
+    return n;
+}
+
+/* ---- dates ---- */
+
+struct date {
+    int64_t year;
+    int64_t month;
+    int64_t day;
+};
+
+/* The three numbers of a date and what stands between them; *at moves behind it. */
+static bool take_parts(const char **at, int64_t parts[3], size_t widths[3], char *between)
+{
+    const char *from = *at;
+    for (size_t i = 0; i < 3; i++) {
+        widths[i] = take_whole(&from, 4, &parts[i]);
+        if (widths[i] == 0 || (i < 2 && strchr("-/.", *from) == NULL)) {
+            return false;
+        }
+        if (i < 2 && (*from == '\0' || (i == 1 && *from != *between))) {
+            return false;
+        }
+        if (i < 2) {
+            *between = *from++;
         }
     }
-    if (text[4] == '/' && text[7] == '/') {
-        text[4] = '-';
-        text[7] = '-';
-    } else if (text[2] == '.' && text[5] == '.') {
-        const char iso[10] = { text[6], text[7], text[8], text[9], '-',
-                               text[3], text[4], '-',     text[0], text[1] };
-        memcpy(text, iso, sizeof iso);
+    *at = from;
+    return !is_digit(*from);
+}
+
+/* 14/03/2026 and 14-03-2026: two numbers of at most two digits before a year of four. */
+static bool is_open(const size_t widths[3], char between)
+{
+    return widths[0] <= 2 && widths[1] <= 2 && widths[2] == 4 && between != '.';
+}
+
+bool csv_time_needs_order(const char *cell, enum csv_date_order *shown)
+{
+    int64_t parts[3] = { 0 };
+    size_t widths[3] = { 0 };
+    char between = '\0';
+    const char *at = cell + strspn(cell, " \t");
+    *shown = CSV_ORDER_OPEN;
+    if (!take_parts(&at, parts, widths, &between) || !is_open(widths, between)) {
+        return false;
     }
+    if (parts[0] > 12 && parts[0] <= 31 && parts[1] <= 12) {
+        *shown = CSV_ORDER_DAY_FIRST;
+    } else if (parts[1] > 12 && parts[1] <= 31 && parts[0] <= 12) {
+        *shown = CSV_ORDER_MONTH_FIRST;
+    }
+    return true;
+}
+
+/* Any of the dates; *at moves behind it. */
+static bool take_date(const char **at, enum csv_date_order order, struct date *date)
+{
+    int64_t parts[3] = { 0 };
+    size_t widths[3] = { 0 };
+    char between = '\0';
+    if (take_parts(at, parts, widths, &between)) {
+        if (widths[0] == 4 && widths[1] <= 2 && widths[2] <= 2) {
+            *date = (struct date){ parts[0], parts[1], parts[2] };
+            return true;
+        }
+        /* A dotted date has the day first wherever it is in use. */
+        const bool is_dotted = between == '.' && widths[0] <= 2 && widths[1] <= 2 && widths[2] == 4;
+        if (is_dotted || (is_open(widths, between) && order == CSV_ORDER_DAY_FIRST)) {
+            *date = (struct date){ parts[2], parts[1], parts[0] };
+            return true;
+        }
+        if (is_open(widths, between) && order == CSV_ORDER_MONTH_FIRST) {
+            *date = (struct date){ parts[2], parts[0], parts[1] };
+            return true;
+        }
+        return false;
+    }
+    int64_t whole = 0;
+    if (take_whole(at, 8, &whole) == 8 && (**at == 'T' || **at == 't')) {
+        *date = (struct date){ whole / 10000, whole / 100 % 100, whole % 100 };
+        return true;
+    }
+    return false;
+}
+
+/* ---- clocks ---- */
+
+struct clock {
+    int64_t parts[3];
+    size_t n_parts;
+    int64_t ms;
+    bool has_fraction;
+    bool has_half; /* AM or PM stood there and is counted in */
+};
+
+/* "AM", "PM", "a.m.", "p.m." behind a clock; *at moves behind it.  'a', 'p' or 0. */
+static char take_half(const char **at)
+{
+    static const char *const words[] = { "am", "a.m.", "pm", "p.m." };
+    const char *from = *at + strspn(*at, " ");
+    for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
+        size_t n = 0;
+        while (words[i][n] != '\0' && (from[n] | 0x20) == (words[i][n] | 0x20)) {
+            n++;
+        }
+        if (words[i][n] == '\0') {
+            *at = from + n;
+            return words[i][0];
+        }
+    }
+    return '\0';
+}
+
+/* 9:26:53, 26:53, 9:26:53.5, 9:26 PM; *at moves behind it. */
+static bool take_clock(const char **at, struct clock *clock)
+{
+    *clock = (struct clock){ 0 };
+    do {
+        if (clock->n_parts == 3 || take_whole(at, 6, &clock->parts[clock->n_parts]) == 0) {
+            return false;
+        }
+        clock->n_parts++;
+    } while (**at == ':' && (*at)++ != NULL);
+    if ((**at == '.' || **at == ',') && is_digit((*at)[1])) {
+        (*at)++;
+        for (int64_t place = 100; is_digit(**at); (*at)++, place /= 10) {
+            clock->ms += place * (**at - '0');
+        }
+        clock->has_fraction = true;
+    }
+    const size_t n = clock->n_parts;
+    if (n < 2 || clock->parts[n - 1] > 59 || (n == 3 && clock->parts[1] > 59)) {
+        return false;
+    }
+    const char half = take_half(at);
+    if (half != '\0') {
+        if (clock->parts[0] < 1 || clock->parts[0] > 12) {
+            return false;
+        }
+        clock->parts[0] = clock->parts[0] % 12 + (half == 'p' ? 12 : 0);
+        clock->has_half = true;
+    }
+    return true;
+}
+
+static bool read_clock(const char *text, const struct csv_time_rules *rules, struct csv_time *time)
+{
+    struct clock clock = { 0 };
+    const char *at = text;
+    if (!take_clock(&at, &clock) || *at != '\0') {
+        return false;
+    }
+    const int64_t *parts = clock.parts;
+    const bool hours_first =
+        clock.n_parts == 3 || clock.has_half || (rules->two_parts_s == 60 && !clock.has_fraction);
+    const int64_t seconds =
+        hours_first ? parts[0] * 3600 + parts[1] * 60 + parts[2] : parts[0] * 60 + parts[1];
+    *time = (struct csv_time){
+        .form = CSV_TIME_CLOCK,
+        .ms = seconds * 1000 + clock.ms,
+        .has_two_parts = !hours_first && rules->two_parts_s == 0,
+        /* No day has more than 24 hours, and no clock shows parts of a minute. */
+        .shows_seconds = clock.n_parts == 3 || parts[0] > 23 || clock.has_fraction,
+    };
+    return true;
+}
+
+/* ---- instants ---- */
+
+static bool read_iso(const char *text, struct csv_time *time)
+{
+    int64_t utc_s = 0;
+    double fraction_s = 0.0;
+    if (!dates_parse_iso(text, &utc_s, &fraction_s, &time->has_offset, &time->offset_s)) {
+        return false;
+    }
+    time->form = CSV_TIME_INSTANT;
+    time->ms = utc_s * 1000 + (int64_t)(fraction_s * 1000.0 + 0.5);
+    return true;
+}
+
+/* Of 20260314T092653: the colons that its clock lacks. */
+static const char *with_colons(const char *clock, char out[TIME_MAX])
+{
+    int64_t digits = 0;
+    const char *at = clock;
+    if (take_whole(&at, 6, &digits) != 6 || is_digit(*at) || *at == ':') {
+        return clock;
+    }
+    snprintf(out, TIME_MAX, "%.2s:%.2s:%.2s%.40s", clock, clock + 2, clock + 4, at);
+    return out;
+}
+
+/* A date, a clock behind it, and perhaps an offset. */
+static bool read_date_and_clock(const char *text, enum csv_date_order order, struct csv_time *time)
+{
+    struct date date = { 0 };
+    struct clock clock = { 0 };
+    char spelt[TIME_MAX] = { 0 };
+    char iso[2 * TIME_MAX] = { 0 };
+    const char *at = text;
+    if (!take_date(&at, order, &date) || strchr("Tt ,", *at) == NULL || *at == '\0') {
+        return false;
+    }
+    at += strspn(at, "Tt ,");
+    at = with_colons(at, spelt);
+    if (!take_clock(&at, &clock) || clock.parts[0] > 23) {
+        return false;
+    }
+    at += strspn(at, " ");
+    snprintf(iso, sizeof iso, "%04d-%02d-%02dT%02d:%02d:%02d.%03d%.16s", (int)date.year,
+             (int)date.month, (int)date.day, (int)clock.parts[0], (int)clock.parts[1],
+             (int)clock.parts[2], (int)clock.ms, at);
+    return read_iso(iso, time);
 }
 
 /* "Sat Mar 14 09:26:53 CET 2026" or without zone, as ISO; false for another form. */
@@ -77,100 +281,61 @@ static bool from_date_command(char text[TIME_MAX])
     return true;
 }
 
-static bool read_instant(const char *text, struct csv_time *time)
+/* ---- numbers ---- */
+
+static bool read_number(const char *text, const struct csv_time_rules *rules, struct csv_time *time)
 {
-    int64_t utc_s = 0;
-    double fraction_s = 0.0;
-    if (!dates_parse_iso(text, &utc_s, &fraction_s, &time->has_offset, &time->offset_s)) {
+    struct csv_number number = { 0 };
+    if (csv_cell_read(text, rules->decimal_comma, &number) != CSV_CELL_NUMBER) {
         return false;
     }
-    time->form = CSV_TIME_INSTANT;
-    time->ms = utc_s * 1000 + (int64_t)(fraction_s * 1000.0 + 0.5);
-    return true;
-}
-
-/* One to six digits. */
-static bool take_whole(const char **at, int64_t *value)
-{
-    *value = 0;
-    size_t n = 0;
-    for (; is_digit(**at) && n < 6; n++) {
-        *value = *value * 10 + (*(*at)++ - '0');
-    }
-    return n > 0;
-}
-
-/* h:mm:ss with a fraction, or m:ss. */
-static bool read_clock(const char *text, struct csv_time *time)
-{
-    int64_t parts[3] = { 0 };
-    size_t n = 0;
-    const char *at = text;
-    do {
-        if (n == 3 || !take_whole(&at, &parts[n])) {
-            return false;
-        }
-        n++;
-    } while (*at == ':' && at++ != NULL);
-    int64_t ms = 0;
-    if (*at == '.' || *at == ',') {
-        at++;
-        for (int64_t place = 100; is_digit(*at); at++, place /= 10) {
-            ms += place * (*at - '0');
-        }
-    }
-    if (n < 2 || *at != '\0' || parts[n - 1] > 59 || (n == 3 && parts[1] > 59)) {
-        return false;
-    }
-    const int64_t seconds =
-        n == 3 ? parts[0] * 3600 + parts[1] * 60 + parts[2] : parts[0] * 60 + parts[1];
-    *time = (struct csv_time){ .form = CSV_TIME_CLOCK, .ms = seconds * 1000 + ms };
-    return true;
-}
-
-static bool read_number(const char *text, double unit_s, bool decimal_comma,
-                        const struct limits *limits, struct csv_time *time)
-{
-    const double unix_from = limits->value[LIMIT_CSV_UNIX_FROM_S];
-    double number = 0.0;
-    if (!csv_number(text, decimal_comma, &number)) {
-        return false;
-    }
-    double seconds = number * unit_s;
-    if (number >= unix_from * 1000.0) {
-        seconds = number / 1000.0;
-    } else if (number >= unix_from) {
-        seconds = number;
+    const double unix_from = rules->unix_from_s;
+    double seconds = number.value * rules->unit_s;
+    if (number.value >= unix_from * 1000.0) {
+        seconds = number.value / 1000.0;
+    } else if (number.value >= unix_from) {
+        seconds = number.value;
     }
     /* No clock of ours counts below the year 0 or beyond 9999. */
     if (!(seconds > -1e11 && seconds < 2.5e11)) {
         return false;
     }
     const double ms = seconds * 1000.0;
-    *time = (struct csv_time){ .form = number >= unix_from ? CSV_TIME_INSTANT : CSV_TIME_NUMBER,
-                               .ms = (int64_t)(ms < 0.0 ? ms - 0.5 : ms + 0.5) };
+    *time =
+        (struct csv_time){ .form = number.value >= unix_from ? CSV_TIME_INSTANT : CSV_TIME_NUMBER,
+                           .ms = (int64_t)(ms < 0.0 ? ms - 0.5 : ms + 0.5),
+                           .number = number };
     return true;
 }
 
-bool csv_time_read(const char *date, const char *cell, double unit_s, bool decimal_comma,
-                   const struct limits *limits, struct csv_time *time)
+bool csv_time_read(const char *date, const char *cell, const struct csv_time_rules *rules,
+                   struct csv_time *time)
 {
     char text[TIME_MAX] = { 0 };
     char day[TIME_MAX] = { 0 };
     *time = (struct csv_time){ 0 };
+    /* What most tables hold needs no copy. */
+    if (date == NULL && ((is_digit(cell[0]) && cell[1] != '\0' && cell[2] != '\0' &&
+                          cell[3] != '\0' && cell[4] == '-' && read_iso(cell, time)) ||
+                         read_number(cell, rules, time))) {
+        return true;
+    }
     if (!trim(cell, text)) {
         return false;
     }
-    if (date != NULL && trim(date, day) && strlen(day) == 10 && read_clock(text, time)) {
-        /* Day and time stand apart: read them as one. */
+    struct clock clock = { 0 };
+    const char *at = text;
+    if (date != NULL && trim(date, day) && take_clock(&at, &clock)) {
+        /* Day and time stand apart: read them as one, if the day is none but a day. */
+        struct date parsed = { 0 };
+        const char *end = day;
         char both[2 * TIME_MAX] = { 0 };
-        to_iso_date(day);
-        snprintf(both, sizeof both, "%sT%s%s", day, text[1] == ':' ? "0" : "", text);
-        return read_instant(both, time);
+        if (take_date(&end, rules->order, &parsed) && *end == '\0') {
+            snprintf(both, sizeof both, "%s %s", day, text);
+            return read_date_and_clock(both, rules->order, time);
+        }
     }
-    if (read_number(text, unit_s, decimal_comma, limits, time) || read_clock(text, time)) {
-        return true;
-    }
-    to_iso_date(text);
-    return read_instant(text, time) || (from_date_command(text) && read_instant(text, time));
+    return read_number(text, rules, time) || read_clock(text, rules, time) ||
+           read_iso(text, time) || read_date_and_clock(text, rules->order, time) ||
+           (from_date_command(text) && read_iso(text, time));
 }

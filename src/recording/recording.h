@@ -214,10 +214,18 @@ struct recordings {
     const char *damage; /* NULL, or one line for stderr: "cut off after 2,113 records ..." */
 };
 
+/* A column of a table that somebody named: its meaning (enum channel, or CSV_TIME and CSV_DATE of
+ * recording/csv_names.h) and its header. */
+struct read_column {
+    int meaning;
+    const char *name;
+};
+
 struct read_options {
-    const char *file;        /* for messages */
-    const char *gzip_damage; /* from files_gunzip, or NULL */
-    /* CSV only: "power=NAME" overrides; unused now */
+    const char *file;                  /* for messages */
+    const char *gzip_damage;           /* from files_gunzip, or NULL */
+    const struct read_column *columns; /* [n_columns] used by tables only */
+    size_t n_columns;
 };
 
 /* The table of formats: told from content, never from the name.  A new format is a new row. */

@@ -1,15 +1,20 @@
 /* tests/recording/test_csv_columns.c: headers, units, numbers, times of tables. */
 #include "check.h"
 
+#include "base/text.h"
+#include "limits/limits.h"
 #include "recording/csv_columns.h"
+#include "recording/csv_numbers.h"
 #include "recording/csv_time.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 /* Spellings: the program's own names (JSON of a ride), and what exports of several kinds write:
  * common practice, no source.  NOTHING: another quantity. */
 #define NOTHING CSV_MEANINGS
+#define NO_UNIT 0.0 /* ours, but its unit isn't known or not read */
 static const struct {
     const char *header;
     int meaning;
@@ -30,7 +35,13 @@ static const struct {
     { "Power (W)", CHANNEL_POWER, 10 },
     { "watts", CHANNEL_POWER, 10 },
     { "Power [watts]", CHANNEL_POWER, 10 },
-    { "power (w/kg)", NOTHING, 0 },
+    { "power (w/kg)", CHANNEL_POWER, NO_UNIT },
+    { "power (kW)", CHANNEL_POWER, NO_UNIT },
+    { "power_kw", CHANNEL_POWER, NO_UNIT },
+    { "power [?]", CHANNEL_POWER, NO_UNIT },
+    { "PUISSANCE", CHANNEL_POWER, 10 },
+    { "Leistung (Watt)", CHANNEL_POWER, 10 },
+    { "watts_left", NOTHING, 0 },
     { "power_avg", NOTHING, 0 },
     { "heart_rate_bpm", CHANNEL_HEART_RATE, 10 },
     { "heart-rate", CHANNEL_HEART_RATE, 10 },
@@ -38,6 +49,9 @@ static const struct {
     { "hr", CHANNEL_HEART_RATE, 10 },
     { " Heart Rate [bpm]", CHANNEL_HEART_RATE, 10 },
     { "hr_zone", NOTHING, 0 },
+    { "hr (%)", CHANNEL_HEART_RATE, NO_UNIT },
+    { "Fr\xC3\xA9quence cardiaque", CHANNEL_HEART_RATE, 10 },
+    { "FRE\xCC\x81QUENCE-CARDIAQUE (bpm)", CHANNEL_HEART_RATE, 10 },
     { "cadence_rpm", CHANNEL_CADENCE, 10 },
     { "cad", CHANNEL_CADENCE, 10 },
     { "Cadence (rpm)", CHANNEL_CADENCE, 10 },
@@ -46,7 +60,11 @@ static const struct {
     { "Speed (km/h)", CHANNEL_SPEED, 10 / 3.6 },
     { "speed_kmh", CHANNEL_SPEED, 10 / 3.6 },
     { "speed mph", CHANNEL_SPEED, 4.4704 },
-    { "speed (knots)", NOTHING, 0 },
+    { "speed (knots)", CHANNEL_SPEED, NO_UNIT },
+    { "Speed km/h", CHANNEL_SPEED, 10 / 3.6 },
+    { "Speed  MPH ", CHANNEL_SPEED, 4.4704 },
+    { "Velocit\xC3\xA0 (km/h)", CHANNEL_SPEED, 10 / 3.6 },
+    { "enhanced_speed", CHANNEL_SPEED, 10 },
     { "distance_m", CHANNEL_DISTANCE, 10 },
     { "Distance [km]", CHANNEL_DISTANCE, 10000 },
     { "dist (miles)", CHANNEL_DISTANCE, 16093.44 },
@@ -54,6 +72,7 @@ static const struct {
     { "elevation", CHANNEL_ALTITUDE, 10 },
     { "ele", CHANNEL_ALTITUDE, 10 },
     { "alt (ft)", CHANNEL_ALTITUDE, 3.048 },
+    { "H\xC3\xB6he [m]", CHANNEL_ALTITUDE, 10 },
     { "temperature_c", CHANNEL_TEMPERATURE, 10 },
     { "temp (\xC2\xB0"
       "C)",
@@ -70,6 +89,8 @@ static const struct {
     { "", NOTHING, 0 },
     { "power (", NOTHING, 0 },
     { "power (w) smoothed", NOTHING, 0 },
+    { "(w)", NOTHING, 0 },
+    { "\xFFpower", NOTHING, 0 },
     { "a header that is much longer than any name could ever be, and then some more words", NOTHING,
       0 },
 };
@@ -80,9 +101,12 @@ static void test_csv_columns__headers_are_known_by_their_common_spellings(void *
     for (size_t i = 0; i < COUNT(headers); i++) {
         const struct csv_column column = csv_column_of(headers[i].header);
         check_integer(headers[i].header, column.meaning, headers[i].meaning);
-        if (headers[i].meaning != NOTHING) {
-            check_close(headers[i].header, 10.0 * column.factor + column.offset, headers[i].of_ten,
-                        1e-12);
+        if (headers[i].of_ten == NO_UNIT) {
+            check(column.unit == NULL);
+        } else {
+            check(column.unit != NULL);
+            check_close(headers[i].header, 10.0 * column.unit->factor + column.unit->offset,
+                        headers[i].of_ten, 1e-12);
         }
     }
 }
@@ -96,45 +120,134 @@ static void test_csv_columns__every_channel_is_known_by_its_own_name(void **stat
     }
 }
 
-/* Every row of the tables can be reached: a name that another row hides would be dead. */
+/* Every row of the table can be reached: a name that another row hides would be dead. */
 static void test_csv_columns__every_name_and_unit_of_the_tables_works(void **state)
 {
     (void)state;
-    const char *name = NULL;
-    const char *unit = NULL;
-    int meaning = 0;
-    double factor = 0;
-    double offset = 0;
-    size_t n = 0;
-    for (; csv_column_name(n, &name, &meaning); n++) {
-        check_integer(name, csv_column_of(name).meaning, meaning);
-        check_integer(name, csv_column_of(name).rank, (int64_t)n);
+    for (size_t i = 0; i < csv_n_names; i++) {
+        const struct csv_name *row = &csv_names[i];
+        const struct csv_column column = csv_column_of(row->name);
+        check_integer(row->name, column.meaning, row->meaning);
+        check_integer(row->name, column.rank, row->rank);
+        check(column.unit == csv_unit_find(row->meaning, row->unit));
     }
-    check(n > 40);
-    static const char *const bare[CSV_MEANINGS] = {
-        [CHANNEL_POWER] = "power",
-        [CHANNEL_HEART_RATE] = "hr",
-        [CHANNEL_CADENCE] = "cadence",
-        [CHANNEL_SPEED] = "speed",
-        [CHANNEL_DISTANCE] = "distance",
-        [CHANNEL_ALTITUDE] = "altitude",
-        [CHANNEL_TEMPERATURE] = "temp",
-        [CHANNEL_LATITUDE] = "lat",
-        [CHANNEL_LONGITUDE] = "lon",
-        [CHANNEL_BALANCE] = "left_balance",
-        [CSV_TIME] = "time",
-        [CSV_DATE] = "date",
-    };
     struct arena *arena = arena_open();
-    for (n = 0; csv_column_unit(n, &unit, &meaning, &factor, &offset); n++) {
-        const struct csv_column column =
-            csv_column_of(arena_format(arena, "%s (%s)", bare[meaning], unit));
-        check_integer(unit, column.meaning, meaning);
-        check_near(unit, column.factor, factor, 0);
-        check_near(unit, column.offset, offset, 0);
+    for (size_t i = 0; i < csv_n_units; i++) {
+        const struct csv_unit *row = &csv_units[i];
+        static const char *const bare[CSV_MEANINGS] = {
+            "power",       "hr",  "cadence", "speed",        "distance", "altitude",
+            "temperature", "lat", "lon",     "balance_left", "time",     "date",
+        };
+        const char *header = arena_format(arena, "%s (%s)", bare[row->meaning], row->unit);
+        const struct csv_column column = csv_column_of(header);
+        check_integer(header, column.meaning, row->meaning);
+        check(column.unit == (row->factor > 0.0 ? row : NULL));
     }
-    check(n > 40);
     arena_close(arena);
+}
+
+/* ---- the table in docs/formats.md ---- */
+
+static void add_units(struct text *text, int meaning)
+{
+    for (size_t i = 0; i < csv_n_units; i++) {
+        const struct csv_unit *row = &csv_units[i];
+        if (row->meaning != meaning) {
+            continue;
+        }
+        text_add_format(text, "%s`%s`", row == csv_unit_find(meaning, NULL) ? "" : ", ", row->unit);
+        if (row->factor == 0.0) {
+            text_add(text, " (not read)");
+        } else if (row->factor != 1.0 || row->offset != 0.0) {
+            text_add_format(text, " x %.8g", row->factor);
+            if (row->offset != 0.0) {
+                text_add_format(text, " - %.8g", -row->offset);
+            }
+        }
+        if (row->two_parts_s > 0) {
+            text_add_format(text, " (`26:53` is %s)", row->two_parts_s == 1 ? "minutes" : "hours");
+        }
+    }
+}
+
+static void add_names(struct text *text, int meaning)
+{
+    bool first = true;
+    for (size_t i = 0; i < csv_n_names; i++) {
+        const struct csv_name *row = &csv_names[i];
+        if (row->meaning == meaning) {
+            const bool next_rank = !first && row->rank != csv_names[i - 1].rank;
+            text_add_format(text, "%s`%s`", first ? "" : next_rank ? "; " : ", ", row->name);
+            if (row->unit != NULL) {
+                text_add_format(text, " (in %s)", row->unit);
+            }
+            first = false;
+        }
+    }
+}
+
+/* The program's table as docs/formats.md must show it. */
+static const char *documented_table(struct arena *arena)
+{
+    struct text text = text_begin(arena, 1u << 16);
+    text_add(&text, "| meaning | names | units |\n| --- | --- | --- |\n");
+    for (int k = 0; k < CSV_MEANINGS; k++) {
+        /* Time and date first. */
+        const int meaning = (k + CSV_TIME) % CSV_MEANINGS;
+        text_add_format(&text, "| %s | ", csv_meaning_name(meaning));
+        add_names(&text, meaning);
+        text_add(&text, " | ");
+        add_units(&text, meaning);
+        text_add(&text, " |\n");
+    }
+    return text.bytes;
+}
+
+static void test_csv_columns__the_documents_show_the_table_as_it_is(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    struct bytes bytes = { 0 };
+    struct error err = { 0 };
+    check(files_read(arena, PLUMBLINE_SOURCE "/docs/formats.md", 1u << 20, &bytes, &err));
+    const char *docs = arena_format(arena, "%.*s", (int)bytes.size, (const char *)bytes.at);
+    const char *want = documented_table(arena);
+    if (strstr(docs, want) == NULL) {
+        /* Longer than what print_error takes. */
+        printf("# docs/formats.md must hold:\n%s", want);
+        fflush(stdout);
+    }
+    check(strstr(docs, want) != NULL);
+    /* And no other table of names beside it. */
+    const char *title = strstr(docs, "| meaning | names |");
+    check(title != NULL && strstr(title + 1, "| meaning | names |") == NULL);
+    arena_close(arena);
+}
+
+static void test_csv_columns__a_column_that_is_named_keeps_its_unit(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *header;
+        int meaning;
+        double factor; /* 0: its unit isn't known */
+    } rows[] = {
+        { "Meter 2", CHANNEL_POWER, 1 },         { "Meter 2 (W)", CHANNEL_POWER, 1 },
+        { "Meter 2 [kW]", CHANNEL_POWER, 0 },    { "gps (km/h)", CHANNEL_SPEED, 1 / 3.6 },
+        { "wheel_mph", CHANNEL_SPEED, 0.44704 }, { "wheel_bpm", CHANNEL_SPEED, 0 },
+        { "clock (ms)", CSV_TIME, 0.001 },       { "power", CHANNEL_HEART_RATE, 1 },
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        const struct csv_column column = csv_column_as(rows[i].header, rows[i].meaning);
+        check_integer(rows[i].header, column.meaning, rows[i].meaning);
+        check_near(rows[i].header, column.unit == NULL ? 0.0 : column.unit->factor, rows[i].factor,
+                   1e-15);
+    }
+    check(csv_column_is_named("Heart Rate", "heart_rate"));
+    check(csv_column_is_named("Puissance \xC3\xA9tal", "puissance etal"));
+    check(!csv_column_is_named("Heart Rate", "heart"));
+    check(csv_meaning_find("heart-rate") == CHANNEL_HEART_RATE);
+    check(csv_meaning_find("heart") == CSV_MEANINGS);
 }
 
 /* By hand; FALSE: not a number. */
@@ -171,12 +284,20 @@ static const struct {
     { "1234567890123456789012", false, false, 0 },
 };
 
+static bool read_number(const char *cell, bool decimal_comma, double *value)
+{
+    struct csv_number number = { 0 };
+    const enum csv_cell kind = csv_cell_read(cell, decimal_comma, &number);
+    *value = number.value;
+    return kind == CSV_CELL_NUMBER;
+}
+
 static void test_csv_columns__numbers_are_plain_decimals(void **state)
 {
     (void)state;
     for (size_t i = 0; i < COUNT(numbers); i++) {
         double got = 0;
-        check_integer(numbers[i].cell, csv_number(numbers[i].cell, numbers[i].decimal_comma, &got),
+        check_integer(numbers[i].cell, read_number(numbers[i].cell, numbers[i].decimal_comma, &got),
                       numbers[i].is_number);
         if (numbers[i].is_number) {
             check_close(numbers[i].cell, got, numbers[i].want, 1e-15);
@@ -191,10 +312,61 @@ static void test_csv_columns__marks_of_missing_values_are_known(void **state)
                                            "null", "NULL", " null ", "N/A", "--", "None" };
     static const char *const present[] = { "0", "-1", "nane", "n", "nullx", "- 5", "naN 1" };
     for (size_t i = 0; i < COUNT(missing); i++) {
-        check_integer(missing[i], csv_is_missing(missing[i]), true);
+        check_integer(missing[i], csv_cell_is_missing(missing[i]), true);
     }
     for (size_t i = 0; i < COUNT(present); i++) {
-        check_integer(present[i], csv_is_missing(present[i]), false);
+        check_integer(present[i], csv_cell_is_missing(present[i]), false);
+    }
+}
+
+/* By hand.  OTHER: no number; GROUPED: digits in groups of three with a mark between. */
+static const struct {
+    const char *cell;
+    bool decimal_comma;
+    enum csv_cell kind;
+    char mark;
+    bool grouped;
+} looks[] = {
+    { "1.234", false, CSV_CELL_NUMBER, '.', true },
+    { "1,234", true, CSV_CELL_NUMBER, ',', true },
+    { "1.234", true, CSV_CELL_NUMBER, '.', true },
+    { "0.234", false, CSV_CELL_NUMBER, '.', false },
+    { "1234.567", false, CSV_CELL_NUMBER, '.', false },
+    { "12.5", false, CSV_CELL_NUMBER, '.', false },
+    { "-12,5", true, CSV_CELL_NUMBER, ',', false },
+    { "250", false, CSV_CELL_NUMBER, 0, false },
+    { "1,234", false, CSV_CELL_GROUPED, 0, false },
+    { "-1,234", false, CSV_CELL_GROUPED, 0, false },
+    { "1,234.5", false, CSV_CELL_GROUPED, 0, false },
+    { "1.234,5", true, CSV_CELL_GROUPED, 0, false },
+    { "1,234,567", true, CSV_CELL_GROUPED, 0, false },
+    { "1.234.567", false, CSV_CELL_GROUPED, 0, false },
+    { "1 234", false, CSV_CELL_GROUPED, 0, false },
+    { "1'234", false, CSV_CELL_GROUPED, 0, false },
+    { "1\xC2\xA0"
+      "234",
+      false, CSV_CELL_GROUPED, 0, false },
+    { "1\xA0"
+      "234",
+      false, CSV_CELL_GROUPED, 0, false },
+    { "1,23", false, CSV_CELL_OTHER, 0, false },
+    { "1234,567", false, CSV_CELL_OTHER, 0, false },
+    { "1,2345", false, CSV_CELL_OTHER, 0, false },
+    { "14.03.2026", false, CSV_CELL_OTHER, 0, false },
+    { "NA", false, CSV_CELL_MISSING, 0, false },
+};
+
+static void test_csv_columns__separators_of_thousands_are_seen(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < COUNT(looks); i++) {
+        struct csv_number number = { 0 };
+        check_integer(looks[i].cell, csv_cell_read(looks[i].cell, looks[i].decimal_comma, &number),
+                      looks[i].kind);
+        if (looks[i].kind == CSV_CELL_NUMBER) {
+            check_integer(looks[i].cell, number.mark, looks[i].mark);
+            check_integer(looks[i].cell, number.grouped, looks[i].grouped);
+        }
     }
 }
 
@@ -271,7 +443,20 @@ static const struct {
     { NULL, "0:00:01", true, CSV_TIME_CLOCK, 1000, false, 0 },
     { NULL, "1:02:03.5", true, CSV_TIME_CLOCK, 3723500, false, 0 },
     { NULL, "26:53", true, CSV_TIME_CLOCK, 1613000, false, 0 },
+    { NULL, "2026-03-14 09:26", true, CSV_TIME_INSTANT, 1773480360000, false, 0 },
+    { NULL, "20260314T092653", true, CSV_TIME_INSTANT, 1773480413000, false, 0 },
+    { NULL, "20260314T102653+0100", true, CSV_TIME_INSTANT, 1773480413000, true, 3600 },
+    { NULL, "2026-03-14 09:26:53 AM", true, CSV_TIME_INSTANT, 1773480413000, false, 0 },
+    { NULL, "14.3.2026 9:26:53", true, CSV_TIME_INSTANT, 1773480413000, false, 0 },
+    { "2026-03-14", "9:26:53 am", true, CSV_TIME_INSTANT, 1773480413000, false, 0 },
+    { "2026-03-14", "9:26", true, CSV_TIME_INSTANT, 1773480360000, false, 0 },
+    { NULL, "9:26:53 p.m.", true, CSV_TIME_CLOCK, 77213000, false, 0 },
+    { NULL, "12:00:01 AM", true, CSV_TIME_CLOCK, 1000, false, 0 },
     { NULL, "03/14/2026 09:26:53", false, 0, 0, false, 0 },
+    { NULL, "13:00:00 PM", false, 0, 0, false, 0 },
+    { NULL, "2026-02-30 09:26:53", false, 0, 0, false, 0 },
+    { NULL, "2026-03-14", false, 0, 0, false, 0 },
+    { NULL, "2026-03-14 09:26:53 garbage", false, 0, 0, false, 0 },
     { NULL, "2026-13-14T09:26:53", false, 0, 0, false, 0 },
     { NULL, "Sat Foo 14 09:26:53 CET 2026", false, 0, 0, false, 0 },
     { NULL, "1:75", false, 0, 0, false, 0 },
@@ -281,14 +466,19 @@ static const struct {
     { NULL, "9999999999999999", false, 0, 0, false, 0 },
 };
 
+static struct csv_time_rules plain_rules(void)
+{
+    return (struct csv_time_rules){ .unit_s = 1.0,
+                                    .unix_from_s = limits_default().value[LIMIT_CSV_UNIX_FROM_S] };
+}
+
 static void test_csv_time__every_form_is_read(void **state)
 {
     (void)state;
-    const struct limits limits = limits_default();
+    const struct csv_time_rules rules = plain_rules();
     for (size_t i = 0; i < COUNT(times); i++) {
         struct csv_time time = { 0 };
-        check_integer(times[i].cell,
-                      csv_time_read(times[i].date, times[i].cell, 1.0, false, &limits, &time),
+        check_integer(times[i].cell, csv_time_read(times[i].date, times[i].cell, &rules, &time),
                       times[i].reads);
         if (times[i].reads) {
             check_integer(times[i].cell, time.form, times[i].form);
@@ -299,16 +489,61 @@ static void test_csv_time__every_form_is_read(void **state)
     }
 }
 
+/* Instants: date -u -d 2026-03-14T09:26:53Z +%s, and 2026-04-03. */
+static void test_csv_time__dates_with_strokes_are_read_in_the_order_that_is_known(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *cell;
+        bool needs;
+        enum csv_date_order shown;
+        enum csv_date_order known;
+        int64_t s; /* 0: not read */
+    } rows[] = {
+        { "14/03/2026 09:26:53", true, CSV_ORDER_DAY_FIRST, CSV_ORDER_DAY_FIRST, 1773480413 },
+        { "14-03-2026 09:26:53", true, CSV_ORDER_DAY_FIRST, CSV_ORDER_DAY_FIRST, 1773480413 },
+        { "3/14/2026 9:26:53 AM", true, CSV_ORDER_MONTH_FIRST, CSV_ORDER_MONTH_FIRST, 1773480413 },
+        { "3/14/2026 9:26:53 PM", true, CSV_ORDER_MONTH_FIRST, CSV_ORDER_MONTH_FIRST, 1773523613 },
+        { "3/14/2026, 9:26:53 AM", true, CSV_ORDER_MONTH_FIRST, CSV_ORDER_MONTH_FIRST, 1773480413 },
+        { "03/04/2026 09:26:53", true, CSV_ORDER_OPEN, CSV_ORDER_DAY_FIRST, 1775208413 },
+        { "04/03/2026 09:26:53", true, CSV_ORDER_OPEN, CSV_ORDER_MONTH_FIRST, 1775208413 },
+        { "03/04/2026 09:26:53", true, CSV_ORDER_OPEN, CSV_ORDER_OPEN, 0 },
+        { "14/03/2026 09:26:53", true, CSV_ORDER_DAY_FIRST, CSV_ORDER_MONTH_FIRST, 0 },
+        { "14/14/2026 09:26:53", true, CSV_ORDER_OPEN, CSV_ORDER_DAY_FIRST, 0 },
+        { "14/03/26 09:26:53", false, CSV_ORDER_OPEN, CSV_ORDER_DAY_FIRST, 0 },
+        { "14.03.2026 09:26:53", false, CSV_ORDER_OPEN, CSV_ORDER_OPEN, 1773480413 },
+        { "2026/03/14 09:26:53", false, CSV_ORDER_OPEN, CSV_ORDER_OPEN, 1773480413 },
+        { "0:00:01", false, CSV_ORDER_OPEN, CSV_ORDER_DAY_FIRST, -1 },
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        enum csv_date_order shown = CSV_ORDER_OPEN;
+        struct csv_time time = { 0 };
+        struct csv_time_rules rules = plain_rules();
+        rules.order = rows[i].known;
+        check_integer(rows[i].cell, csv_time_needs_order(rows[i].cell, &shown), rows[i].needs);
+        check_integer(rows[i].cell, shown, rows[i].shown);
+        check_integer(rows[i].cell, csv_time_read(NULL, rows[i].cell, &rules, &time),
+                      rows[i].s != 0);
+        if (rows[i].s > 0) {
+            check_integer(rows[i].cell, time.ms, rows[i].s * 1000);
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_csv_columns__headers_are_known_by_their_common_spellings),
         cmocka_unit_test(test_csv_columns__every_channel_is_known_by_its_own_name),
         cmocka_unit_test(test_csv_columns__every_name_and_unit_of_the_tables_works),
+        cmocka_unit_test(test_csv_columns__the_documents_show_the_table_as_it_is),
+        cmocka_unit_test(test_csv_columns__a_column_that_is_named_keeps_its_unit),
         cmocka_unit_test(test_csv_columns__numbers_are_plain_decimals),
+        cmocka_unit_test(test_csv_columns__separators_of_thousands_are_seen),
         cmocka_unit_test(test_csv_columns__marks_of_missing_values_are_known),
         cmocka_unit_test(test_csv_columns__values_are_rounded_once_into_the_channels_steps),
         cmocka_unit_test(test_csv_time__every_form_is_read),
+        cmocka_unit_test(test_csv_time__dates_with_strokes_are_read_in_the_order_that_is_known),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -80,26 +80,59 @@ static void test_csv_rows__a_zero_byte_does_not_shorten_a_cell(void **state)
     arena_close(arena);
 }
 
+/* By hand: the same number of cells, above one, on most lines. */
 static const struct {
     const char *text;
-    char want;
+    const char *want; /* the likeliest first */
 } delimiters[] = {
-    { "a,b;c,d\n", ',' },
-    { "a;b,c;d\n", ';' },
-    { "a\tb\tc,d\n", '\t' },
-    { "\"a;b;c;d\",e\n", ',' },
-    { "a\n", ',' },
-    { "\r\n\r\na;b\n1,2,3,4\n", ';' },
-    { "", ',' },
+    { "a,b;c,d\n", ",;\t" },
+    { "a;b,c;d\n", ";,\t" },
+    { "a\tb\tc,d\n", "\t,;" },
+    { "\"a;b;c;d\",e\n", ",;\t" },
+    { "\"a;b\";e\n\"a;b;c\";e\n", ";,\t" },
+    { "a\n", ",;\t" },
+    { "\r\n\r\na;b\n1;2\n3,4\n", ";,\t" },
+    { "", ",;\t" },
+    /* Decimal commas are as many as they like. */
+    { "a;b\n1,5;2,5\n1,5;2\n1;2\n", ";,\t" },
+    { "a;b\n1,5;2,5\n1,5;2,5\n1,5;2,5\n", ";,\t" },
+    { "a\tb\n1,5\t2,5\n1,5\t2,5\n", "\t,;" },
+    /* A preamble with other marks. */
+    { "ride; of, all\nwith, one, more\na\tb\tc\n1\t2\t3\n1\t2\t3\n", "\t,;" },
+    /* A quote that doesn't close hides nothing. */
+    { "say \"5\na;b\n1;2\n", ";,\t" },
 };
 
-static void test_csv_rows__delimiter_is_told_by_the_header_line(void **state)
+static void test_csv_rows__delimiter_is_the_one_that_cuts_most_lines_alike(void **state)
 {
     (void)state;
     for (size_t i = 0; i < COUNT(delimiters); i++) {
-        check_integer(delimiters[i].text, csv_rows_delimiter(bytes_of(delimiters[i].text)),
-                      delimiters[i].want);
+        char likeliest[CSV_DELIMITERS + 1] = { 0 };
+        csv_rows_delimiters(bytes_of(delimiters[i].text), 50, likeliest);
+        check_text(delimiters[i].text, likeliest, delimiters[i].want);
     }
+    /* Only the first lines count. */
+    char likeliest[CSV_DELIMITERS + 1] = { 0 };
+    csv_rows_delimiters(bytes_of("a;b\n1;2\n1,2,3\n1,2,3\n1,2,3\n"), 2, likeliest);
+    check_text("two lines", likeliest, ";,\t");
+}
+
+static void test_csv_rows__lines_are_counted_by_any_line_end(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *text;
+        size_t want;
+    } cases[] = {
+        { "ab\ncd\nef", 3 },      { "ab\r\ncd\r\n", 2 },     { "ab\rcd\ref\r", 3 },
+        { "ab\n\n\nc\nde\n", 2 }, { "ab\rcd\nef\r\ngh", 4 }, { "", 0 },
+    };
+    struct arena *arena = arena_open();
+    for (size_t i = 0; i < COUNT(cases); i++) {
+        const struct csv_rows at = csv_rows_begin(arena, bytes_of(cases[i].text), ',', 64, 4);
+        check_integer(cases[i].text, (int64_t)csv_rows_count_lines(&at, 2), (int64_t)cases[i].want);
+    }
+    arena_close(arena);
 }
 
 /* SD-10: a table of the shared checks, described there cell by cell. */
@@ -125,7 +158,8 @@ int main(void)
         cmocka_unit_test(test_csv_rows__follow_the_standard),
         cmocka_unit_test(test_csv_rows__a_row_longer_than_its_cap_is_a_problem_not_a_read_beyond),
         cmocka_unit_test(test_csv_rows__a_zero_byte_does_not_shorten_a_cell),
-        cmocka_unit_test(test_csv_rows__delimiter_is_told_by_the_header_line),
+        cmocka_unit_test(test_csv_rows__delimiter_is_the_one_that_cuts_most_lines_alike),
+        cmocka_unit_test(test_csv_rows__lines_are_counted_by_any_line_end),
         cmocka_unit_test(test_csv_rows__read_the_shared_table_of_the_standard),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -295,6 +295,15 @@ static char *bad_rows(struct arena *arena, const struct finding *finding)
                      : arena_format(arena, ", the first on line %s", words_whole(arena, first)));
 }
 
+static char *unit_unknown(struct arena *arena, const struct finding *finding)
+{
+    if (finding->detail == NULL) {
+        return arena_string(arena, "A column has a unit that isn't known. Left out.");
+    }
+    return arena_format(arena, "The unit of its column \"%s\" isn't known. Left out.",
+                        finding->detail);
+}
+
 static char *sport_assumed(struct arena *arena, const struct finding *finding)
 {
     (void)finding;
@@ -353,6 +362,7 @@ char *words_finding(struct arena *arena, const struct finding *finding)
         { "developer-differs", developer_differs },
         { "outside-session", outside_session },
         { "bad-rows", bad_rows },
+        { "unit-unknown", unit_unknown },
         { "sport-assumed", sport_assumed },
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {

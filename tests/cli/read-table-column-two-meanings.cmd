@@ -1,0 +1,2 @@
+# exit 2
+"$PLUMBLINE" read t.csv --column power=a,heart-rate=a
