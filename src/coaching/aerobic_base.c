@@ -349,7 +349,8 @@ static void add_conditions(const struct test *test)
         (verdict != VERDICT_NOT_PASSED && verdict != VERDICT_ON_THE_LINE)) {
         return;
     }
-    const enum ride_place place = facts->place != PLACE_UNKNOWN ? facts->place : test->recording->place;
+    const enum ride_place place =
+        facts->place != PLACE_UNKNOWN ? facts->place : test->recording->place;
     const bool outdoors = place == PLACE_OUTDOORS;
     causes_add(test->arena, &test->reading->because,
                outdoors ? "weather-unknown" : "conditions-unknown");

@@ -77,7 +77,7 @@ struct rider_facts {
     bool pregnant;       /* heart-rate verdicts off */
     struct zones zones;
     enum ride_place place; /* the coach's word; PLACE_UNKNOWN = as the recording says */
-    bool fan_known;   /* the coach said whether there was a fan (day.no_fan) */
+    bool fan_known;        /* the coach said whether there was a fan (day.no_fan) */
     struct day_marks day;
     /* what was asked */
     enum work_kind kind;

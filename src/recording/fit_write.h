@@ -27,7 +27,7 @@ struct fit_activity {
     int64_t start_utc; /* of second 0; after 1989-12-31 */
     bool has_utc_offset;
     int32_t utc_offset_s;
-    enum sport sport; /* SPORT_UNKNOWN is written as generic, SPORT_OTHER as golf */
+    enum sport sport;      /* SPORT_UNKNOWN is written as generic, SPORT_OTHER as golf */
     enum ride_place place; /* as sub-sport: cycling indoors is indoor_cycling, outdoors road;
                          none for an unknown sport */
     bool big_endian;

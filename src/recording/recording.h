@@ -163,10 +163,10 @@ struct recording {
 
     /* what it is */
     enum sport sport;
-    bool is_ride;       /* cycling, or unknown sport with power or cadence */
-    enum ride_place place;   /* as the file says, by sub-sport; unknown otherwise */
-    bool has_start_utc; /* false: the clock counted from power-on */
-    int64_t start_utc;  /* of the first record */
+    bool is_ride;          /* cycling, or unknown sport with power or cadence */
+    enum ride_place place; /* as the file says, by sub-sport; unknown otherwise */
+    bool has_start_utc;    /* false: the clock counted from power-on */
+    int64_t start_utc;     /* of the first record */
     bool has_utc_offset;
     int32_t utc_offset_s;
 

@@ -12,26 +12,16 @@ static const struct {
     const char *id;
     const char *program; /* in tests/published; NULL: left out */
 } rows[] = {
-    { "ST-01", "test_summary_nist" },
-    { "ST-02", "test_summary_nist" },
-    { "ST-03", "test_summary_nist" },
-    { "ST-04", "test_summary_nist" },
-    { "ST-05", "test_regression_nist" },
-    { "ST-06", "test_regression_nist" },
-    { "ST-07", "test_least_squares_nist" },
-    { "ST-08", "test_least_squares_nist" },
-    { "ST-09", "test_least_squares_nist" },
-    { "ST-10", "test_least_squares_nist" },
-    { "GL-01", "test_gls_published" },
-    { "GL-02", "test_gls_published" },
-    { "GL-03", "test_gls_published" },
-    { "GL-04", "test_gls_published" },
-    { "GL-05", "test_gls_published" },
-    { "RB-01", "test_robust_published" },
-    { "RB-02", "test_robust_published" },
-    { "RB-03", "test_robust_published" },
-    { "AG-01", "test_agreement_flow_meters" },
-    { "AG-02", "test_agreement_flow_meters" },
+    { "ST-01", "test_summary_nist" },          { "ST-02", "test_summary_nist" },
+    { "ST-03", "test_summary_nist" },          { "ST-04", "test_summary_nist" },
+    { "ST-05", "test_regression_nist" },       { "ST-06", "test_regression_nist" },
+    { "ST-07", "test_least_squares_nist" },    { "ST-08", "test_least_squares_nist" },
+    { "ST-09", "test_least_squares_nist" },    { "ST-10", "test_least_squares_nist" },
+    { "GL-01", "test_gls_published" },         { "GL-02", "test_gls_published" },
+    { "GL-03", "test_gls_published" },         { "GL-04", "test_gls_published" },
+    { "GL-05", "test_gls_published" },         { "RB-01", "test_robust_published" },
+    { "RB-02", "test_robust_published" },      { "RB-03", "test_robust_published" },
+    { "AG-01", "test_agreement_flow_meters" }, { "AG-02", "test_agreement_flow_meters" },
 };
 
 static bool is_ours(const char *id)
@@ -72,8 +62,7 @@ static void test_checks__every_row_has_its_program(void **state)
     }
     /* As many rows as are listed, so that the list names none that isn't there. */
     check_integer("rows met", (int64_t)met, (int64_t)COUNT(rows));
-    printf("# note: %zu rows of the shared checks, %zu left out\n", met,
-           left_out);
+    printf("# note: %zu rows of the shared checks, %zu left out\n", met, left_out);
     arena_close(arena);
 }
 
