@@ -140,6 +140,20 @@ static bool parse_day(struct arena *arena, const char *text, struct rider_facts 
     return true;
 }
 
+/* Of the limits that a coach may change; NULL if none is near. */
+static const char *nearest_limit(const char *name)
+{
+    const char *names[LIMITS_COUNT];
+    size_t n = 0;
+    for (int id = 0; id < LIMITS_COUNT; id++) {
+        const struct limit_row *row = limits_row((enum limit_id)id);
+        if (strncmp(row->name, "cap_", 4) != 0) {
+            names[n++] = row->name;
+        }
+    }
+    return text_nearest(name, names, n);
+}
+
 static bool parse_limit(struct arena *arena, const char *text, struct limits *limits,
                         struct error *err)
 {
@@ -151,8 +165,10 @@ static bool parse_limit(struct arena *arena, const char *text, struct limits *li
     }
     *value++ = '\0';
     if (!limits_find(name, &id) || strncmp(name, "cap_", 4) == 0) {
-        return error_set(err, ERROR_USAGE, "--limit %s: no such limit; plumbline limits lists them",
-                         name);
+        const char *nearest = nearest_limit(name);
+        return error_set(err, ERROR_USAGE,
+                         "--limit %s: no such limit%s%s; plumbline limits lists them", name,
+                         nearest == NULL ? "" : ", did you mean ", nearest == NULL ? "" : nearest);
     }
     char *end = NULL;
     const double number = strtod(value, &end);

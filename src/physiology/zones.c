@@ -182,8 +182,8 @@ bool zones_parse(struct bytes bytes, const char *file, struct zones *out, struct
         }
     }
     if (zones.count < 2) {
-        return error_set(err, ERROR_INPUT, "%s: holds %zu zones; give at least 2, one a line", file,
-                         zones.count);
+        return error_set(err, ERROR_INPUT, "%s: zones found: %zu; give at least 2, one a line",
+                         file, zones.count);
     }
     if (!isinf(zones.upper_pct[zones.count - 1])) {
         return error_set(err, ERROR_INPUT,

@@ -94,8 +94,8 @@ static void test_zones__a_bad_zone_file_names_its_line(void **state)
         const char *text;
         const char *want;
     } rows[] = {
-        { "", "z: holds 0 zones; give at least 2, one a line" },
-        { "all -\n", "z: holds 1 zones; give at least 2, one a line" },
+        { "", "z: zones found: 0; give at least 2, one a line" },
+        { "all -\n", "z: zones found: 1; give at least 2, one a line" },
         { "a 50\nb 40\nc -\n", "z: line 2: the upper edge 40 isn't above the one before, 50" },
         { "a 50\nb 50\nc -\n", "z: line 2: the upper edge 50 isn't above the one before, 50" },
         { "a 50\n# x\nb 80\n", "z: line 3: the last zone needs \"-\" as its upper edge" },
