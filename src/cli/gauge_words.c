@@ -5,122 +5,164 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { CELLS = 60, TICKS_MOST = 8 };
+/* Words and the scale's last number may stand a little beyond the scale. */
+enum { CELLS = 60, ROW = 72, STEPS_MOST = 8 };
 
-struct scale {
-    double from;
-    double step; /* between round ticks */
-    int ticks;   /* steps on the scale */
+struct row {
+    char cells[ROW + 1];
 };
 
-/* Round ticks (1, 2 or 5 times a power of ten) that hold limit, estimate and range. */
-static struct scale scale_choose(const struct gauge *gauge)
+static struct row row_empty(void)
 {
-    /* The limit sits left of the middle of a scale that shows as much again beyond it. */
-    const double least = fmin(0.0, fmin(gauge->low, gauge->estimate));
-    const double most = fmax(gauge->limit * 1.4, fmax(gauge->high, gauge->estimate));
-    struct scale scale = { 0 };
-    scale.step = pow(10.0, floor(log10((most - least) / TICKS_MOST)));
-    static const double factors[] = { 1.0, 2.0, 5.0, 10.0 };
-    for (size_t i = 0; i < sizeof factors / sizeof factors[0]; i++) {
-        const double step = scale.step * factors[i];
-        const double from = floor(least / step) * step;
-        const double steps = ceil((most - from) / step);
-        if (steps <= TICKS_MOST || i + 1 == sizeof factors / sizeof factors[0]) {
-            scale.step = step;
-            scale.from = from;
-            scale.ticks = (int)fmin(steps, TICKS_MOST);
-            break;
-        }
-    }
-    return scale;
+    struct row row;
+    memset(row.cells, ' ', ROW);
+    row.cells[ROW] = '\0';
+    return row;
 }
 
-static int cell_of(const struct scale *scale, double value)
+static void row_put(struct row *row, int at, const char *words)
 {
-    const double share = (value - scale->from) / (scale->step * scale->ticks);
+    for (size_t i = 0; words[i] != '\0'; i++) {
+        const size_t cell = (size_t)at + i;
+        if (cell < ROW) {
+            row->cells[cell] = words[i];
+        }
+    }
+}
+
+/* Whether nothing stands in at..at+length and one cell to each side. */
+static bool row_is_free(const struct row *row, int at, int length)
+{
+    if (at < 0 || at + length > ROW) {
+        return false;
+    }
+    for (int i = at - 1; i <= at + length; i++) {
+        if (i >= 0 && i < ROW && row->cells[i] != ' ') {
+            return false;
+        }
+    }
+    return true;
+}
+
+static void row_add(struct text *out, size_t indent, const struct row *row)
+{
+    size_t length = ROW;
+    while (length > 0 && row->cells[length - 1] == ' ') {
+        length--;
+    }
+    if (length > 0) {
+        text_add_format(out, "%*s%.*s\n", (int)indent, "", (int)length, row->cells);
+    }
+}
+
+static int cell_of(const struct gauge_scale *scale, double value)
+{
+    const double share = (value - scale->from) / (scale->step * scale->steps);
     const double cell = round(share * (CELLS - 1));
     return (int)fmin(fmax(cell, 0.0), CELLS - 1.0);
 }
 
-static void add_line(struct text *out, size_t indent, const char *cells)
+/* Where the words of a side belong: ending at the line, between the lines, or beginning at it. */
+static int side_at(const struct gauge *gauge, size_t side, int length, const int limits[])
 {
-    size_t length = strlen(cells);
-    while (length > 0 && cells[length - 1] == ' ') {
-        length--;
+    if (side == 0) {
+        return limits[0] - length - 1;
     }
-    text_add_format(out, "%*s%.*s\n", (int)indent, "", (int)length, cells);
+    if (side == gauge->n_limits) {
+        return limits[gauge->n_limits - 1] + 2;
+    }
+    return (limits[0] + limits[1] + 1 - length) / 2;
 }
 
-static void add_sides(struct text *out, size_t indent, const struct gauge *gauge, int limit)
+/* Words that don't fit at their line go into a row of their own above, as near as they may. */
+static void add_sides(struct text *out, size_t indent, const struct gauge *gauge,
+                      const int limits[])
 {
-    const int room = limit - (int)strlen(gauge->below) - 3;
-    text_add_format(out, "%*s%s < | > %s\n", (int)indent + (room > 0 ? room : 0), "", gauge->below,
-                    gauge->above);
+    struct row row = row_empty();
+    for (size_t i = 0; i < gauge->n_limits; i++) {
+        row.cells[limits[i]] = '|';
+    }
+    const size_t n = gauge->n_limits + 1;
+    for (size_t side = 0; side < n; side++) {
+        char words[64];
+        const int length = snprintf(words, sizeof words, "%s%s%s", side == n - 1 ? "> " : "",
+                                    gauge->sides[side], side == 0 ? " <" : "");
+        const int at = side_at(gauge, side, length, limits);
+        if (row_is_free(&row, at, length)) {
+            row_put(&row, at, words);
+        } else {
+            struct row above = row_empty();
+            row_put(&above, at < 0 ? 0 : at + length > ROW ? ROW - length : at, words);
+            row_add(out, indent, &above);
+        }
+    }
+    row_add(out, indent, &row);
 }
 
 static void add_range(struct text *out, size_t indent, const struct gauge *gauge,
-                      const struct scale *scale, int limit)
+                      const struct gauge_scale *scale, const int limits[])
 {
-    char cells[CELLS + 1];
-    memset(cells, ' ', CELLS);
-    cells[CELLS] = '\0';
-    const int low = cell_of(scale, gauge->low);
-    const int high = cell_of(scale, gauge->high);
-    for (int i = low; i <= high; i++) {
-        cells[i] = '=';
+    struct row row = row_empty();
+    if (isfinite(gauge->low) && isfinite(gauge->high)) {
+        const int low = cell_of(scale, gauge->low);
+        const int high = cell_of(scale, gauge->high);
+        for (int i = low; i <= high; i++) {
+            row.cells[i] = '=';
+        }
+        row.cells[low] = gauge->low < scale->from ? '<' : '[';
+        row.cells[high] = gauge->high > gauge_scale_to(scale) ? '>' : ']';
     }
-    cells[low] = '[';
-    cells[high] = ']';
-    cells[limit] = '|';
-    /* The estimate never hides the limit. */
     const int drop = cell_of(scale, gauge->estimate);
-    if (drop != limit) {
-        cells[drop] = 'o';
+    row.cells[drop] = 'o';
+    /* The estimate never hides the limit. */
+    for (size_t i = 0; i < gauge->n_limits; i++) {
+        row.cells[limits[i]] = '|';
     }
-    add_line(out, indent, cells);
+    row_add(out, indent, &row);
 }
 
 static void add_axis(struct text *out, size_t indent, const struct gauge *gauge,
-                     const struct scale *scale, int limit)
+                     const struct gauge_scale *scale, const int limits[])
 {
-    char axis[CELLS + 1];
-    char labels[CELLS + 24];
-    memset(axis, '-', CELLS);
-    axis[CELLS] = '\0';
-    memset(labels, ' ', sizeof labels);
-    size_t end = 0;
-    for (int t = 0; t <= scale->ticks; t++) {
+    struct row axis = row_empty();
+    struct row labels = row_empty();
+    memset(axis.cells, '-', CELLS);
+    for (int t = 0; t <= scale->steps; t++) {
         const double value = scale->from + t * scale->step;
         const int cell = cell_of(scale, value);
-        axis[cell] = '+';
-        char label[24];
-        const int length =
-            snprintf(label, sizeof label, "%g%s%s", value, t == scale->ticks ? " " : "",
-                     t == scale->ticks ? gauge->unit : "");
-        const size_t fits = length < 0 ? 0 : (size_t)length;
-        if ((size_t)cell + fits < sizeof labels) {
-            memcpy(labels + cell, label, fits);
-            end = (size_t)cell + fits;
+        axis.cells[cell] = '+';
+        char label[64];
+        const bool last = t == scale->steps;
+        /* Away from 0 rounding leaves 1e-17 and the like. */
+        snprintf(label, sizeof label, "%g%s%s", fabs(value) < scale->step / 2.0 ? 0.0 : value,
+                 last ? " " : "", last ? gauge->unit : "");
+        if (row_is_free(&labels, cell, (int)strlen(label))) {
+            row_put(&labels, cell, label);
         }
     }
-    labels[end] = '\0';
-    axis[limit] = 'V';
-    add_line(out, indent, axis);
-    add_line(out, indent, labels);
+    for (size_t i = 0; i < gauge->n_limits; i++) {
+        axis.cells[limits[i]] = 'V';
+    }
+    row_add(out, indent, &axis);
+    row_add(out, indent, &labels);
 }
 
 void gauge_words_add(struct text *out, const struct gauge *gauge, size_t indent)
 {
-    if (!isfinite(gauge->estimate) || !isfinite(gauge->low) || !isfinite(gauge->high) ||
-        !isfinite(gauge->limit) || gauge->limit <= 0.0) {
+    if (!isfinite(gauge->estimate)) {
         return;
     }
-    const struct scale scale = scale_choose(gauge);
-    const int limit = cell_of(&scale, gauge->limit);
+    const struct gauge_scale scale = gauge_scale_choose(gauge, STEPS_MOST);
+    int limits[2] = { 0 };
+    for (size_t i = 0; i < gauge->n_limits; i++) {
+        limits[i] = cell_of(&scale, gauge->limits[i]);
+    }
     text_add(out, "\n");
-    add_sides(out, indent, gauge, limit);
-    add_range(out, indent, gauge, &scale, limit);
-    add_axis(out, indent, gauge, &scale, limit);
+    add_sides(out, indent, gauge, limits);
+    add_range(out, indent, gauge, &scale, limits);
+    add_axis(out, indent, gauge, &scale, limits);
+    if (gauge->what != NULL) {
+        text_add_format(out, "%*s%s\n", (int)indent, "", gauge->what);
+    }
     text_add(out, "\n");
 }

@@ -1,9 +1,9 @@
 /* cli/gauge_words.h: the gauge on a terminal.
  *
- *                 passed < | > not passed
- *        [======o======]   |
- *     +----+----+----+-----V----+----+
- *     0    2    4    6    8    10   12
+ *                 passed < | > not passed              below < | in the range | > above
+ *        [======o======]   |                                   |     [=o=]    |
+ *     +----+----+----+-----V----+----+           +----------+--V-------+------V----+
+ *     0    2    4    6     8    10   12 beats    100       105       110     ...   125 %
  *
  * The limit hangs over the scale like a plumb line, the estimate is the drop, the bar the likely
  * range; a range that runs off the scale ends in < or >. */
@@ -11,18 +11,9 @@
 #define CLI_GAUGE_WORDS_H
 
 #include "base/text.h"
+#include "coaching/gauge.h"
 
-struct gauge {
-    double estimate;
-    double low;
-    double high;
-    double limit;
-    const char *below; /* what lies on either side of the limit */
-    const char *above;
-    const char *unit; /* after the scale's last number */
-};
-
-/* Four lines, indented, at most 80 columns; nothing if a number is unknown. */
+/* Some lines, indented by at most 8, at most 80 columns; nothing if the estimate is unknown. */
 void gauge_words_add(struct text *out, const struct gauge *gauge, size_t indent);
 
 #endif

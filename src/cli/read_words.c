@@ -45,33 +45,15 @@ static void add_causes(struct text *out, const char *label, const char *said,
     }
 }
 
-/* The two questions whose verdict is a place on a scale. */
-static void add_gauge(struct text *out, const struct reading *reading)
-{
-    struct gauge gauge = { .estimate = reading->estimate,
-                           .low = reading->low,
-                           .high = reading->high,
-                           .limit = reading->limit_value };
-    if (reading->question == QUESTION_BASE) {
-        gauge.below = "passed";
-        gauge.above = "not passed";
-        gauge.unit = "beats";
-    } else if (reading->question == QUESTION_EASY_WORK) {
-        gauge.below = "easy enough";
-        gauge.above = "too hard";
-        gauge.unit = "%";
-    } else {
-        return;
-    }
-    gauge_words_add(out, &gauge, HANG + 2);
-}
-
 /* A question with the verdict beside it, then its sentence and its reasons. */
 static void add_reading(struct text *out, const char *heading, const struct reading *reading)
 {
     text_add_format(out, "\n%*s%s  %s\n", INDENT, "", heading, verdict_name(reading->verdict));
     add_paragraph(out, HANG, reading->text);
-    add_gauge(out, reading);
+    struct gauge gauge;
+    if (reading_gauge(out->arena, reading, &gauge)) {
+        gauge_words_add(out, &gauge, HANG + 2);
+    }
     /* The findings stand under the first question one by one. */
     if (reading->question != QUESTION_TRUST) {
         add_causes(out, "because", reading->text, &reading->because);

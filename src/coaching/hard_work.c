@@ -79,6 +79,8 @@ static void set_estimate(const struct group *group, const struct rider_facts *fa
     reading->high = reading->estimate * (1.0 + share);
     reading->unit = in_pct ? "%" : "W";
     if (!isnan(first->target_low_w) && !kinds_differ(group)) {
+        reading->range_low = first->target_low_w * scale;
+        reading->range_high = first->target_high_w * scale;
         const bool upper = reading->verdict == VERDICT_ABOVE && !isinf(first->target_high_w);
         reading->limit_value = (upper ? first->target_high_w : first->target_low_w) * scale;
         reading->limit_source =

@@ -65,6 +65,8 @@ struct reading *readings_add(struct arena *arena, struct ride_readings *readings
         .low = (double)NAN,
         .high = (double)NAN,
         .limit_value = (double)NAN,
+        .range_low = (double)NAN,
+        .range_high = (double)NAN,
         .basis = { .method = question_method(question), .threshold_w = (double)NAN },
     };
     return reading;

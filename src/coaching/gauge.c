@@ -1,0 +1,312 @@
+/* coaching/gauge.c: a verdict as a place on a scale. */
+#include "coaching/gauge.h"
+
+#include "base/text.h"
+#include "coaching/words/words.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { WORDS_CAP = 500 };
+
+enum answer verdict_answer(enum verdict verdict)
+{
+    switch (verdict) {
+    case VERDICT_USABLE:
+    case VERDICT_PASSED:
+    case VERDICT_EASY_ENOUGH:
+    case VERDICT_DONE:
+    case VERDICT_DONE_FAST_START: return ANSWER_YES;
+    case VERDICT_USABLE_IN_PART:
+    case VERDICT_ON_THE_LINE: return ANSWER_ON_THE_LINE;
+    case VERDICT_NOT_USABLE:
+    case VERDICT_NOT_PASSED:
+    case VERDICT_TOO_HARD:
+    case VERDICT_STARTED_TOO_HARD:
+    case VERDICT_FADED:
+    case VERDICT_BELOW:
+    case VERDICT_ABOVE:
+    case VERDICT_CUT_SHORT:
+    case VERDICT_STOPPED: return ANSWER_NO;
+    case VERDICT_CANNOT_TELL:
+    case VERDICT_DESCRIBED: break;
+    }
+    return ANSWER_CANNOT_TELL;
+}
+
+/* The limit's value that the reading used; NAN if it didn't. */
+static double used_limit(const struct reading *reading, enum limit_id id)
+{
+    for (size_t i = 0; i < reading->basis.n_limits; i++) {
+        if (reading->basis.limits[i] == id) {
+            return reading->basis.limit_values[i];
+        }
+    }
+    return (double)NAN;
+}
+
+static const char LIKELY[] = "bar: likely range, 9 times in 10";
+
+static bool base_gauge(const struct reading *reading, struct gauge *out)
+{
+    out->limits[out->n_limits++] = reading->limit_value;
+    out->sides[0] = "passed";
+    out->sides[1] = "not passed";
+    out->unit = "beats";
+    out->bar = LIKELY;
+    out->from_zero = true;
+    return true;
+}
+
+/* Short hard efforts decided, though the share above was not too large. */
+static bool far_above_gauge(struct arena *arena, const struct reading *reading,
+                            const struct cause *far, struct gauge *out)
+{
+    out->limits[out->n_limits++] = cause_value(far, "allowed_s") / 60.0;
+    out->estimate = cause_value(far, "seconds") / 60.0;
+    out->low = (double)NAN;
+    out->high = (double)NAN;
+    out->sides[0] = "allowed";
+    out->sides[1] = verdict_name(reading->verdict);
+    out->unit = "min";
+    out->what = arena_format(arena, "min above %s %% of threshold",
+                             words_whole(arena, cause_value(far, "far_pct")));
+    out->from_zero = true;
+    return true;
+}
+
+static bool easy_gauge(struct arena *arena, const struct reading *reading, struct gauge *out)
+{
+    const double hard = used_limit(reading, LIMIT_EASY_HARD_SHARE_PCT);
+    const struct cause *far = causes_find(&reading->because, "far-above");
+    if (far != NULL && reading->estimate <= hard) {
+        return far_above_gauge(arena, reading, far, out);
+    }
+    const struct cause *share = causes_find(&reading->because, "share-above");
+    out->limits[out->n_limits++] = reading->limit_value;
+    out->sides[0] = "easy enough";
+    out->sides[1] = "too hard";
+    if (hard > reading->limit_value) {
+        out->limits[out->n_limits++] = hard;
+        out->sides[1] = "on the line";
+        out->sides[2] = "too hard";
+    }
+    out->unit = "%";
+    out->what = share == NULL ? NULL
+                              : arena_format(arena, "%% of the pedalling above %s %% of threshold",
+                                             words_whole(arena, cause_value(share, "above_pct")));
+    out->bar = LIKELY;
+    out->from_zero = true;
+    return true;
+}
+
+/* ---- hard work: the number that decided ---- */
+
+/* "rep 3", "reps 1 to 4", "3 reps": of a cause that speaks of some reps. */
+static const char *which_reps(struct arena *arena, const struct cause *cause)
+{
+    const long n = lround(cause_value(cause, "reps"));
+    const long first = lround(cause_value(cause, "first_rep"));
+    const long last = lround(cause_value(cause, "last_rep"));
+    if (n <= 1) {
+        return arena_format(arena, "rep %ld", first);
+    }
+    if (n == 2) {
+        return arena_format(arena, "reps %ld and %ld", first, last);
+    }
+    return n == last - first + 1 ? arena_format(arena, "reps %ld to %ld", first, last)
+                                 : arena_format(arena, "%ld reps", n);
+}
+
+/* Minutes ridden of those asked: for work that ended early. */
+static bool minutes_gauge(const struct reading *reading, struct gauge *out)
+{
+    const struct cause *minutes = causes_find(&reading->because, "minutes");
+    const double asked_s = cause_value(minutes, "asked_s");
+    const double ridden_s = cause_value(minutes, "below_s") + cause_value(minutes, "in_s") +
+                            cause_value(minutes, "above_s");
+    if (!(asked_s > 0.0) || isnan(ridden_s) || ridden_s >= asked_s) {
+        return false;
+    }
+    out->limits[out->n_limits++] = asked_s / 60.0;
+    out->estimate = ridden_s / 60.0;
+    out->low = (double)NAN;
+    out->high = (double)NAN;
+    out->sides[0] = "short";
+    out->sides[1] = "all of it";
+    out->unit = "min";
+    out->what = "min of work ridden, of those asked";
+    out->from_zero = true;
+    return true;
+}
+
+static double of_cause(const struct cause *cause, const char *in_pct, const char *in_watts)
+{
+    const double pct = cause_value(cause, in_pct);
+    return isnan(pct) ? cause_value(cause, in_watts) : pct;
+}
+
+/* The estimate and what it is, by the verdict's own cause. */
+static void set_decisive(struct arena *arena, const struct reading *reading, struct gauge *out)
+{
+    static const struct {
+        enum verdict verdict;
+        const char *code;
+        bool of_third; /* a third of the rep decided, not its mean */
+    } rows[] = {
+        { VERDICT_STARTED_TOO_HARD, "started-too-hard", true },
+        { VERDICT_FADED, "faded", true },
+        { VERDICT_BELOW, "below", false },
+        { VERDICT_ABOVE, "above", false },
+        { VERDICT_ON_THE_LINE, "on-the-line", false },
+    };
+    const char *unit = strcmp(reading->unit, "%") == 0 ? "% of threshold" : "W";
+    out->what = arena_format(arena, "%s, mean of the reps", unit);
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        const struct cause *cause = rows[i].verdict == reading->verdict
+                                        ? causes_find(&reading->because, rows[i].code)
+                                        : NULL;
+        if (cause == NULL) {
+            continue;
+        }
+        const double last = of_cause(cause, "last_third_pct", "last_third_w");
+        const double mean = of_cause(cause, "mean_pct", "mean_w");
+        const double first = of_cause(cause, "first_third_pct", "first_third_w");
+        const bool ended_low = last < reading->range_low;
+        const double value = !rows[i].of_third ? mean : ended_low ? last : first;
+        if (isnan(value)) {
+            continue;
+        }
+        out->estimate = value;
+        out->what = arena_format(arena, "%s, %s of %s", unit,
+                                 !rows[i].of_third ? "mean"
+                                 : ended_low       ? "last third"
+                                                   : "first third",
+                                 which_reps(arena, cause));
+    }
+    const double slack = used_limit(reading, LIMIT_HARD_LINE_PCT) / 100.0;
+    out->low = out->estimate * (1.0 - slack);
+    out->high = out->estimate * (1.0 + slack);
+    out->bar = arena_format(arena, "bar: ± %s %%, as well as a meter tells it",
+                            words_whole(arena, 100.0 * slack));
+}
+
+static bool hard_gauge(struct arena *arena, const struct reading *reading, struct gauge *out)
+{
+    if (reading->verdict == VERDICT_DESCRIBED || reading->unit == NULL) {
+        return false;
+    }
+    if (reading->verdict == VERDICT_CUT_SHORT || reading->verdict == VERDICT_STOPPED) {
+        return minutes_gauge(reading, out);
+    }
+    size_t n = 0;
+    if (reading->range_low > 0.0) {
+        out->limits[out->n_limits++] = reading->range_low;
+        out->sides[n++] = "below";
+    }
+    out->sides[n++] = "in the range";
+    if (isfinite(reading->range_high)) {
+        out->limits[out->n_limits++] = reading->range_high;
+        out->sides[n++] = "above";
+    }
+    out->unit = reading->unit;
+    set_decisive(arena, reading, out);
+    return out->n_limits > 0;
+}
+
+bool reading_gauge(struct arena *arena, const struct reading *reading, struct gauge *out)
+{
+    struct gauge gauge = { .estimate = reading->estimate,
+                           .low = reading->low,
+                           .high = reading->high,
+                           .answer = verdict_answer(reading->verdict) };
+    bool made = false;
+    switch (reading->question) {
+    case QUESTION_TRUST: break;
+    case QUESTION_BASE: made = base_gauge(reading, &gauge); break;
+    case QUESTION_EASY_WORK: made = easy_gauge(arena, reading, &gauge); break;
+    case QUESTION_HARD_WORK: made = hard_gauge(arena, reading, &gauge); break;
+    }
+    for (size_t i = 0; i < gauge.n_limits; i++) {
+        made = made && isfinite(gauge.limits[i]);
+    }
+    if (made) {
+        if (isnan(gauge.low) || isnan(gauge.high)) {
+            gauge.bar = NULL;
+        }
+        *out = gauge;
+    }
+    return made;
+}
+
+char *gauge_in_words(struct arena *arena, const struct gauge *gauge)
+{
+    struct text text = text_begin(arena, WORDS_CAP);
+    if (isnan(gauge->estimate)) {
+        text_add(&text, "Not known");
+    } else {
+        text_add_format(&text, "%s", words_likely(arena, gauge->estimate, gauge->low, gauge->high));
+    }
+    text_add_format(&text, " %s. %s", gauge->what == NULL ? gauge->unit : gauge->what,
+                    gauge->n_limits == 1 ? "Line:" : "Lines:");
+    for (size_t i = 0; i < gauge->n_limits; i++) {
+        text_add_format(&text, " %s, %g, ", gauge->sides[i], gauge->limits[i]);
+    }
+    text_add_format(&text, "%s.", gauge->sides[gauge->n_limits]);
+    return text.bytes;
+}
+
+/* ---- the scale ---- */
+
+/* What the scale must hold: the limits and the estimate, with room to see both sides. */
+static void hull_of(const struct gauge *gauge, double *least, double *most)
+{
+    const double first = gauge->limits[0];
+    const double last = gauge->limits[gauge->n_limits - 1];
+    const bool known = isfinite(gauge->estimate);
+    const double low = known ? fmin(first, gauge->estimate) : first;
+    const double high = known ? fmax(last, gauge->estimate) : last;
+    if (gauge->from_zero) {
+        /* The limit sits left of the middle of a scale that shows as much again beyond it. */
+        *least = fmin(0.0, low);
+        *most = fmax(last * 1.4, high);
+    } else {
+        const double room = fmax(last - first, 0.1 * fmax(fabs(first), fabs(last))) / 2.0;
+        *least = fmin(first - room, low - room / 4.0);
+        *most = fmax(last + room, high + room / 4.0);
+    }
+    if (!(*most > *least)) {
+        *most = *least + 1.0;
+    }
+}
+
+struct gauge_scale gauge_scale_choose(const struct gauge *gauge, int most)
+{
+    double low = 0.0;
+    double high = 0.0;
+    hull_of(gauge, &low, &high);
+    const double reach = high - low;
+    if (isfinite(gauge->low) && gauge->low >= low - reach) {
+        low = fmin(low, gauge->low);
+    }
+    if (isfinite(gauge->high) && gauge->high <= high + reach) {
+        high = fmax(high, gauge->high);
+    }
+    struct gauge_scale scale = { 0 };
+    const double power = pow(10.0, floor(log10((high - low) / most)));
+    static const double factors[] = { 1.0, 2.0, 5.0, 10.0, 20.0, 50.0 };
+    for (size_t i = 0; i < sizeof factors / sizeof factors[0]; i++) {
+        scale.step = power * factors[i];
+        scale.from = floor(low / scale.step) * scale.step;
+        scale.steps = (int)ceil((high - scale.from) / scale.step - 1e-9);
+        if (scale.steps <= most) {
+            break;
+        }
+    }
+    return scale;
+}
+
+double gauge_scale_to(const struct gauge_scale *scale)
+{
+    return scale->from + scale->step * scale->steps;
+}
