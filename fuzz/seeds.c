@@ -5,6 +5,7 @@
 #include "mend.h"
 #include "recording/fit_out.h"
 #include "recording/fit_write.h"
+#include "recording/zip_builder.h"
 
 #include <string.h>
 #include <zlib.h>
@@ -272,6 +273,55 @@ static void add_gzip(struct pile *pile)
     add_text(pile, "plain", text);
 }
 
+static void add_gpx(struct pile *pile)
+{
+    static const char plain[] =
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<gpx "
+        "xmlns:x=\"urn:x\"><trk><type>cycling</type>"
+        "<trkseg><trkpt lat=\"45.5\" lon=\"-90\"><ele>12.3</ele><time>2026-03-14T09:26:53Z</time>"
+        "<extensions><power>150</power><x:e><x:hr>120</x:hr><x:cad>90</x:cad></x:e></extensions>"
+        "</trkpt>\n<trkpt><time>2026-03-14T09:26:54.6+01:00</time></trkpt></trkseg><trkseg>"
+        "<trkpt><time>2026-03-14T09:30:00Z</time></trkpt></trkseg></trk>"
+        "<trk><trkseg><trkpt><time>2026-03-14T19:30:00Z</time></trkpt></trkseg></trk></gpx>";
+    add_text(pile, "plain", plain);
+    add(pile, "cut", (struct bytes){ (const uint8_t *)plain, 400 });
+    add_text(pile, "route", "<gpx><rte><rtept lat=\"1\" lon=\"2\"/></rte><wpt/></gpx>");
+    add_text(pile, "latin1",
+             "<?xml version='1.0' encoding='windows-1252'?><gpx><trk><name>\xFC\x80</name>"
+             "<trkpt><time>2026-03-14T09:26:53Z</time><atemp>20</atemp></trkpt></trk></gpx>");
+    add_text(pile, "not-utf8",
+             "<gpx><trk><name>\xFC</name><trkpt><time>2026-03-14T09:26:53Z</time></trkpt></trk>"
+             "</gpx>");
+    add_text(pile, "doctype", "<!DOCTYPE gpx [<!ENTITY a \"b\">]><gpx>&a;</gpx>");
+    add_text(pile, "clock",
+             "<gpx><trk><trkpt><time>2026-03-14T09:26:53Z</time></trkpt>"
+             "<trkpt><time>2026-03-14T09:26:50Z</time></trkpt><trkpt><time>x</time></trkpt>"
+             "<trkpt><time>2026-03-15T09:26:50Z</time><power>9e9</power></trkpt></trk></gpx> x");
+}
+
+static void add_zip(struct pile *pile)
+{
+    struct arena *arena = pile->arena;
+    const struct bytes ride = { (const uint8_t *)"seconds,power\n0,150\n1,151\n", 26 };
+    for (unsigned how = 0; how < 8; how++) {
+        struct zip_builder zip = zipped_begin(arena);
+        zipped_add(&zip, &(struct zipped_entry){ .name = "june/" });
+        zipped_add(&zip, &(struct zipped_entry){ .name = "june/a.csv",
+                                                 .plain = ride,
+                                                 .deflated = (how & 1) != 0,
+                                                 .flags = how == 4 ? 1 : 0,
+                                                 .method = how == 5 ? 12 : 0,
+                                                 .wrong_crc = how == 6,
+                                                 .wrong_size = how == 7 ? 9 : 0 });
+        zipped_add(&zip, &(struct zipped_entry){ .name = how == 2 ? "june/a.csv" : "b\x82.csv",
+                                                 .plain = ride });
+        add(pile, arena_format(arena, "zip-%u", how), zipped_end(&zip));
+    }
+    struct zip_builder none = zipped_begin(arena);
+    add(pile, "empty", zipped_end(&none));
+    add_text(pile, "plain", "seconds,power\n0,150\n1,151\n2,152\n");
+}
+
 /* Stretches as ride_read.c takes them: length, power, heart rate, cadence, how. */
 static void add_rides(struct pile *pile)
 {
@@ -301,6 +351,10 @@ struct seed *seeds_of(struct arena *arena, const char *target, size_t *count)
         add_csv(&pile);
     } else if (strcmp(target, "gzip") == 0) {
         add_gzip(&pile);
+    } else if (strcmp(target, "gpx_read") == 0) {
+        add_gpx(&pile);
+    } else if (strcmp(target, "zip") == 0) {
+        add_zip(&pile);
     } else if (strcmp(target, "fit_round") == 0) {
         for (uint32_t i = 0; i < 8; i++) {
             add(&pile, arena_format(arena, "dice-%u", i), dice(arena, i, 50u << i));

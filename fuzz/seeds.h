@@ -9,8 +9,8 @@ struct seed {
     struct bytes bytes;
 };
 
-/* The seeds of a target ("fit_read", "csv_read", "fit_round", "ride_read", "gzip"); NULL for
- * another name. */
+/* The seeds of a target ("fit_read", "csv_read", "gpx_read", "fit_round", "ride_read", "gzip",
+ * "zip"); NULL for another name. */
 struct seed *seeds_of(struct arena *arena, const char *target, size_t *count);
 
 #endif

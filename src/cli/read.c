@@ -8,6 +8,7 @@
 #include "base/files.h"
 #include "coaching/reading.h"
 #include "coaching/ride_json.h"
+#include "recording/container.h"
 
 #include <errno.h>
 #include <math.h>
@@ -71,7 +72,7 @@ struct call {
     struct limits limits;
     struct read_options tables; /* what the call says of every table's columns */
     bool first;                 /* nothing printed yet */
-    int refused;                /* files that gave no recording */
+    int refused;                /* files, or files in a zip, that gave no recording */
     int status;                 /* of the output: 1 when it can't be written */
     bool ascii; /* words for a terminal without UTF-8; JSON is UTF-8 everywhere (RFC 8259, 8.1) */
 };
@@ -136,40 +137,65 @@ static bool print_recording(struct call *call, const struct ride_source *source,
     return made;
 }
 
-static bool read_file(struct call *call, struct arena *arena, const char *file, struct error *err)
+/* One recording file's bytes, wherever they came from. */
+static bool read_entry(struct call *call, struct arena *arena, const struct container_entry *entry,
+                       struct error *err)
 {
-    const size_t cap = (size_t)call->limits.value[LIMIT_CAP_FILE_BYTES];
-    struct bytes packed = { 0 };
-    struct bytes bytes = { 0 };
     struct read_options read_options = call->tables;
-    read_options.file = text_clean(arena, file, strlen(file));
+    read_options.file = entry->name;
+    read_options.packing_damage = entry->damage;
     struct recordings recordings = { 0 };
-    if (!files_read(arena, file, cap, &packed, err)) {
+    if (entry->error.kind != ERROR_NONE) {
+        *err = entry->error;
         return false;
     }
-    if (!files_gunzip(arena, packed, cap, &bytes, &read_options.gzip_damage, err)) {
-        struct error inner = *err;
-        return error_set(err, inner.kind, "%s: %s", read_options.file, inner.message);
-    }
-    if (bytes.size == 0 && read_options.gzip_damage != NULL) {
-        return error_set(err, ERROR_INPUT, "%s: %s, before its first byte; copy the file again",
-                         read_options.file, read_options.gzip_damage);
-    }
-    if (!recording_read(arena, bytes, &read_options, &call->limits, &recordings, err)) {
+    if (!recording_read(arena, entry->bytes, &read_options, &call->limits, &recordings, err)) {
         return false;
     }
     if (recordings.damage != NULL) {
         fprintf(stderr, "plumbline read: %s\n", recordings.damage);
     }
     char sha256[65];
-    files_sha256(bytes, sha256);
-    const struct ride_source source = { PLUMBLINE_VERSION, read_options.file, sha256 };
+    files_sha256(entry->bytes, sha256);
+    const struct ride_source source = { PLUMBLINE_VERSION, entry->name, sha256 };
     for (size_t i = 0; i < recordings.count; i++) {
         if (!print_recording(call, &source, recordings.items[i], err)) {
             return false;
         }
     }
     return true;
+}
+
+/* A file, or every file in it; each refusal is printed here. */
+static void read_file(struct call *call, const char *file)
+{
+    struct arena *arena = arena_open();
+    struct bytes packed = { 0 };
+    struct container *container = NULL;
+    struct error err = { 0 };
+    if (!files_read(arena, file, (size_t)call->limits.value[LIMIT_CAP_FILE_BYTES], &packed, &err) ||
+        !container_open(arena, packed, file, &call->limits, &container, &err)) {
+        refuse(call, file, &err);
+        arena_close(arena);
+        return;
+    }
+    for (;;) {
+        struct arena *of_entry = arena_open();
+        struct container_entry entry = { 0 };
+        const bool more = container_next(container, of_entry, &entry);
+        if (more && entry.note != NULL) {
+            fprintf(stderr, "plumbline read: %s\n", entry.note);
+        }
+        if (more && !read_entry(call, of_entry, &entry, &err)) {
+            refuse(call, entry.name, &err);
+        }
+        arena_close(of_entry);
+        if (!more) {
+            break;
+        }
+    }
+    container_close(container);
+    arena_close(arena);
 }
 
 static int read_run(int argc, char *const argv[])
@@ -197,11 +223,7 @@ static int read_run(int argc, char *const argv[])
         status = command_help(&command_read);
     } else {
         for (size_t i = 0; i < n_files; i++) {
-            struct arena *of_file = arena_open();
-            if (!read_file(&call, of_file, files[i], &err)) {
-                refuse(&call, files[i], &err);
-            }
-            arena_close(of_file);
+            read_file(&call, files[i]);
         }
         if (call.values.json) {
             const char *end = call.first ? "[]\n" : "]\n";
@@ -217,12 +239,12 @@ const struct command command_read = {
     .name = "read",
     .usage = "FILE... [options]",
     .summary = "what a recording is, what in it may be trusted, and its verdicts",
-    .about =
-        "Reads recordings of any bike computer (FIT, CSV; also inside gzip) and says what each "
-        "is, what in it may be trusted, whether it passes the base test, whether its hard "
-        "work was done as asked and what heart rate alone would have said, and its bests. "
-        "Numbers in brackets are likely ranges: the truth lies inside 9 times in 10. "
-        "Nothing is stored. Exit status 3 if a file gave no recording.",
+    .about = "Reads recordings of any bike computer (FIT, GPX, CSV; also inside gzip or zip) and "
+             "says what each "
+             "is, what in it may be trusted, whether it passes the base test, whether its hard "
+             "work was done as asked and what heart rate alone would have said, and its bests. "
+             "Numbers in brackets are likely ranges: the truth lies inside 9 times in 10. "
+             "Nothing is stored. Exit status 3 if a file gave no recording.",
     .options = options,
     .n_options = sizeof options / sizeof options[0],
     .run = read_run,

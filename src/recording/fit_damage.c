@@ -1,7 +1,7 @@
 /* recording/fit_damage.c: damage as findings and as one line. */
 #include "recording/fit_damage.h"
 
-#include <stdio.h>
+#include "recording/damage_words.h"
 
 static const char *detail_of(enum fit_harm harm)
 {
@@ -41,32 +41,10 @@ void fit_damage_report(struct arena *arena, struct recording *recording,
     }
 }
 
-/* 12113 as "12,113". */
-static const char *grouped(struct arena *arena, size_t number)
-{
-    char digits[32];
-    char text[48];
-    const int n = snprintf(digits, sizeof digits, "%zu", number);
-    size_t k = 0;
-    for (int i = 0; i < n; i++) {
-        if (i > 0 && (n - i) % 3 == 0) {
-            text[k++] = ',';
-        }
-        text[k++] = digits[i];
-    }
-    text[k] = '\0';
-    return arena_string(arena, text);
-}
-
 static const char *records_text(struct arena *arena, size_t records)
 {
-    return arena_format(arena, "%s record%s", grouped(arena, records), records == 1 ? "" : "s");
-}
-
-static const char *duration_text(struct arena *arena, int64_t seconds)
-{
-    return seconds < 120 ? arena_format(arena, "%lld s", (long long)seconds)
-                         : arena_format(arena, "%lld min", (long long)((seconds + 30) / 60));
+    return arena_format(arena, "%s record%s", damage_grouped(arena, records),
+                        records == 1 ? "" : "s");
 }
 
 const char *fit_damage_line(struct arena *arena, const struct fit_damage *damage,
@@ -78,19 +56,19 @@ const char *fit_damage_line(struct arena *arena, const struct fit_damage *damage
         worst++;
     }
     const char *records = records_text(arena, so_far->records);
-    const char *duration = duration_text(arena, so_far->seconds);
+    const char *duration = damage_duration(arena, so_far->seconds);
     switch ((enum fit_harm)worst) {
     case FIT_HARM_CUT:
         return so_far->expected > 0
                    ? arena_format(arena,
                                   "cut off after %s (expected %s). The first %s were read; %s",
-                                  records, grouped(arena, so_far->expected), duration, again)
+                                  records, damage_grouped(arena, so_far->expected), duration, again)
                    : arena_format(arena, "cut off after %s. The first %s were read; %s", records,
                                   duration, again);
     case FIT_HARM_MIDDLE:
         return arena_format(arena,
                             "makes no sense from byte %s on, after %s. The first %s were read; %s",
-                            grouped(arena, damage->at), records, duration, again);
+                            damage_grouped(arena, damage->at), records, duration, again);
     case FIT_HARM_CHECKSUM:
         return arena_format(arena,
                             "the checksum is wrong, so a value may be too. All %s were read; %s",
@@ -110,7 +88,7 @@ const char *fit_damage_line(struct arena *arena, const struct fit_damage *damage
                             records);
     case FIT_HARM_TRAILING:
         return arena_format(arena, "%s bytes after its end are no recording and were left out.",
-                            grouped(arena, damage->trailing));
+                            damage_grouped(arena, damage->trailing));
     case FIT_HARM_COUNT: break;
     }
     return NULL;

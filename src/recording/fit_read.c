@@ -279,26 +279,6 @@ static bool read_piece(struct reader *reader, size_t begin, size_t *next)
     return true;
 }
 
-static void report_gzip(struct reader *reader)
-{
-    const char *clause = reader->options->gzip_damage;
-    if (clause == NULL) {
-        return;
-    }
-    for (size_t i = 0; i < reader->out->count; i++) {
-        struct finding *finding =
-            recording_add_finding(reader->arena, reader->out->items[i], "damage", -1, EFFECT_NOTED);
-        finding->detail = clause;
-    }
-    const char *damage = reader->out->damage;
-    const size_t name = strlen(reader->options->file) + 2;
-    reader->out->damage =
-        damage == NULL ? arena_format(reader->arena, "%s: %s; copy the file from the device again.",
-                                      reader->options->file, clause)
-                       : arena_format(reader->arena, "%s: %s: %s", reader->options->file, clause,
-                                      damage + name);
-}
-
 static bool refuse(const struct reader *reader)
 {
     const char *file = reader->options->file;
@@ -313,10 +293,10 @@ static bool refuse(const struct reader *reader)
                          "%s: is %s %s file, not a ride; choose an activity file", file,
                          kind[0] == 'a' ? "an" : "a", kind);
     }
-    if (reader->options->gzip_damage != NULL) {
+    if (reader->options->packing_damage != NULL) {
         return error_set(reader->err, ERROR_INPUT,
                          "%s: %s before its first record; copy the file from the device again",
-                         file, reader->options->gzip_damage);
+                         file, reader->options->packing_damage);
     }
     return error_set(
         reader->err, ERROR_INPUT,
@@ -369,6 +349,5 @@ bool fit_read(struct arena *arena, struct bytes bytes, const struct read_options
         out->items[i]->part = i + 1;
         out->items[i]->parts = out->count;
     }
-    report_gzip(&reader);
     return true;
 }

@@ -3,6 +3,7 @@
 
 #include "recording/csv_read.h"
 #include "recording/fit_read.h"
+#include "recording/gpx_read.h"
 #include "recording/trust.h"
 
 #include <math.h>
@@ -10,6 +11,7 @@
 
 const struct format_row recording_formats[] = {
     { "fit", fit_probe, fit_read },
+    { "gpx", gpx_probe, gpx_read },
     { "csv", csv_probe, csv_read },
 };
 const size_t n_recording_formats = sizeof recording_formats / sizeof recording_formats[0];
@@ -85,6 +87,27 @@ const char *finding_effect_name(enum finding_effect effect)
     return "spoils";
 }
 
+/* What came out of a gzip that ends early or is damaged may lack its end. */
+static void report_packing(struct arena *arena, const struct read_options *options,
+                           struct recordings *out)
+{
+    const char *clause = options->packing_damage;
+    if (clause == NULL) {
+        return;
+    }
+    for (size_t i = 0; i < out->count; i++) {
+        struct finding *finding =
+            recording_add_finding(arena, out->items[i], "damage", -1, EFFECT_NOTED);
+        finding->detail = clause;
+    }
+    const char *damage = out->damage;
+    const size_t name = strlen(options->file) + 2;
+    out->damage = damage == NULL
+                      ? arena_format(arena, "%s: %s; copy the file from the device again.",
+                                     options->file, clause)
+                      : arena_format(arena, "%s: %s: %s", options->file, clause, damage + name);
+}
+
 /* The format's reader, then stage 1 of trust on all that it gave. */
 static bool read_as(const struct format_row *format, struct arena *arena, struct bytes bytes,
                     const struct read_options *options, const struct limits *limits,
@@ -93,6 +116,7 @@ static bool read_as(const struct format_row *format, struct arena *arena, struct
     if (!format->read(arena, bytes, options, limits, out, err)) {
         return false;
     }
+    report_packing(arena, options, out);
     for (size_t i = 0; i < out->count; i++) {
         trust_check(arena, out->items[i], limits);
     }
@@ -103,6 +127,10 @@ bool recording_read(struct arena *arena, struct bytes bytes, const struct read_o
                     const struct limits *limits, struct recordings *out, struct error *err)
 {
     *out = (struct recordings){ 0 };
+    if (bytes.size == 0 && options->packing_damage != NULL) {
+        return error_set(err, ERROR_INPUT, "%s: %s, before its first byte; copy the file again",
+                         options->file, options->packing_damage);
+    }
     if (bytes.size == 0) {
         return error_set(err, ERROR_INPUT, "%s: is empty; copy the file from the device again",
                          options->file);
@@ -113,7 +141,7 @@ bool recording_read(struct arena *arena, struct bytes bytes, const struct read_o
         }
     }
     return error_set(err, ERROR_INPUT,
-                     "%s: is no recording that can be read (FIT or CSV); export it again",
+                     "%s: is no recording that can be read (FIT, GPX or CSV); export it again",
                      options->file);
 }
 

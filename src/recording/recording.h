@@ -223,7 +223,7 @@ struct read_column {
 
 struct read_options {
     const char *file;                  /* for messages */
-    const char *gzip_damage;           /* from files_gunzip, or NULL */
+    const char *packing_damage;        /* what is wrong with the gzip or zip around it, or NULL */
     const struct read_column *columns; /* [n_columns] used by tables only */
     size_t n_columns;
 };

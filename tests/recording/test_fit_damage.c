@@ -279,7 +279,7 @@ static void test_fit_damage__a_damaged_gzip_is_said_too(void **state)
     build_end(&b);
     const struct limits limits = limits_default();
     const struct read_options options = { .file = "x.fit.gz",
-                                          .gzip_damage = "the gzip around it ends early" };
+                                          .packing_damage = "the gzip around it ends early" };
     struct recordings recordings;
     struct error err = { 0 };
     check(recording_read(arena, (struct bytes){ b.bytes, b.size }, &options, &limits, &recordings,

@@ -63,7 +63,7 @@ static const struct {
     { "odd/header-only-14-bytes.fit",
       "x.fit: cut off before its first record; copy the file from the device again" },
     { "odd/mangled-as-utf8-text.fit",
-      "x.fit: is no recording that can be read (FIT or CSV); export it again" },
+      "x.fit: is no recording that can be read (FIT, GPX or CSV); export it again" },
     { "odd/not-an-activity-locations.fit",
       "x.fit: is a locations file, not a ride; choose an activity file" },
     { "odd/not-an-activity-settings.fit",
@@ -71,7 +71,7 @@ static const struct {
     { "odd/not-an-activity-workout.fit",
       "x.fit: is a workout file, not a ride; choose an activity file" },
     { "odd/record-bytes-without-header.fit",
-      "x.fit: is no recording that can be read (FIT or CSV); export it again" },
+      "x.fit: is no recording that can be read (FIT, GPX or CSV); export it again" },
 };
 
 /* Files that are damaged but read, and the line for stderr. */

@@ -304,9 +304,28 @@ static char *unit_unknown(struct arena *arena, const struct finding *finding)
                         finding->detail);
 }
 
+static char *bad_points(struct arena *arena, const struct finding *finding)
+{
+    const double timeless = finding_value(finding, "timeless");
+    const double values = finding_value(finding, "values");
+    const char *points =
+        timeless > 0.0 ? arena_format(arena, "%s of its %s track points had no time. ",
+                                      words_whole(arena, timeless), whole(arena, finding, "of"))
+                       : "";
+    const char *fields = values > 0.0 ? arena_format(arena, "%s of its values made no sense. ",
+                                                     words_whole(arena, values))
+                                      : "";
+    return arena_format(arena, "%s%sLeft out.", points, fields);
+}
+
 static char *sport_assumed(struct arena *arena, const struct finding *finding)
 {
-    (void)finding;
+    if (finding->detail != NULL) {
+        return arena_format(arena,
+                            "The file names no sport that is known (\"%s\"); it is read as a ride, "
+                            "because there is power or cadence in it.",
+                            finding->detail);
+    }
     return arena_string(arena, "The file names no sport; it is read as a ride, because there is "
                                "power or cadence in it.");
 }
@@ -363,6 +382,7 @@ char *words_finding(struct arena *arena, const struct finding *finding)
         { "outside-session", outside_session },
         { "bad-rows", bad_rows },
         { "unit-unknown", unit_unknown },
+        { "bad-points", bad_points },
         { "sport-assumed", sport_assumed },
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
