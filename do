@@ -5,7 +5,8 @@
 #   ./do build           build/plumbline (release, gcc)
 #   ./do bench           ratios against named peers
 #   ./do fuzz [SECONDS]  fuzz the readers (default 90)
-#   ./do long            the long honesty runs
+#   ./do long [--quick]  how often the readings are right: writes docs/honesty.md (20 min);
+#                        --quick: its shape only, to build/honesty-quick.md
 #   ./do lint            format, clang-tidy, cppcheck, gcc -fanalyzer, include rule
 #   ./do coverage        line coverage of src/ by the tests
 #   ./do clean           remove what was built
@@ -241,7 +242,18 @@ run_bench() {
 run_long() {
   need_build
   build_release
-  PLUMBLINE_LONG=1 /usr/bin/python3 tools/run_tests.py build test_drift_truth test_reps_found test_faults_found
+  local shared=${PLUMBLINE_SHARED:-../shared}
+  case "${1:-}" in
+    --quick) build/honesty/honesty-page --quick --out build/honesty-quick.md
+             echo "build/honesty-quick.md" ;;
+    "") if [ ! -d "$shared/recordings/real" ]; then
+          echo "./do long needs the recordings of real rides; set PLUMBLINE_SHARED to their folder" >&2
+          exit 1
+        fi
+        build/honesty/honesty-page --out docs/honesty.md --shared "$shared"
+        echo "docs/honesty.md" ;;
+    *) echo "usage: ./do long [--quick]" >&2; exit 2 ;;
+  esac
 }
 
 case "${1:-}" in
@@ -254,10 +266,10 @@ case "${1:-}" in
   build) need_build; build_release; echo "build/plumbline" ;;
   bench) run_bench ;;
   fuzz) need_test; run_fuzz "${2:-90}" ;;
-  long) run_long ;;
+  long) run_long "${2:-}" ;;
   lint) need_test; configure build-clang clang-14 --buildtype=debugoptimized; run_lint
         [ "$failed" -eq 0 ] ;;
   coverage) run_coverage ;;
   clean) rm -rf build build-* ;;
-  *) sed -n '2,11p' "$0" | sed 's/^# \{0,1\}//'; [ -z "${1:-}" ] || exit 2 ;;
+  *) sed -n '2,12p' "$0" | sed 's/^# \{0,1\}//'; [ -z "${1:-}" ] || exit 2 ;;
 esac

@@ -7,10 +7,10 @@ sources() { git ls-files --cached --others --exclude-standard -- "$@"; }
 
 case "$1" in
   format)
-    sources 'src/*.c' 'src/*.h' 'tests/*.c' 'tests/*.h' 'fuzz/*.c' 'bench/*.c' 'demo/*.c' |
+    sources 'src/*.c' 'src/*.h' 'tests/*.c' 'tests/*.h' 'fuzz/*.c' 'bench/*.c' 'demo/*.c' 'honesty/*.c' 'honesty/*.h' |
       xargs clang-format-14 --dry-run --Werror ;;
   tidy)
-    sources 'src/*.c' 'demo/*.c' |
+    sources 'src/*.c' 'demo/*.c' 'honesty/*.c' |
       xargs -P "$(nproc)" -n 4 clang-tidy-14 --quiet --warnings-as-errors='*' -p "$2" ;;
   cppcheck)
     cppcheck --quiet --std=c11 --enable=warning,performance,portability --error-exitcode=1 \

@@ -12,7 +12,24 @@ struct job {
     struct arena *arena;
     struct simulated_ride *ride;
     struct simulated_random random;
+    double size; /* NAN = by seed */
 };
+
+static bool is_sized(const struct job *job)
+{
+    return !isnan(job->size);
+}
+
+/* What was drawn, unless the caller set the size. */
+static double sized(const struct job *job, double drawn)
+{
+    return is_sized(job) ? job->size : drawn;
+}
+
+static size_t sized_rows(const struct job *job, size_t drawn)
+{
+    return is_sized(job) ? (size_t)(job->size + 0.5) : drawn;
+}
 
 static const struct span NOWHERE = { 0, 0 };
 
@@ -108,8 +125,9 @@ static struct span add_spike(struct job *job)
     /* Half beyond what any rider makes, half beyond what this one was making. */
     const bool wild = simulated_random_chance(&job->random, 0.5);
     const double low = 700.0 + 3.3 * (double)around;
-    const double peak = wild ? 2100.0 * exp(simulated_random_between(&job->random, 0.0, 3.1))
-                             : low * simulated_random_between(&job->random, 1.0, 1.2);
+    const double drawn = wild ? 2100.0 * exp(simulated_random_between(&job->random, 0.0, 3.1))
+                              : low * simulated_random_between(&job->random, 1.0, 1.2);
+    const double peak = is_sized(job) ? (double)around + job->size : drawn;
     const bool cranks = simulated_random_chance(&job->random, 0.5) && cadence != NULL;
     for (size_t i = from; i < from + length; i++) {
         power[i] = (int32_t)(peak * (i == from ? 1.0 : 0.9));
@@ -125,7 +143,7 @@ static struct span add_missing_power(struct job *job)
     int32_t *power = values(job, CHANNEL_POWER);
     int32_t *cadence = values(job, CHANNEL_CADENCE);
     int32_t *balance = values(job, CHANNEL_BALANCE);
-    const size_t length = whole_between(job, 8, 90);
+    const size_t length = sized_rows(job, whole_between(job, 8, 90));
     size_t from = 0;
     if (!find_place(job, length, 20, fits_anywhere, &from)) {
         return NOWHERE;
@@ -148,12 +166,12 @@ static struct span add_zero_power(struct job *job)
 {
     int32_t *power = values(job, CHANNEL_POWER);
     size_t from = 0;
-    size_t length = whole_between(job, 7, 60);
+    size_t length = sized_rows(job, whole_between(job, 7, 60));
     if (values(job, CHANNEL_CADENCE) == NULL) {
         return NOWHERE;
     }
     while (!find_place(job, length, 20, fits_pedalling, &from)) {
-        if (length <= 7) {
+        if (length <= 7 || is_sized(job)) {
             return NOWHERE;
         }
         length = length > 14 ? length / 2 : 7;
@@ -181,7 +199,7 @@ static bool fits_stuck(const struct job *job, size_t from, size_t length)
 static struct span add_stuck_power(struct job *job)
 {
     int32_t *power = values(job, CHANNEL_POWER);
-    const size_t length = whole_between(job, 20, 180);
+    const size_t length = sized_rows(job, whole_between(job, 20, 180));
     size_t from = 0;
     if (!find_place(job, length, 20, fits_stuck, &from)) {
         return NOWHERE;
@@ -199,7 +217,8 @@ static struct span add_trainer_held(struct job *job)
     if (ride->n_reps == 0) {
         return NOWHERE;
     }
-    const double sd = simulated_random_between(&job->random, 0.004, 0.010);
+    const double sd =
+        sized(job, 100.0 * simulated_random_between(&job->random, 0.004, 0.010)) / 100.0;
     size_t rep = 0;
     for (size_t i = 0; i < ride->samples.count; i++) {
         while (rep < ride->n_reps && ride->samples.time_s[i] >= ride->reps[rep].end_s) {
@@ -219,7 +238,7 @@ static struct span add_trainer_held(struct job *job)
 static struct span add_heart_dropout(struct job *job)
 {
     int32_t *heart = values(job, CHANNEL_HEART_RATE);
-    const size_t length = whole_between(job, 15, 300);
+    const size_t length = sized_rows(job, whole_between(job, 15, 300));
     size_t from = 0;
     if (!find_place(job, length, 20, fits_anywhere, &from)) {
         return NOWHERE;
@@ -255,7 +274,7 @@ static bool fits_flat(const struct job *job, size_t from, size_t length)
 static struct span add_flat_heart(struct job *job)
 {
     int32_t *heart = values(job, CHANNEL_HEART_RATE);
-    const size_t length = whole_between(job, 75, 240);
+    const size_t length = sized_rows(job, whole_between(job, 75, 240));
     size_t from = 0;
     if (!find_place(job, length, 20, fits_flat, &from)) {
         return NOWHERE;
@@ -286,8 +305,9 @@ static struct span add_heart_jump(struct job *job)
         return NOWHERE;
     }
     const bool up = simulated_random_chance(&job->random, 0.85);
-    const double size = up ? simulated_random_between(&job->random, 25.0, 70.0)
-                           : simulated_random_between(&job->random, -50.0, -30.0);
+    const double drawn = up ? simulated_random_between(&job->random, 25.0, 70.0)
+                            : simulated_random_between(&job->random, -50.0, -30.0);
+    const double size = sized(job, drawn);
     const size_t rise = whole_between(job, 1, 2);
     for (size_t i = 0; i < length; i++) {
         const double share = i + 1 < rise ? 0.5 : 1.0;
@@ -323,13 +343,13 @@ static struct span add_cadence_lock(struct job *job)
 {
     int32_t *heart = values(job, CHANNEL_HEART_RATE);
     const int32_t *cadence = values(job, CHANNEL_CADENCE);
-    size_t length = whole_between(job, 120, 900);
+    size_t length = sized_rows(job, whole_between(job, 120, 900));
     size_t from = 0;
     if (cadence == NULL) {
         return NOWHERE;
     }
     while (!find_place(job, length, 5, fits_lock, &from)) {
-        if (length <= 120) {
+        if (length <= 120 || is_sized(job)) {
             return NOWHERE;
         }
         length = length > 240 ? length / 2 : 120;
@@ -362,8 +382,8 @@ static struct span add_heart_above_max(struct job *job)
     }
     size_t from = peak > length / 2 + 5 ? peak - length / 2 : 5;
     from = from + length + 5 > n ? n - length - 5 : from;
-    const double top =
-        job->ride->max_heart_rate_bpm + simulated_random_between(&job->random, 5.0, 14.0);
+    const double top = job->ride->max_heart_rate_bpm +
+                       sized(job, simulated_random_between(&job->random, 5.0, 14.0));
     for (size_t i = 0; i < length; i++) {
         const size_t edge = i < length - 1 - i ? i + 1 : length - i;
         const double share = edge < ramp ? (double)edge / (double)ramp : 1.0;
@@ -382,7 +402,7 @@ static struct span add_balance_drift(struct job *job)
     const double from_s = simulated_random_between(&job->random, 0.0, 300.0);
     const double to_s = (double)samples->time_s[samples->count - 1];
     const double side = simulated_random_chance(&job->random, 0.5) ? 1.0 : -1.0;
-    const double points = side * simulated_random_between(&job->random, 9.0, 15.0);
+    const double points = side * sized(job, simulated_random_between(&job->random, 9.0, 15.0));
     for (size_t i = 0; i < samples->count; i++) {
         const double share = ((double)samples->time_s[i] - from_s) / (to_s - from_s);
         const double off = points * (share < 0.0 ? 0.0 : share);
@@ -406,9 +426,9 @@ static struct span add_heat(struct job *job)
         return NOWHERE;
     }
     int32_t *temperature = values_made(job, CHANNEL_TEMPERATURE);
-    const bool rises = simulated_random_chance(&job->random, 0.5);
+    const bool rises = simulated_random_chance(&job->random, 0.5) && !is_sized(job);
     const double first = rises ? simulated_random_between(&job->random, 19.0, 23.0)
-                               : simulated_random_between(&job->random, 28.0, 37.0);
+                               : sized(job, simulated_random_between(&job->random, 28.0, 37.0));
     const double rise = rises ? simulated_random_between(&job->random, 6.0, 10.0) : 0.0;
     for (size_t i = 0; i < samples->count; i++) {
         const double since = (double)samples->time_s[i] - minute_15;
@@ -442,13 +462,20 @@ const char *simulated_fault_name(enum simulated_fault fault)
     return FAULTS[fault].code;
 }
 
-struct span simulated_fault_add(struct arena *arena, struct simulated_ride *ride,
-                                enum simulated_fault fault, uint64_t seed)
+struct span simulated_fault_add_sized(struct arena *arena, struct simulated_ride *ride,
+                                      enum simulated_fault fault, double size, uint64_t seed)
 {
     struct job job = {
+        .size = size,
         .arena = arena,
         .ride = ride,
         .random = simulated_random_begin(seed, STREAM_FAULT + (uint64_t)fault),
     };
     return ride->samples.count > 0 ? FAULTS[fault].add(&job) : NOWHERE;
+}
+
+struct span simulated_fault_add(struct arena *arena, struct simulated_ride *ride,
+                                enum simulated_fault fault, uint64_t seed)
+{
+    return simulated_fault_add_sized(arena, ride, fault, (double)NAN, seed);
 }

@@ -43,4 +43,16 @@ const char *simulated_fault_name(enum simulated_fault fault);
 struct span simulated_fault_add(struct arena *arena, struct simulated_ride *ride,
                                 enum simulated_fault fault, uint64_t seed);
 
+/* The same with its size set; NAN = by seed.
+ *
+ *   power spike                           watts above the eight seconds on either side
+ *   power dropout, power stuck,
+ *   heart dropout, heart flat, lock       seconds (heart flat: 55 at least)
+ *   trainer held                          scatter inside the efforts, %
+ *   heart jump, heart above max           beats
+ *   balance drift                         points from start to end
+ *   hot                                   degrees C, all along */
+struct span simulated_fault_add_sized(struct arena *arena, struct simulated_ride *ride,
+                                      enum simulated_fault fault, double size, uint64_t seed);
+
 #endif

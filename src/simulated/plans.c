@@ -5,7 +5,10 @@
 
 #include <math.h>
 
-enum { STREAM_PLAN = 0x504e };
+enum {
+    STREAM_PLAN = 0x504e,
+    FIRST_SESSIONS = 12, /* what every ride's own numbers are counted by: see ride_number */
+};
 
 /* A plan being written. */
 struct draft {
@@ -213,6 +216,33 @@ static void sprints(struct draft *d)
     cool_down(d);
 }
 
+static void sweet_spot(struct draft *d)
+{
+    const double share = between(d, 0.90, 0.92);
+    warm_up(d);
+    for (int i = 0; i < 3; i++) {
+        rest(d, between(d, 240.0, 300.0));
+        const double from = share + between(d, -0.01, 0.01);
+        const double to = share + between(d, -0.01, 0.01);
+        effort(d, 720.0, from, to);
+    }
+    cool_down(d);
+}
+
+static void eight_by_one(struct draft *d)
+{
+    const double share = between(d, 1.30, 1.42);
+    const double rest_s = 30.0 * (double)whole_between(d, 4, 6);
+    warm_up(d);
+    for (int i = 0; i < 8; i++) {
+        rest(d, rest_s);
+        const double from = share + between(d, 0.0, 0.03);
+        const double to = share + between(d, -0.04, 0.0);
+        effort(d, 60.0, from, to);
+    }
+    cool_down(d);
+}
+
 static void long_ride(struct draft *d, bool cafe)
 {
     const double length_s = between(d, 9000.0, 16200.0);
@@ -251,6 +281,8 @@ static void write_session(struct draft *d, enum simulated_session session)
     case SIMULATED_SPRINTS: sprints(d); return;
     case SIMULATED_LONG_RIDE: long_ride(d, false); return;
     case SIMULATED_CAFE_STOP: long_ride(d, true); return;
+    case SIMULATED_SWEET_SPOT_3X12: sweet_spot(d); return;
+    case SIMULATED_ANAEROBIC_8X1: eight_by_one(d); return;
     case SIMULATED_BASE_HOUR:
     case SIMULATED_SESSION_COUNT: break;
     }
@@ -288,6 +320,14 @@ static void draw_surroundings(struct draft *d, enum simulated_session session, b
     }
 }
 
+/* A number of its own for every ride.  Sessions that came later are counted apart, so that the
+ * first twelve stay what they were. */
+static uint64_t ride_number(enum simulated_session session, uint64_t seed)
+{
+    const uint64_t apart = (int)session < (int)FIRST_SESSIONS ? 0 : (uint64_t)1 << 60;
+    return apart + seed * FIRST_SESSIONS + (uint64_t)session % FIRST_SESSIONS;
+}
+
 struct simulated_plan simulated_plan_make(struct arena *arena, const struct simulated_rider *rider,
                                           enum simulated_session session, bool outdoors,
                                           uint64_t seed)
@@ -301,7 +341,7 @@ struct simulated_plan simulated_plan_make(struct arena *arena, const struct simu
     write_session(&d, session);
     d.plan.blocks = d.blocks;
     d.plan.n_blocks = d.count;
-    d.plan.seed = seed * SIMULATED_SESSION_COUNT + (uint64_t)session;
+    d.plan.seed = ride_number(session, seed);
     d.plan.device = simulated_device_draw(d.plan.seed);
     /* 2026-01-05, a Monday, at 16:30 UTC; a day later for every seed. */
     d.plan.start_utc = 1767630600 + 86400 * (int64_t)(seed % 300);
@@ -323,6 +363,8 @@ const char *simulated_session_name(enum simulated_session session)
         [SIMULATED_SPRINTS] = "sprints",
         [SIMULATED_LONG_RIDE] = "long-ride",
         [SIMULATED_CAFE_STOP] = "cafe-stop",
+        [SIMULATED_SWEET_SPOT_3X12] = "sweet-spot-3x12",
+        [SIMULATED_ANAEROBIC_8X1] = "anaerobic-8x1",
     };
     return names[session];
 }

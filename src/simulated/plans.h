@@ -27,6 +27,8 @@ enum simulated_session {
     SIMULATED_SPRINTS,         /* 6-10 x 8-12 s at 250-380 %, 3-5 min between */
     SIMULATED_LONG_RIDE,       /* 2.5-4.5 h at 50-75 %, climbs at 75-92 % */
     SIMULATED_CAFE_STOP, /* a long ride with 10-35 min at a cafe; the timer stands in 2 of 3 */
+    SIMULATED_SWEET_SPOT_3X12, /* 3 x 12 min at 89-93 %, 4-5 min between */
+    SIMULATED_ANAEROBIC_8X1,   /* 8 x 1 min at 126-145 %, 2-3 min between */
     SIMULATED_SESSION_COUNT
 };
 const char *simulated_session_name(enum simulated_session session); /* "base-hour", ... */

@@ -8,9 +8,13 @@
 
 #include <math.h>
 
+/* A timer that pauses itself waits so long; a "smart" device writes a row at least so often. */
+enum { AUTO_PAUSE_AFTER_S = 3, SMART_LONGEST_S = 8 };
+
 enum {
     STREAM_DEVICE = 0x4445,
     STREAM_ROWS = 0x524f,
+    STREAM_SMART = 0x534d,
     STREAM_BALANCE = 0x4241,
     STREAM_PLACE = 0x504c
 };
@@ -140,6 +144,47 @@ struct rows {
     int32_t *time_s;
 };
 
+/* Seconds until a "smart" device writes again: what it waits for comes at random. */
+static size_t smart_silence(struct simulated_random *r, double interval_s)
+{
+    if (interval_s <= 1.0) {
+        return 0;
+    }
+    const double wait_s = (interval_s - 1.0) * simulated_random_wait(r) + 0.5;
+    const size_t most = SMART_LONGEST_S - 1;
+    return wait_s < (double)most ? (size_t)wait_s : most;
+}
+
+/* Stops that the device noticed: no rows from then until the wheels turn. */
+static void pause_itself(struct simulated_road *road)
+{
+    size_t stood = 0;
+    for (size_t t = 0; t < road->n; t++) {
+        stood = road->motion[t] >= SIMULATED_STANDING ? stood + 1 : 0;
+        if (stood > AUTO_PAUSE_AFTER_S) {
+            road->motion[t] = SIMULATED_TIMER_STOOD;
+        }
+    }
+}
+
+static void note_timer_stops(struct arena *arena, const struct simulated_road *road,
+                             struct simulated_ride *ride)
+{
+    size_t capacity = 0;
+    for (size_t t = 0; t < road->n; t++) {
+        if (road->motion[t] != SIMULATED_TIMER_STOOD) {
+            continue;
+        }
+        const size_t from = t;
+        while (t < road->n && road->motion[t] == SIMULATED_TIMER_STOOD) {
+            t++;
+        }
+        ride->timer_stops = arena_grow(arena, ride->timer_stops, ride->n_timer_stops, &capacity,
+                                       sizeof(struct span));
+        ride->timer_stops[ride->n_timer_stops++] = (struct span){ (int32_t)from, (int32_t)t };
+    }
+}
+
 static struct rows choose_rows(struct arena *arena, const struct simulated_plan *plan,
                                const struct simulated_road *road)
 {
@@ -149,15 +194,18 @@ static struct rows choose_rows(struct arena *arena, const struct simulated_plan 
     rows.time_s = ARENA_ARRAY(arena, int32_t, road->n);
     const double missing = plan->device.missing_per_h / 3600.0;
     const double jitter = plan->device.jitter_per_h / 3600.0;
+    struct simulated_random smart = simulated_random_begin(plan->seed, STREAM_SMART);
     size_t gone = 0;
+    size_t silent = 0;
     for (size_t t = 0; t < road->n; t++) {
         if (simulated_random_chance(&r, missing)) {
             gone = (size_t)simulated_random_whole(&r, 1, 2);
         }
         const bool late = simulated_random_chance(&r, jitter);
         const bool last = t + 1 == road->n;
-        const bool kept = t == 0 || last || gone == 0;
+        const bool kept = t == 0 || last || (gone == 0 && silent == 0);
         gone -= gone > 0;
+        silent = silent > 0 ? silent - 1 : smart_silence(&smart, plan->device.smart_interval_s);
         if (!kept || road->motion[t] == SIMULATED_TIMER_STOOD) {
             continue;
         }
@@ -284,15 +332,11 @@ static void note_reps(struct arena *arena, const struct simulated_plan *plan,
                       const struct simulated_road *road, struct simulated_ride *ride)
 {
     ride->reps = ARENA_ARRAY(arena, struct simulated_rep, plan->n_blocks);
-    ride->timer_stops = ARENA_ARRAY(arena, struct span, plan->n_blocks);
     size_t t = 0;
     for (size_t b = 0; b < plan->n_blocks; b++) {
         const struct simulated_block *block = &plan->blocks[b];
         const size_t from = t;
         t += block->duration_s > 0.0 ? (size_t)(block->duration_s + 0.5) : 0;
-        if (block->timer_off) {
-            ride->timer_stops[ride->n_timer_stops++] = (struct span){ (int32_t)from, (int32_t)t };
-        }
         if (block->is_rep && t > from) {
             struct simulated_rep rep = { (int32_t)from, (int32_t)t, 0.0 };
             if (block->goes_on && ride->n_reps > 0) {
@@ -310,6 +354,9 @@ struct simulated_ride simulated_ride_make(struct arena *arena, const struct simu
                                           const struct simulated_plan *plan)
 {
     struct truth truth = { .road = simulated_road_make(arena, rider, plan) };
+    if (plan->device.auto_pause) {
+        pause_itself(&truth.road);
+    }
     make_heart(arena, rider, plan, &truth);
     make_speed(arena, rider, &truth);
     make_way(arena, plan, &truth);
@@ -328,6 +375,7 @@ struct simulated_ride simulated_ride_make(struct arena *arena, const struct simu
         ride.true_heart_bpm[i] = truth.heart_bpm[rows.second[i]];
     }
     note_reps(arena, plan, &truth.road, &ride);
+    note_timer_stops(arena, &truth.road, &ride);
     ride.drift_bpm = plan->drift_bpm;
     ride.max_heart_rate_bpm = rider->max_heart_rate_bpm;
     return ride;

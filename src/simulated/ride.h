@@ -38,6 +38,9 @@ struct simulated_device {
     int power_average_s;     /* power is the mean of so many seconds up to now; 0 or 1 = its own */
     bool without_balance;
     bool without_cadence;
+    bool auto_pause;         /* the timer stands from the 4th second of every stop on */
+    double smart_interval_s; /* "smart" recording: a row only every 1-8 s, so many on average; 0 or
+                              * 1 = each second */
 };
 
 /* The quirks of some device, another for every seed; now and then none

@@ -1,37 +1,15 @@
-/* Drift against rides whose truth is known: how often the likely range holds it.
- *
- * The simulator shares no code with the estimator: its hearts have their own gain, up and down
- * time constants and dead time (fitted: one of each for everybody), its noise is of eight kinds
- * (fitted: a mixture of autoregressions), and its drift has three shapes. */
+/* Drift against rides whose truth is known: how often the likely range holds it.  The trials are
+ * those of the long run (honesty/base_trial.h), which docs/honesty.md comes from. */
 #include "check.h"
 
-#include "limits/limits.h"
-#include "physiology/drift.h"
-#include "physiology/steady.h"
-#include "simulated/random.h"
-#include "simulated/ride.h"
+#include "honesty/base_trial.h"
 
 #include <math.h>
 #include <stdio.h>
-#include <string.h>
 
-enum {
-    RIDES_A_KIND = 90,
-    WARM_S = 600,
-    HOUR_S = 3600,
-    COOL_S = 300,
-    STREAM = 0x4454,
-};
+enum { RIDES_A_KIND = 90 };
 
 static const double LINE_BPM = 10.0;
-
-struct scenario {
-    bool outdoors;
-    bool eases_off;
-    bool missing; /* minutes without heart rate */
-    int shape;
-    double drift_bpm;
-};
 
 struct tally {
     double rides;
@@ -63,89 +41,18 @@ static void note(const char *name, const struct tally *t)
            100.0 * (1.0 - t->known / t->rides));
 }
 
-static struct scenario draw_scenario(uint64_t seed, int index)
+static struct tally judge(const struct base_case *c, const struct limits *limits)
 {
-    struct simulated_random r = simulated_random_begin(seed, STREAM);
-    struct scenario s = {
-        .outdoors = index % 2 == 1,
-        .shape = index % 3,
-        .eases_off = index % 4 >= 2,
-        .missing = index % 5 == 0,
-    };
-    s.drift_bpm = simulated_random_between(&r, -1.0, 18.0);
-    return s;
-}
-
-/* Blanks some minutes of heart rate in the middle of the hour, as a strap that falls silent. */
-static void lose_heart(struct simulated_ride *ride, uint64_t seed)
-{
-    struct simulated_random r = simulated_random_begin(seed, STREAM + 1);
-    for (int gap = 0; gap < 2; gap++) {
-        const int32_t from = (int32_t)simulated_random_between(&r, WARM_S + 420, WARM_S + 3400);
-        const int32_t to = from + (int32_t)simulated_random_between(&r, 20.0, 75.0);
-        for (size_t i = 0; i < ride->samples.count; i++) {
-            if (ride->samples.time_s[i] >= from && ride->samples.time_s[i] < to) {
-                ride->samples.value[CHANNEL_HEART_RATE][i] = RECORDING_MISSING;
-            }
-        }
+    const struct base_outcome o = base_trial(c, limits);
+    struct tally tally = { .rides = 1.0, .known = o.known };
+    if (o.known) {
+        tally.held = o.low_bpm <= o.truth_bpm && o.truth_bpm <= o.high_bpm;
+        tally.width = o.high_bpm - o.low_bpm;
+        tally.error = o.estimate_bpm - o.truth_bpm;
+        tally.decided = o.high_bpm < LINE_BPM || o.low_bpm > LINE_BPM;
+        tally.wrong = (o.high_bpm < LINE_BPM && o.truth_bpm > LINE_BPM) ||
+                      (o.low_bpm > LINE_BPM && o.truth_bpm < LINE_BPM);
     }
-}
-
-static struct tally judge(uint64_t seed, enum simulated_noise noise, const struct scenario *s,
-                          const struct limits *limits)
-{
-    struct arena *arena = arena_open();
-    struct simulated_random r = simulated_random_begin(seed, STREAM + 2);
-    const struct simulated_rider rider = simulated_rider_draw(seed);
-    const double warm_w = rider.threshold_w * simulated_random_between(&r, 0.40, 0.60);
-    const double base_w = rider.threshold_w * simulated_random_between(&r, 0.66, 0.74);
-    const double end_w = s->eases_off ? base_w * simulated_random_between(&r, 0.86, 0.95) : base_w;
-    const double cool_w = 0.45 * rider.threshold_w;
-    const double none = (double)NAN;
-    const struct simulated_block blocks[] = {
-        { .duration_s = WARM_S, .power_w = warm_w, .end_power_w = none, .cadence_rpm = none },
-        { .duration_s = HOUR_S, .power_w = base_w, .end_power_w = end_w, .cadence_rpm = none },
-        { .duration_s = COOL_S, .power_w = cool_w, .end_power_w = none, .cadence_rpm = none },
-    };
-    const struct simulated_plan plan = {
-        .blocks = blocks,
-        .n_blocks = COUNT(blocks),
-        .outdoors = s->outdoors,
-        .hilliness = simulated_random_between(&r, 0.0, 0.25),
-        .coasting_ratio = simulated_random_between(&r, 0.01, 0.06),
-        .junctions_per_h = 1.0,
-        .drift_bpm = s->drift_bpm,
-        .drift_from_s = WARM_S,
-        .drift_to_s = WARM_S + HOUR_S,
-        .drift_shape = s->shape,
-        .noise = noise,
-        .noise_bpm = simulated_random_between(&r, 0.8, 2.2),
-        .temperature_c = 20.0,
-        .seed = seed,
-        .device = simulated_device_draw(seed),
-    };
-    struct simulated_ride ride = simulated_ride_make(arena, &rider, &plan);
-    if (s->missing) {
-        lose_heart(&ride, seed);
-    }
-    const struct recording *recording = simulated_recording(arena, &ride, &plan, limits);
-    const struct steady steady = steady_find(arena, recording, limits);
-    const struct drift drift = drift_fit(arena, recording, &steady, rider.threshold_w, limits);
-    struct tally tally = { .rides = 1.0, .known = drift.known };
-    if (drift.known) {
-        const double truth =
-            simulated_heart_drift((enum simulated_drift_shape)s->shape, s->drift_bpm, HOUR_S,
-                                  drift.fitted.to_s - WARM_S) -
-            simulated_heart_drift((enum simulated_drift_shape)s->shape, s->drift_bpm, HOUR_S,
-                                  drift.fitted.from_s - WARM_S);
-        tally.held = drift.low_bpm <= truth && truth <= drift.high_bpm;
-        tally.width = drift.high_bpm - drift.low_bpm;
-        tally.error = drift.drift_bpm - truth;
-        tally.decided = drift.high_bpm < LINE_BPM || drift.low_bpm > LINE_BPM;
-        tally.wrong = (drift.high_bpm < LINE_BPM && truth > LINE_BPM) ||
-                      (drift.low_bpm > LINE_BPM && truth < LINE_BPM);
-    }
-    arena_close(arena);
     return tally;
 }
 
@@ -163,8 +70,8 @@ static void test_drift__likely_range_holds_the_truth_nine_times_in_ten(void **st
         struct tally tally = { 0 };
         for (int i = 0; i < RIDES_A_KIND; i++) {
             const uint64_t seed = (uint64_t)(kind * 100000 + i + 1);
-            const struct scenario s = draw_scenario(seed, i);
-            const struct tally one = judge(seed, (enum simulated_noise)kind, &s, &limits);
+            const struct base_case s = base_case_draw(seed, i, (enum simulated_noise)kind);
+            const struct tally one = judge(&s, &limits);
             add(&tally, &one);
             add(&by_place[s.outdoors], &one);
             add(&by_shape[s.shape], &one);

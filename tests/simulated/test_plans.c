@@ -57,6 +57,8 @@ static void test_plans__efforts_have_the_meaning_of_their_session(void **state)
         { SIMULATED_THRESHOLD_2X20, 2, 2, 0.92, 1.04, 1200, 1200 },
         { SIMULATED_SPRINTS, 6, 10, 2.1, 3.9, 8, 12 },
         { SIMULATED_LONG_RIDE, 0, 0, 0, 0, 0, 0 },
+        { SIMULATED_SWEET_SPOT_3X12, 3, 3, 0.87, 0.95, 720, 720 },
+        { SIMULATED_ANAEROBIC_8X1, 8, 8, 1.24, 1.48, 60, 60 },
     };
     for (size_t i = 0; i < COUNT(rows); i++) {
         for (uint64_t seed = 0; seed < SEEDS; seed++) {

@@ -1,43 +1,15 @@
-/* Efforts found on rides of invented riders, whose truth is known.
+/* Efforts found on rides of invented riders, whose truth is known.  The trials are those of the
+ * long run (honesty/reps_trial.h), which docs/honesty.md comes from.
  *
- * A set counts as found when every one of its efforts is, with both edges within 3 s of the truth
- * and none too many.  The aim is 95 %.  What is reached is printed; the floors below it are what
- * must not be lost.  Durations are round and equal within a set, as sessions are written; the rows
- * named "loose" take that away: every effort lasts up to 10 % more or less. */
+ * The aim is 95 % of sets.  What is reached is printed; the floors below it are what must not be
+ * lost. */
 #include "check.h"
 
-#include "coaching/hard_work.h"
-#include "simulated/plans.h"
-
-#include <math.h>
-#include <stdlib.h>
-
-enum { WITHIN_S = 3, SET_REST_S = 150, SHORTEST_S = 20, SHORT_S = 60 };
-
-/* A small generator of the test's own, for loose durations. */
-static double unit_of(uint64_t seed, size_t i)
-{
-    uint64_t x = seed * 0x9e3779b97f4a7c15u + i * 0xbf58476d1ce4e5b9u;
-    x ^= x >> 31;
-    x *= 0x94d049bb133111ebu;
-    x ^= x >> 29;
-    return (double)(x >> 11) / 9007199254740992.0;
-}
-
-static void loosen(struct arena *arena, struct simulated_plan *plan, uint64_t seed)
-{
-    struct simulated_block *blocks =
-        arena_copy(arena, plan->blocks, plan->n_blocks * sizeof plan->blocks[0]);
-    for (size_t i = 0; i < plan->n_blocks; i++) {
-        if (blocks[i].is_rep) {
-            blocks[i].duration_s = floor(blocks[i].duration_s * (0.9 + 0.2 * unit_of(seed, i)));
-        }
-    }
-    plan->blocks = blocks;
-}
+#include "honesty/reps_trial.h"
 
 struct score {
     int rides;
+    double hours;
     int right_count; /* rides with the right number of efforts */
     int sets;
     int sets_found;
@@ -48,73 +20,6 @@ struct score {
     int verdicts; /* rides with the verdict that the session's name promises */
     int extra;    /* efforts that aren't there */
 };
-
-/* All short efforts of the reps, in order. */
-struct found {
-    struct span span[1000];
-    bool sure[1000];
-    size_t count;
-};
-
-static void collect(const struct reps *reps, struct found *found)
-{
-    found->count = 0;
-    for (size_t i = 0; i < reps->count; i++) {
-        for (int e = 0; e < reps->items[i].n_efforts && found->count < 1000; e++) {
-            found->span[found->count] = reps->items[i].efforts[e];
-            found->sure[found->count++] = reps->items[i].edges_sure;
-        }
-    }
-}
-
-static int32_t overlap(struct span a, struct span b)
-{
-    const int32_t from = a.from_s > b.from_s ? a.from_s : b.from_s;
-    const int32_t to = a.to_s < b.to_s ? a.to_s : b.to_s;
-    return to - from;
-}
-
-static void score_ride(const struct simulated_ride *ride, const struct found *found,
-                       struct score *score)
-{
-    bool set_found = true;
-    size_t matched = 0;
-    for (size_t i = 0; i < ride->n_reps; i++) {
-        const struct span truth = { ride->reps[i].start_s, ride->reps[i].end_s };
-        const int32_t rest = i == 0 ? 0 : truth.from_s - ride->reps[i - 1].end_s;
-        const int32_t length = truth.to_s - truth.from_s;
-        if (i > 0 && rest > SET_REST_S && length >= SHORTEST_S && length <= SHORT_S) {
-            score->sets++; /* a block of short efforts is a set of its own */
-            score->sets_found += set_found;
-            set_found = true;
-        }
-        size_t best = 0;
-        for (size_t k = 1; k < found->count; k++) {
-            best = overlap(found->span[k], truth) > overlap(found->span[best], truth) ? k : best;
-        }
-        score->edges += 2;
-        if (found->count == 0 ||
-            2 * overlap(found->span[best], truth) < truth.to_s - truth.from_s) {
-            set_found = false;
-            continue;
-        }
-        matched++;
-        const int near = (abs(found->span[best].from_s - truth.from_s) <= WITHIN_S) +
-                         (abs(found->span[best].to_s - truth.to_s) <= WITHIN_S);
-        score->edges_found += near;
-        score->sure += found->sure[best] ? 2 : 0;
-        score->sure_found += found->sure[best] ? near : 0;
-        set_found = set_found && near == 2;
-    }
-    const bool right = found->count == ride->n_reps && matched == ride->n_reps;
-    score->right_count += right;
-    score->extra += (int)(found->count > matched ? found->count - matched : 0);
-    if (ride->n_reps > 0) {
-        score->sets++;
-        score->sets_found += set_found && found->count <= ride->n_reps;
-    }
-    score->rides++;
-}
 
 struct kind {
     const char *name;
@@ -133,31 +38,27 @@ static struct score score_kind(const struct kind *kind, bool outdoors, bool aske
 {
     const struct limits limits = limits_default();
     struct score score = { 0 };
-    struct found *found = malloc(sizeof *found);
-    check(found != NULL);
     for (uint64_t seed = 1; seed <= seeds; seed++) {
-        struct arena *arena = arena_open();
-        const struct simulated_rider rider = simulated_rider_draw(seed);
-        struct simulated_plan plan =
-            simulated_plan_make(arena, &rider, kind->session, outdoors, seed);
-        if (kind->loose) {
-            loosen(arena, &plan, seed);
-        }
-        const struct simulated_ride ride = simulated_ride_make(arena, &rider, &plan);
-        const struct recording *recording = simulated_recording(arena, &ride, &plan, &limits);
-        struct rider_facts facts = facts_unknown();
-        facts.threshold_w = rider.threshold_w;
-        facts.max_heart_rate_bpm = rider.max_heart_rate_bpm;
-        facts.kind = asked ? kind->asked : KIND_UNKNOWN;
-        struct ride_readings out = { 0 };
-        out.reps = reps_find(arena, recording, &facts, &limits);
-        hard_work_read(arena, recording, &facts, &limits, &out);
-        collect(&out.reps, found);
-        score_ride(&ride, found, &score);
-        score.verdicts += out.count > 0 && out.items[0].verdict == kind->verdict;
-        arena_close(arena);
+        const struct reps_case c = {
+            .seed = seed,
+            .session = kind->session,
+            .place = outdoors ? REPS_AS_DRAWN_OUTDOORS : REPS_AS_DRAWN_INDOORS,
+            .asked = asked ? kind->asked : KIND_UNKNOWN,
+            .loose = kind->loose,
+        };
+        const struct reps_outcome o = reps_trial(&c, &limits);
+        score.rides++;
+        score.hours += o.hours;
+        score.right_count += o.right_number;
+        score.sets += o.sets;
+        score.sets_found += o.sets_found;
+        score.edges += o.edges;
+        score.edges_found += o.edges_found;
+        score.sure += o.sure;
+        score.sure_found += o.sure_found;
+        score.extra += o.extra;
+        score.verdicts += o.verdict == kind->verdict;
     }
-    free(found);
     return score;
 }
 
@@ -257,10 +158,9 @@ static void test_reps_found__no_forest_of_false_efforts(void **state)
         { { .name = "long hilly ride", .session = SIMULATED_LONG_RIDE }, 1 },
         { { .name = "ride with a cafe stop", .session = SIMULATED_CAFE_STOP }, 1 },
     };
-    static const double hours[] = { 1.4, 3.8, 3.8 }; /* of such a ride, about */
     for (size_t i = 0; i < COUNT(rows); i++) {
         const struct score s = score_kind(&rows[i].kind, true, false, 16);
-        const double per_10_h = 10.0 * s.extra / (s.rides * hours[i]);
+        const double per_10_h = 10.0 * s.extra / s.hours;
         print_message("# note: %s outdoors: %d of %d rides without one, %d false efforts, %.1f in "
                       "10 h\n",
                       rows[i].kind.name, s.right_count, s.rides, s.extra, per_10_h);
