@@ -28,8 +28,15 @@ static size_t bin_of(const struct scale *x, size_t second, double bin_width)
     return (size_t)fmax(floor((x_at(x, second) - x->from) / bin_width), 0.0);
 }
 
-/* The end of the run of known values that begins at `at`. */
-static size_t run_end(const struct trace *trace, size_t at, size_t end)
+static size_t next_known(const struct trace *trace, size_t at, size_t end)
+{
+    while (at < end && isnan(trace->value[at])) {
+        at++;
+    }
+    return at;
+}
+
+static size_t next_missing(const struct trace *trace, size_t at, size_t end)
 {
     while (at < end && !isnan(trace->value[at])) {
         at++;
@@ -37,12 +44,18 @@ static size_t run_end(const struct trace *trace, size_t at, size_t end)
     return at;
 }
 
-static size_t run_begin(const struct trace *trace, size_t at, size_t end)
+size_t trace_run(const struct trace *trace, size_t first, size_t end, const struct scale *x,
+                 double bin_width, size_t *begin)
 {
-    while (at < end && isnan(trace->value[at])) {
-        at++;
+    *begin = next_known(trace, first, end);
+    size_t stop = next_missing(trace, *begin, end);
+    for (;;) {
+        const size_t again = next_known(trace, stop, end);
+        if (again == end || scale_at(x, (double)again) - scale_at(x, (double)stop) >= bin_width) {
+            return stop;
+        }
+        stop = next_missing(trace, again, end);
     }
-    return at;
 }
 
 static size_t bin_end(const struct scale *x, size_t at, size_t end, double bin_width)
@@ -74,14 +87,20 @@ size_t trace_run_points(const struct trace *trace, size_t first, size_t end, con
     size_t n = 0;
     for (size_t at = first; at < end;) {
         const size_t stop = bin_end(x, at, end, bin_width);
-        size_t lowest = at;
-        size_t highest = at;
-        for (size_t i = at; i < stop; i++) {
-            lowest = trace->value[i] < trace->value[lowest] ? i : lowest;
-            highest = trace->value[i] > trace->value[highest] ? i : highest;
+        const size_t head = next_known(trace, at, stop);
+        size_t tail = head;
+        size_t lowest = head;
+        size_t highest = head;
+        for (size_t i = head; i < stop; i++) {
+            if (!isnan(trace->value[i])) {
+                lowest = trace->value[i] < trace->value[lowest] ? i : lowest;
+                highest = trace->value[i] > trace->value[highest] ? i : highest;
+                tail = i;
+            }
         }
-        for (size_t i = at; i < stop; i++) {
-            if (stop - at <= 4 || i == at || i == lowest || i == highest || i == stop - 1) {
+        for (size_t i = head; i < stop; i++) {
+            if (!isnan(trace->value[i]) &&
+                (stop - at <= 4 || i == head || i == lowest || i == highest || i == tail)) {
                 out[n++] = (struct point){ x_at(x, i), y_at(y, trace->value[i]) };
             }
         }
@@ -97,20 +116,28 @@ void trace_line(struct scene *scene, const struct trace *trace, const struct sca
     size_t end = 0;
     trace_window(trace->n, x, &first, &end);
     struct point *points = ARENA_ARRAY(scene->arena, struct point, end - first + 2);
-    for (size_t at = run_begin(trace, first, end); at < end; at = run_begin(trace, at, end)) {
-        const size_t stop = run_end(trace, at, end);
-        scene_path(scene, points, trace_run_points(trace, at, stop, x, y, PIXEL, points), stroke);
+    for (size_t at = first; at < end;) {
+        const size_t stop = trace_run(trace, at, end, x, PIXEL, &at);
+        if (at < stop) {
+            scene_path(scene, points, trace_run_points(trace, at, stop, x, y, PIXEL, points),
+                       stroke);
+        }
         at = stop;
     }
 }
 
+/* Of the known seconds; NAN if there is none. */
 static double mean_of(const struct trace *trace, size_t first, size_t end)
 {
     double sum = 0.0;
+    size_t n = 0;
     for (size_t i = first; i < end; i++) {
-        sum += trace->value[i];
+        if (!isnan(trace->value[i])) {
+            sum += trace->value[i];
+            n++;
+        }
     }
-    return sum / (double)(end - first);
+    return n > 0 ? sum / (double)n : (double)NAN;
 }
 
 /* Means of bins of one run; its ends reach to the run's first and last second. */
@@ -122,7 +149,10 @@ static size_t mean_points(const struct trace *trace, size_t first, size_t end,
     for (size_t at = first; at < end;) {
         const size_t stop = bin_end(x, at, end, bin_width);
         const double middle = scale_at(x, ((double)at + (double)stop) / 2.0);
-        out[n++] = (struct point){ middle, y_at(y, mean_of(trace, at, stop)) };
+        const double mean = mean_of(trace, at, stop);
+        if (!isnan(mean)) {
+            out[n++] = (struct point){ middle, y_at(y, mean) };
+        }
         at = stop;
     }
     const struct point head = { scale_at(x, (double)first), out[0].y };
@@ -142,9 +172,12 @@ void trace_mean_line(struct scene *scene, const struct trace *trace, const struc
     size_t end = 0;
     trace_window(trace->n, x, &first, &end);
     struct point *points = ARENA_ARRAY(scene->arena, struct point, end - first + 2);
-    for (size_t at = run_begin(trace, first, end); at < end; at = run_begin(trace, at, end)) {
-        const size_t stop = run_end(trace, at, end);
-        scene_path(scene, points, mean_points(trace, at, stop, x, y, bin_width, points), stroke);
+    for (size_t at = first; at < end;) {
+        const size_t stop = trace_run(trace, at, end, x, bin_width, &at);
+        if (at < stop) {
+            scene_path(scene, points, mean_points(trace, at, stop, x, y, bin_width, points),
+                       stroke);
+        }
         at = stop;
     }
 }
@@ -155,22 +188,30 @@ void trace_band(struct scene *scene, const struct trace *low, const struct trace
     size_t first = 0;
     size_t end = 0;
     trace_window(low->n < high->n ? low->n : high->n, x, &first, &end);
+    /* Both known or neither, so that the two edges have the same runs. */
+    double *lower = arena_copy(scene->arena, low->value, end * sizeof low->value[0]);
+    double *upper = arena_copy(scene->arena, high->value, end * sizeof high->value[0]);
+    for (size_t i = 0; i < end; i++) {
+        if (isnan(lower[i]) || isnan(upper[i])) {
+            lower[i] = NAN;
+            upper[i] = NAN;
+        }
+    }
+    const struct trace under = { lower, end };
+    const struct trace over = { upper, end };
     struct point *points = ARENA_ARRAY(scene->arena, struct point, 2 * (end - first + 2));
-    struct point *under = ARENA_ARRAY(scene->arena, struct point, end - first + 2);
     for (size_t at = first; at < end;) {
-        const size_t low_end = run_end(low, at, end);
-        const size_t high_end = run_end(high, at, end);
-        const size_t stop = low_end < high_end ? low_end : high_end;
-        if (stop == at) {
-            at++;
-            continue;
+        const size_t stop = trace_run(&over, at, end, x, bin_width, &at);
+        if (at < stop) {
+            const size_t n = mean_points(&over, at, stop, x, y, bin_width, points);
+            const size_t n_under = mean_points(&under, at, stop, x, y, bin_width, &points[n]);
+            for (size_t i = 0; i < n_under / 2; i++) {
+                const struct point swap = points[n + i];
+                points[n + i] = points[n + n_under - 1 - i];
+                points[n + n_under - 1 - i] = swap;
+            }
+            scene_area(scene, points, n + n_under, colour);
         }
-        const size_t n = mean_points(high, at, stop, x, y, bin_width, points);
-        const size_t n_under = mean_points(low, at, stop, x, y, bin_width, under);
-        for (size_t i = 0; i < n_under; i++) {
-            points[n + i] = under[n_under - 1 - i];
-        }
-        scene_area(scene, points, n + n_under, colour);
         at = stop;
     }
 }

@@ -6,7 +6,8 @@
  *
  * Second i stands at i + 0.5, the middle of i..i+1, so that a span that is left out ends where its
  * hatching ends.  Where bins hold no more than four seconds every second is drawn.  A line never
- * crosses a missing second; a second alone between missing ones is a dash as wide as itself. */
+ * crosses missing seconds that can be shown, as wide as a bin or wider; narrower ones, which no
+ * pixel could leave empty, don't break it.  A second alone is a dash as wide as itself. */
 #ifndef DRAWING_TRACE_LINE_H
 #define DRAWING_TRACE_LINE_H
 
@@ -21,8 +22,14 @@ struct trace {
 /* The seconds that begin at or after x->low and end by x->high, as the half open first..end. */
 void trace_window(size_t n, const struct scale *x, size_t *first, size_t *end);
 
-/* The points of one run of seconds without a gap, at most four a bin of bin_width points:
- *   out  [at least 2 + 4 x (bins touched)] is enough, as is [2 + seconds]
+/* Where the run that begins at or after first ends: before a gap that can be shown.  Sets *begin to
+ * its first known second; both are `end` when none is known. */
+size_t trace_run(const struct trace *trace, size_t first, size_t end, const struct scale *x,
+                 double bin_width, size_t *begin);
+
+/* The points of one run, whose first and last second are known; at most four a bin of bin_width
+ * points:
+ *   out  [2 + seconds]
  * Values beyond y's ends are drawn at the end.  Returns how many were written. */
 size_t trace_run_points(const struct trace *trace, size_t first, size_t end, const struct scale *x,
                         const struct scale *y, double bin_width, struct point out[]);

@@ -10,13 +10,14 @@
 
 /* Points. */
 static const double LABEL_SIZE = 8.0;
-static const double TITLE_HEIGHT = 13.0;
-static const double PANEL_GAP = 9.0;
+static const double TITLE_HEIGHT = 15.0;
+static const double PANEL_GAP = 8.0;
+static const double NOTE_HEIGHT = 14.0; /* of a note on one line */
 static const double LANE_HEIGHT = 13.0;
 static const double AXIS_HEIGHT = 14.0;
-static const double MEAN_WIDTH = 1.0;   /* of a bin of what is drawn as its mean */
-static const double RIBBON_SECONDS = 4; /* more a pixel than these, and power becomes a ribbon */
-static const double NARROW = 1.5;       /* a hatching less wide gets a notch above it */
+static const double MEAN_WIDTH = 1.0;     /* of a bin of what is drawn as its mean */
+static const double RIBBON_SECONDS = 2.5; /* more a pixel, and power becomes a ribbon */
+static const double NARROW = 1.5;         /* a hatching less wide gets a notch above it */
 
 static const struct text_style label_style = { FACE_SANS, 8.0, COLOUR_QUIET, ANCHOR_LEFT };
 static const struct text_style tick_style = { FACE_SANS, 8.0, COLOUR_QUIET, ANCHOR_RIGHT };
@@ -221,11 +222,14 @@ static size_t count_lanes(const struct figure *figure, size_t lane_of[])
 static double set_places(struct figure *figure, size_t n_lanes)
 {
     double shares = 0.0;
-    double fixed = (double)n_lanes * LANE_HEIGHT + AXIS_HEIGHT + 3.0;
+    double fixed = (double)n_lanes * LANE_HEIGHT + AXIS_HEIGHT + 6.0;
     for (int i = 0; i < PANELS; i++) {
         shares += figure->panels[i].shown ? figure->panels[i].share : 0.0;
-        fixed += figure->panels[i].shown ? TITLE_HEIGHT + PANEL_GAP : 0.0;
+        fixed += figure->panels[i].shown ? TITLE_HEIGHT + PANEL_GAP
+                 : i != TRACES_THIRD     ? NOTE_HEIGHT + PANEL_GAP
+                                         : 0.0;
     }
+    fixed -= PANEL_GAP;
     const double unit =
         shares > 0.0 ? fmax(figure->place.height - fixed, 20.0 * shares) / shares : 0.0;
     double y = figure->place.y;
@@ -245,7 +249,7 @@ static double set_places(struct figure *figure, size_t n_lanes)
             y = panel->place.y + panel->place.height + PANEL_GAP;
         }
     }
-    return y - PANEL_GAP + 3.0;
+    return y - PANEL_GAP + 6.0;
 }
 
 static size_t most_ticks(const struct panel *panel)
@@ -286,7 +290,7 @@ static void draw_frame(struct figure *figure, const struct panel *panel)
     struct scene *scene = figure->scene;
     const struct text_style style = { FACE_SANS_STRONG, LABEL_SIZE, panel->title_colour,
                                       ANCHOR_LEFT };
-    scene_text(scene, figure->place.x, panel->place.y - 5.0, &style, panel->title);
+    scene_text(scene, figure->place.x, panel->place.y - 7.5, &style, panel->title);
     const double right = panel->place.x + panel->place.width;
     for (size_t i = 0; i < panel->ticks.n; i++) {
         const double y = panel->ticks.tick[i].at;
@@ -345,6 +349,26 @@ static void draw_targets(struct figure *figure, const struct panel *panel)
     }
 }
 
+/* The ends of a range once more over the trace, which may hide its tint. */
+static void edge_targets(struct figure *figure, const struct panel *panel)
+{
+    for (size_t i = 0; i < figure->traces->n_targets; i++) {
+        const struct traces_target *target = &figure->traces->targets[i];
+        if (target->panel != panel->kind || !is_seen(figure, target->from_s, target->to_s)) {
+            continue;
+        }
+        const struct place span = span_place(figure, panel, target->from_s, target->to_s);
+        const double ends[] = { target->low, target->high };
+        for (size_t k = 0; k < 2; k++) {
+            if (!isnan(ends[k])) {
+                const double y = scale_at(&panel->y, ends[k]);
+                scene_line(figure->scene, span.x, y, span.x + span.width, y,
+                           &(struct stroke){ COLOUR_PLUM, 0.5, 0.0 });
+            }
+        }
+    }
+}
+
 /* True if no second of the panel's trace lies in the box, with a little air. */
 static bool is_clear(const struct figure *figure, const struct panel *panel,
                      const struct place *box)
@@ -363,38 +387,45 @@ static bool is_clear(const struct figure *figure, const struct panel *panel,
            scale_at(&panel->y, lowest) < box->y - 1.0;
 }
 
-/* Room for a box that wide just above or below the range, along the span; false if there is none.
- */
+/* True if the box lies in the panel, away from its trace and from other words. */
+static bool has_room(const struct figure *figure, const struct panel *panel,
+                     const struct place *box)
+{
+    return box->x >= panel->place.x + 2.0 &&
+           box->x + box->width <= panel->place.x + panel->place.width - 2.0 &&
+           box->y >= panel->place.y &&
+           box->y + box->height <= panel->place.y + panel->place.height &&
+           is_clear(figure, panel, box) && is_free(figure, box);
+}
+
+/* Room for a box that wide: just above or below the range along its span, else at its height
+ * right before or after it; false if there is none. */
 static bool find_room(const struct figure *figure, const struct panel *panel,
                       const struct traces_target *target, struct place *box)
 {
     const struct place span = span_place(figure, panel, target->from_s, target->to_s);
-    const double left = panel->place.x + 2.0;
-    const double right = panel->place.x + panel->place.width - 2.0 - box->width;
-    if (right < left) {
-        return false;
-    }
-    const double begin = fmin(fmax(span.x, left), right);
-    const double end = fmin(fmax(span.x + span.width - box->width, begin), right);
-    const double above = isnan(target->high)
-                             ? panel->place.y
-                             : scale_at(&panel->y, target->high) - box->height - 2.0;
-    const double below = scale_at(&panel->y, isnan(target->low) ? panel->y.low : target->low) + 2.0;
-    const double heights[] = { above, below };
-    for (size_t k = 0; k < 2; k++) {
+    const double end = fmax(span.x + span.width - box->width, span.x);
+    const double top = scale_at(&panel->y, isnan(target->high) ? panel->y.high : target->high);
+    const double bottom = scale_at(&panel->y, isnan(target->low) ? panel->y.low : target->low);
+    const double heights[] = { top - box->height - 2.0, bottom + 2.0, top - box->height - 8.0,
+                               bottom + 8.0 };
+    for (size_t k = 0; k < sizeof heights / sizeof heights[0]; k++) {
         box->y = heights[k];
-        if (box->y < panel->place.y ||
-            box->y + box->height > panel->place.y + panel->place.height) {
-            continue;
-        }
         for (int step = 0; step <= 40; step++) {
-            box->x = end - (end - begin) * step / 40.0;
-            if (is_clear(figure, panel, box) && is_free(figure, box)) {
+            box->x = end - (end - span.x) * step / 40.0;
+            if (has_room(figure, panel, box)) {
                 return true;
             }
         }
     }
-    return false;
+    box->y = fmin(fmax((top + bottom - box->height) / 2.0, panel->place.y),
+                  panel->place.y + panel->place.height - box->height);
+    box->x = span.x - box->width - 3.0;
+    if (has_room(figure, panel, box)) {
+        return true;
+    }
+    box->x = span.x + span.width + 3.0;
+    return has_room(figure, panel, box);
 }
 
 static void add_key(struct figure *figure, enum traces_panel panel, bool tinted, const char *words)
@@ -513,8 +544,16 @@ static void label_masks(struct figure *figure, const struct panel *panel)
     }
 }
 
-static void label_pauses(struct figure *figure, const struct panel *panel)
+/* Once, on the first panel there is. */
+static void label_pauses(struct figure *figure)
 {
+    const struct panel *panel = figure->panels;
+    while (panel < &figure->panels[PANELS] && !panel->shown) {
+        panel++;
+    }
+    if (panel == &figure->panels[PANELS]) {
+        return;
+    }
     static const struct text_style style = { FACE_SERIF_ITALIC, 9.0, COLOUR_QUIET, ANCHOR_LEFT };
     for (size_t i = 0; i < figure->traces->n_pauses; i++) {
         const struct traces_span *pause = &figure->traces->pauses[i];
@@ -587,8 +626,8 @@ static void draw_panel(struct figure *figure, const struct panel *panel)
     } else if (figure->traces->third_kind != TRACES_ALTITUDE) {
         draw_third(figure, panel);
     }
+    edge_targets(figure, panel);
     label_masks(figure, panel);
-    label_pauses(figure, panel);
     label_targets(figure, panel);
 }
 
@@ -748,6 +787,7 @@ double traces_draw(struct scene *scene, const struct place *place, const struct 
             draw_panel(&figure, &figure.panels[i]);
         }
     }
+    label_pauses(&figure);
     y = draw_brackets(&figure, lane_of, n_lanes, y);
     y = draw_time(&figure, y);
     y = draw_keys(&figure, y);

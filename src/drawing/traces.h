@@ -12,8 +12,8 @@
  * Never two scales on one panel.  Heart rate is never shown without the power beside it: where
  * none was recorded, a line says so.
  *
- * Power is drawn by trace_line: no spike is lost.  Where a pixel holds more than
- * a few seconds such a line fills to a black ribbon that hides how the ride went; then the ribbon
+ * Power is drawn by trace_line: no spike is lost.  Where a pixel holds more than two or three
+ * seconds such a line fills to a black ribbon that hides how the ride went; then the ribbon
  * is pale and the mean of each point's width runs through it in ink.  Heart rate is drawn as the
  * mean of each point's width: dashes over a line that runs to and fro fill their own gaps, and
  * heart rate doesn't jump. */
