@@ -20,12 +20,12 @@ case "$1" in
     # The core alone: tests hold faults on purpose.
     objects=$(mktemp -d)
     trap 'rm -rf "$objects"' EXIT
-    flags=$(pkg-config --cflags gsl zlib libsodium libutf8proc expat libzip)
+    flags=$(pkg-config --cflags gsl zlib libsodium libutf8proc expat libzip sqlite3 libpq glib-2.0)
     export objects flags
     sources 'src/*.c' | xargs -P "$(nproc)" -n 1 sh -c '
       gcc -std=c17 -O1 -D_GNU_SOURCE -ffp-contract=off -fanalyzer -Werror -Isrc $flags \
         -DPLUMBLINE_VERSION=\"0\" -DPLUMBLINE_COMMIT=\"0\" \
-        -c "$0" -o "$objects/$(echo "$0" | tr / _).o"' ;;
+        -DPLUMBLINE_POSTGRES -c "$0" -o "$objects/$(echo "$0" | tr / _).o"' ;;
   *)
     echo "usage: lint.sh format | tidy BUILD_DIR | cppcheck | analyzer" >&2
     exit 2 ;;

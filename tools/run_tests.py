@@ -2,11 +2,15 @@
 """Runs test programs (TAP), adds them up, and refuses a suite that only seems to pass.
 
 usage: run_tests.py BUILD_DIR [--jobs N] [NAME ...]
+
+A program named test_store_* is run twice, with the arguments "sqlite" and "postgresql"; for the
+second a private server is started, and stopped at the end.
 """
 import argparse
 import concurrent.futures
 import os
 import re
+import signal
 import subprocess
 import sys
 
@@ -14,14 +18,39 @@ LINE = re.compile(r"^(not ok|ok)\b(.*)$")
 PLAN_SKIP = re.compile(r"^1\.\.0 # SKIP (.*)$")
 
 
-def run_one(path):
+HERE = os.path.dirname(os.path.abspath(__file__))
+
+
+class PrivateServer:
+    """A PostgreSQL of our own, if this machine has one; .address is None otherwise."""
+
+    def __init__(self, wanted):
+        self.folder = self.address = None
+        if not wanted:
+            return
+        done = subprocess.run([os.path.join(HERE, "postgres.sh"), "start"], stdout=subprocess.PIPE,
+                              check=False)
+        lines = done.stdout.decode().splitlines()
+        if done.returncode == 0 and len(lines) == 2:
+            self.folder, self.address = lines
+        elif done.returncode != 3:
+            print("# the private PostgreSQL did not start")
+
+    def stop(self):
+        if self.folder:
+            subprocess.run([os.path.join(HERE, "postgres.sh"), "stop", self.folder], check=False)
+            self.folder = None
+
+
+def run_one(command):
+    path = " ".join(command)
     env = dict(os.environ, CMOCKA_MESSAGE_OUTPUT="TAP")
     env.setdefault("ASAN_OPTIONS", "detect_leaks=1:abort_on_error=0")
     env.setdefault("LSAN_OPTIONS", "print_suppressions=0:suppressions=" + os.path.join(
         os.path.dirname(os.path.abspath(__file__)), "leaks-of-others.txt"))
     env.setdefault("UBSAN_OPTIONS", "print_stacktrace=1:halt_on_error=1")
     try:
-        done = subprocess.run([path], env=env, stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
+        done = subprocess.run(command, env=env, stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
                               timeout=900, check=False)
         text = done.stdout.decode("utf-8", "replace")
         code = done.returncode
@@ -63,9 +92,27 @@ def main():
         and os.path.isfile(os.path.join(folder, n)))
     if args.names:
         programs = [p for p in programs if os.path.basename(p) in args.names]
+    commands = []
+    for path in programs:
+        if os.path.basename(path).startswith("test_store_"):
+            commands += [[path, "sqlite"], [path, "postgresql"]]
+        else:
+            commands.append([path])
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
+    server = PrivateServer(any(len(c) > 1 for c in commands))
+    try:
+        if server.address:
+            os.environ["PLUMBLINE_TEST_POSTGRES"] = server.address
+        return report(commands, args.jobs)
+    finally:
+        server.stop()
+
+
+def report(commands, jobs):
+    """Runs them all; prints a line each, what failed, and the sum."""
     total = [0, 0, 0]
-    with concurrent.futures.ThreadPoolExecutor(args.jobs) as pool:
-        for path, passed, failed, skipped, text, problems in pool.map(run_one, programs):
+    with concurrent.futures.ThreadPoolExecutor(jobs) as pool:
+        for path, passed, failed, skipped, text, problems in pool.map(run_one, commands):
             name = os.path.basename(path)
             print(f"{name}: {passed} passed, {failed} failed, {skipped} skipped", flush=True)
             if failed or problems:
