@@ -39,21 +39,25 @@ static uint64_t load64(const uint8_t *at)
 }
 
 /* The library makes room for as many entries as a zip64 end record claims, before it looks at one.
- * APPNOTE 4.3.14: signature, size of the record (8 bytes), ..., entries at 24 and 32. */
+ * It finds the record by its locator, 20 bytes before an end record: APPNOTE 4.3.14 (entries at 24
+ * and 32), 4.3.15 (place of the record at 8).  The same bytes inside a stored entry are none. */
 static bool claims_too_many(struct bytes bytes, uint64_t most)
 {
-    static const size_t RECORD = 56;
-    static const uint64_t WIDEST = 65536; /* of a real record; else these are other bytes */
+    enum { LOCATOR = 20, END_MARK = 4, RECORD = 56 };
     const uint8_t *at = bytes.at;
     size_t left = bytes.size;
-    while (left >= RECORD) {
-        const uint8_t *found = memmem(at, left - RECORD + 4, "PK\x06\x06", 4);
+    while (left >= LOCATOR + END_MARK) {
+        const uint8_t *found = memmem(at, left - LOCATOR, "PK\x06\x07", 4);
         if (found == NULL) {
             return false;
         }
-        if (load64(found + 4) < WIDEST &&
-            (load64(found + 24) > most || load64(found + 32) > most)) {
-            return true;
+        const uint64_t place = load64(found + 8);
+        if (memcmp(found + LOCATOR, "PK\x05\x06", END_MARK) == 0 && bytes.size >= RECORD &&
+            place <= bytes.size - RECORD) {
+            const uint8_t *record = bytes.at + place;
+            if (load64(record + 24) > most || load64(record + 32) > most) {
+                return true;
+            }
         }
         left -= (size_t)(found - at) + 4;
         at = found + 4;

@@ -302,14 +302,23 @@ static void test_container__what_is_no_zip_of_recordings_is_refused_as_a_whole(v
     moved[whole.size - 22 + 16] ^= 0x05;
     check_refused("moved", (struct bytes){ moved, whole.size },
                   "rides.zip: is a zip whose table of contents is damaged; pack it again");
-    /* A zip64 end record that claims four thousand million entries. */
-    struct zip_builder claims = zipped_begin(arena);
+    /* A zip64 end record that claims four thousand million entries, and its locator. */
     uint8_t record[56] = { 'P', 'K', 6, 6, 44 };
+    uint8_t locator[20] = { 'P', 'K', 6, 7 };
     record[28] = record[36] = 1;
+    struct zip_builder claims = zipped_begin(arena);
     zipped_add(&claims, &(struct zipped_entry){ .name = "a.csv", .plain = text(RIDE) });
+    (void)zipped_store(locator + 8, claims.size, 8);
     zipped_put(&claims, record, sizeof record);
+    memcpy(claims.central + claims.central_size, locator, sizeof locator);
+    claims.central_size += sizeof locator;
     check_refused("claims", zipped_end(&claims),
                   "rides.zip: holds more than 10000 files; pack them into several");
+    /* The same record inside a stored file is only its content. */
+    const struct limits limits = limits_default();
+    struct zip_builder holds = zipped_begin(arena);
+    zipped_add(&holds, &(struct zipped_entry){ .name = "a", .plain = { record, sizeof record } });
+    container_close(open_bytes(arena, zipped_end(&holds), &limits));
     arena_close(arena);
 }
 
