@@ -167,3 +167,40 @@ void dates_format_utc(int64_t utc_s, char out[32])
     snprintf(out, 32, "%04lld-%02d-%02dT%02d:%02d:%02dZ", (long long)c.year, c.month, c.day, c.hour,
              c.minute, c.second);
 }
+
+bool dates_parse_day(const char *text, int64_t *days)
+{
+    const char *at = text;
+    const int year = take_digits(&at, 4);
+    if (year < 1 || !take(&at, '-')) {
+        return false;
+    }
+    const int month = take_digits(&at, 2);
+    if (month < 1 || month > 12 || !take(&at, '-')) {
+        return false;
+    }
+    const int day = take_digits(&at, 2);
+    if (day < 1 || day > days_in_month(year, month) || *at != '\0') {
+        return false;
+    }
+    *days = dates_days_from_civil(year, month, day);
+    return true;
+}
+
+void dates_format_day(int64_t days, char out[11])
+{
+    const struct civil c = dates_civil_from_utc(days * DAY_S);
+    const int64_t year = c.year < 1 ? 1 : c.year > 9999 ? 9999 : c.year;
+    snprintf(out, 11, "%04u-%02u-%02u", (unsigned)year % 10000u, (unsigned)c.month % 100u,
+             (unsigned)c.day % 100u);
+}
+
+struct iso_week dates_iso_week(int64_t days)
+{
+    /* 1970-01-01 was a Thursday. */
+    const int64_t since_monday = ((days + 3) % 7 + 7) % 7;
+    const int64_t thursday = days - since_monday + 3;
+    const struct civil c = dates_civil_from_utc(thursday * DAY_S);
+    const int64_t new_year = dates_days_from_civil(c.year, 1, 1);
+    return (struct iso_week){ c.year, (int)((thursday - new_year) / 7 + 1), (int)since_monday + 1 };
+}

@@ -31,4 +31,18 @@ bool dates_parse_iso(const char *text, int64_t *utc_s, double *fraction_s, bool 
 /* "2026-03-14T09:26:53Z"; out has room for 32 bytes. */
 void dates_format_utc(int64_t utc_s, char out[32]);
 
+/* "2026-03-14" to days since 1970-01-01 and back; years 0001 to 9999.  False if the text is no such
+ * day, or more than one. */
+bool dates_parse_day(const char *text, int64_t *days);
+void dates_format_day(int64_t days, char out[11]);
+
+/* The week of a day by ISO 8601: it begins on Monday, and week 1 holds the year's first Thursday.
+ */
+struct iso_week {
+    int64_t year; /* the week's, not always the day's */
+    int week;     /* 1..53 */
+    int weekday;  /* 1 = Monday .. 7 */
+};
+struct iso_week dates_iso_week(int64_t days);
+
 #endif
