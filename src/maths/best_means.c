@@ -6,7 +6,8 @@
 
 /* The kernels are compiled for newer processors too and picked when the program starts; whole
  * numbers give the same bits on every path.  Address checks begin too late for that picking. */
-#if defined(__GNUC__) && !defined(__clang__) && defined(__x86_64__) &&                             \
+#if defined(KERNEL) /* one path only: how bench/best_means compares them */
+#elif defined(__GNUC__) && !defined(__clang__) && defined(__x86_64__) &&                           \
     !defined(__SANITIZE_ADDRESS__)
 #define KERNEL                                                                                     \
     __attribute__((optimize("O3"), target_clones("default", "arch=x86-64-v2", "arch=x86-64-v3")))
@@ -23,7 +24,8 @@ enum {
     SEED_EVERY = 128,  /* starts computed beforehand */
     CHECK_EVERY = 4,   /* blocks of starts between two looks at whether bounds pay */
     GIVE_UP_PCT = 40,  /* of windows computed so far, from which a plain scan is quicker */
-    BLOCK = 512,       /* starts looked through at once for one length */
+    BLOCK = 512,       /* starts looked through at once for a few lengths */
+    TOGETHER = 3,      /* lengths that share a pass: their bests stay in registers */
     PADDING = 4 * TILE /* places beyond the last sum that tiles may read */
 };
 
@@ -181,37 +183,93 @@ KERNEL static size_t tiles_walk(const struct search *search, size_t starts[])
     return n;
 }
 
-/* Greatest surplus of the windows of one length that start at from..to-1. */
-INLINE int32_t most_of(const int32_t *restrict q, size_t from, size_t to, size_t length)
+/* ---- few lengths ---- */
+
+/* Greatest of all |x|; 2^31 for the least int32. */
+KERNEL static uint32_t largest_size(const int32_t *x, size_t n)
 {
-    int32_t most = q[from + length] - q[from];
-    for (size_t a = from + 1; a < to; a++) {
-        const int32_t surplus = q[a + length] - q[a];
-        most = surplus > most ? surplus : most;
+    uint32_t largest = 0;
+    for (size_t i = 0; i < n; i++) {
+        const uint32_t size = x[i] < 0 ? 0 - (uint32_t)x[i] : (uint32_t)x[i];
+        largest = size > largest ? size : largest;
     }
-    return most;
+    return largest;
 }
 
-/* One length: greatest surplus and the earliest start that has it, looked for only in the block
- * that brought it. */
-KERNEL static int32_t best_of_length(const int32_t *restrict q, size_t n, size_t length,
-                                     size_t *start)
+/* Prefix sums that may go round: a window's own sum fits, so its difference is right. */
+static void make_prefix(const int32_t *restrict x, size_t n, uint32_t *restrict prefix)
 {
-    const size_t windows = n - length + 1;
-    int32_t most = q[length] - q[0];
-    size_t block = 0;
-    for (size_t a = 0; a < windows; a += BLOCK) {
-        const int32_t in_block = most_of(q, a, a + BLOCK < windows ? a + BLOCK : windows, length);
-        if (in_block > most) {
-            most = in_block;
-            block = a;
+    enum { STEP = 8 };
+    uint32_t sum = 0;
+    size_t i = 0;
+    for (; i + STEP <= n; i += STEP) {
+        for (size_t j = 0; j < STEP; j++) {
+            sum += (uint32_t)x[i + j];
+            prefix[i + j + 1] = sum;
         }
     }
-    while (q[block + length] - q[block] != most) {
-        block++;
+    for (; i < n; i++) {
+        sum += (uint32_t)x[i];
+        prefix[i + 1] = sum;
     }
-    *start = block;
-    return most;
+}
+
+/* Least negative sum of the windows that start at from..to-1, of some lengths at once: begin less
+ * end, so that the ends are read by the subtraction itself. */
+INLINE void least_of(const uint32_t *restrict prefix, size_t from, size_t to,
+                     const size_t lengths[], size_t count, int32_t least_sum[])
+{
+    int32_t low[TOGETHER];
+    for (size_t i = 0; i < count; i++) {
+        low[i] = INT32_MAX;
+    }
+    for (size_t a = from; a < to; a++) {
+        for (size_t i = 0; i < count; i++) {
+            const int32_t sum = (int32_t)(prefix[a] - prefix[a + lengths[i]]);
+            low[i] = sum < low[i] ? sum : low[i];
+        }
+    }
+    for (size_t i = 0; i < count; i++) {
+        least_sum[i] = low[i];
+    }
+}
+
+/* One block of starts and some lengths: keeps the greatest sums and the first block that has each.
+ */
+INLINE void few_block(const uint32_t *prefix, size_t from, size_t to, const size_t lengths[],
+                      size_t count, int32_t most[], size_t block[])
+{
+    int32_t least_sum[TOGETHER];
+    least_of(prefix, from, to, lengths, count, least_sum);
+    for (size_t i = 0; i < count; i++) {
+        if (-least_sum[i] > most[i]) {
+            most[i] = -least_sum[i];
+            block[i] = from;
+        }
+    }
+}
+
+/* Greatest sums of up to TOGETHER lengths.
+ *   block  [count] filled with the first block that has it, as its first start */
+KERNEL static void few_scan(const uint32_t *prefix, size_t n, const size_t lengths[], size_t count,
+                            int32_t most[], size_t block[])
+{
+    size_t whole = n; /* starts that all of the lengths have */
+    for (size_t i = 0; i < count; i++) {
+        most[i] = INT32_MIN;
+        whole = n - lengths[i] + 1 < whole ? n - lengths[i] + 1 : whole;
+    }
+    whole = count == TOGETHER ? whole - whole % BLOCK : 0;
+    for (size_t a = 0; a < whole; a += BLOCK) {
+        few_block(prefix, a, a + BLOCK, lengths, TOGETHER, most, block);
+    }
+    for (size_t i = 0; i < count; i++) {
+        const size_t windows = n - lengths[i] + 1;
+        for (size_t a = whole; a < windows; a += BLOCK) {
+            few_block(prefix, a, a + BLOCK < windows ? a + BLOCK : windows, &lengths[i], 1,
+                      &most[i], &block[i]);
+        }
+    }
 }
 
 /* ---- preparing ---- */
@@ -397,22 +455,39 @@ void best_means_scan(struct arena *arena, const int32_t x[], size_t n, int64_t s
 void best_means_few(struct arena *arena, const int32_t x[], size_t n, const size_t lengths[],
                     size_t count, int64_t sums[], size_t starts[])
 {
-    struct search search = { 0 };
-    if (n == 0) {
-        return;
-    }
-    const bool fits = make_q(arena, x, n, &search);
+    size_t longest = 0;
     for (size_t i = 0; i < count; i++) {
         assert(lengths[i] >= 1 && lengths[i] <= n);
-        size_t start = 0;
-        if (fits) {
-            sums[i] =
-                best_of_length(search.q, n, lengths[i], &start) + search.mean * (int64_t)lengths[i];
-        } else {
+        longest = lengths[i] > longest ? lengths[i] : longest;
+    }
+    if (count == 0) {
+        return;
+    }
+    if (longest > INT32_MAX / ((uint64_t)largest_size(x, n) + 1)) {
+        for (size_t i = 0; i < count; i++) {
+            size_t start = 0;
             sums[i] = slide(x, n, lengths[i], &start);
+            if (starts != NULL) {
+                starts[i] = start;
+            }
         }
+        return;
+    }
+    uint32_t *prefix = ARENA_ARRAY(arena, uint32_t, n + 1);
+    int32_t *most = ARENA_ARRAY(arena, int32_t, count);
+    size_t *block = ARENA_ARRAY(arena, size_t, count);
+    make_prefix(x, n, prefix);
+    for (size_t i = 0; i < count; i += TOGETHER) {
+        few_scan(prefix, n, lengths + i, count - i < TOGETHER ? count - i : TOGETHER, most + i,
+                 block + i);
+    }
+    for (size_t i = 0; i < count; i++) {
+        sums[i] = most[i];
         if (starts != NULL) {
-            starts[i] = start;
+            starts[i] = block[i];
+            while ((int32_t)(prefix[starts[i] + lengths[i]] - prefix[starts[i]]) != most[i]) {
+                starts[i]++;
+            }
         }
     }
 }

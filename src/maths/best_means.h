@@ -41,7 +41,10 @@
 void best_means_all(struct arena *arena, const int32_t x[], size_t n, int64_t sums[],
                     size_t starts[]);
 
-/* The same for a few lengths, each 1..n, in time proportional to n each.
+/* The same for a few lengths, each 1..n, in time proportional to n each: prefix sums that may go
+ * round in 32 bits, since a window's own sum comes out right as long as it fits; where longest
+ * length x largest |x| doesn't, sums slide along in 64 bits.
+ *   arena    scratch: 4 bytes a value
  *   lengths  [count]
  *   sums     [count]
  *   starts   [count] or NULL */

@@ -47,9 +47,10 @@ static void check_equal_to_slow(const char *name, const int32_t x[], size_t n)
             fail();
         }
     }
-    const size_t lengths[] = { 1, n, (n + 1) / 2, n < 60 ? 1 : 60 };
-    int64_t few[4];
-    size_t few_start[4];
+    /* Three that go through together, then others in no order. */
+    const size_t lengths[] = { n < 60 ? 1 : 60, 1, (n + 3) / 4, n, (n + 1) / 2 };
+    int64_t few[5];
+    size_t few_start[5];
     best_means_few(arena, x, n, lengths, COUNT(lengths), few, few_start);
     for (size_t i = 0; i < COUNT(lengths); i++) {
         check_integer(name, few[i], want[lengths[i] - 1]);
@@ -182,11 +183,39 @@ static void test_best_means__large_values_do_not_overflow(void **state)
     arena_close(arena);
 }
 
+/* 4,000 values of 2 million: all of them sum to 8e9, more than 32 bits hold, 600 of them don't. */
+static void test_best_means__few_lengths_survive_prefix_sums_that_go_round(void **state)
+{
+    (void)state;
+    enum { N = 4000 };
+    struct arena *arena = arena_open();
+    struct random random = random_begin(11);
+    int32_t *x = ARENA_ARRAY(arena, int32_t, N);
+    int64_t *want = ARENA_ARRAY(arena, int64_t, N);
+    size_t *want_start = ARENA_ARRAY(arena, size_t, N);
+    for (size_t i = 0; i < N; i++) {
+        x[i] = 1000000 + (int32_t)random_below(&random, 2000000);
+    }
+    all_slowly(x, N, want, want_start);
+    const size_t lengths[] = { 1, 60, 600, 30, 4000 };
+    int64_t sums[COUNT(lengths)];
+    size_t starts[COUNT(lengths)];
+    for (size_t count = 1; count <= COUNT(lengths); count++) {
+        best_means_few(arena, x, N, lengths, count, sums, starts);
+        for (size_t i = 0; i < count; i++) {
+            check_integer("sum", sums[i], want[lengths[i] - 1]);
+            check_integer("start", (int64_t)starts[i], (int64_t)want_start[lengths[i] - 1]);
+        }
+    }
+    arena_close(arena);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_best_means__ties_go_to_the_earliest),
         cmocka_unit_test(test_best_means__large_values_do_not_overflow),
+        cmocka_unit_test(test_best_means__few_lengths_survive_prefix_sums_that_go_round),
         cmocka_unit_test(test_best_means__bounded_search_equals_every_window),
         cmocka_unit_test(test_best_means__every_small_length_equals_every_window),
     };
