@@ -4,12 +4,13 @@
 #include <gsl/gsl_blas.h>
 #include <gsl/gsl_multifit_nlinear.h>
 #include <math.h>
+#include <string.h>
 
 enum { MOST_STEPS = 200 };
 
 /* Steps go on until they move no parameter by more than this share: the last digits that a sum of
  * squares can tell are about root(epsilon), and each step near the end doubles the right ones. */
-static const double STEP_SHARE = 1e-11;
+static const double STEP_SHARE = 1e-9;
 
 /* How nearly at right angles the residuals must stand to every direction of the parameters (the
  * cosine), and below which share of y they are rounding alone, where angles say nothing. */
@@ -36,6 +37,8 @@ struct search {
     const struct least_squares_problem *problem;
     double *root_weight; /* [n] 0 = left out */
     double *value;       /* [n] scratch */
+    double *slope;       /* [n x k] of the last parameters tried; NULL: the model gives none */
+    double tried[LEAST_SQUARES_PARAMETERS];
     struct curve curve[LEAST_SQUARES_PARAMETERS];
     size_t kept;
 };
@@ -122,11 +125,13 @@ static void take_parameters(const struct search *search, const gsl_vector *u, do
  * large that the search turns back; an error would end it. */
 static int ask_residuals(const gsl_vector *u, void *with, gsl_vector *f)
 {
-    const struct search *search = with;
+    struct search *search = with;
     const struct least_squares_problem *problem = search->problem;
     double parameter[LEAST_SQUARES_PARAMETERS];
     take_parameters(search, u, parameter);
-    const bool answered = problem->model(parameter, problem->with, search->value, NULL);
+    /* A point that is tried is taken as a rule, and asked for its slopes next. */
+    memcpy(search->tried, parameter, problem->k * sizeof parameter[0]);
+    const bool answered = problem->model(parameter, problem->with, search->value, search->slope);
     for (size_t i = 0; i < problem->n; i++) {
         double residual = 0;
         if (search->root_weight[i] > 0) {
@@ -138,25 +143,29 @@ static int ask_residuals(const gsl_vector *u, void *with, gsl_vector *f)
     return GSL_SUCCESS;
 }
 
-/* The library's matrix of slopes lies in one piece. */
+/* Slopes by u, each times the root of its weight.  The library's matrix lies in one piece. */
 static int ask_slopes(const gsl_vector *u, void *with, gsl_matrix *slopes)
 {
-    const struct search *search = with;
+    struct search *search = with;
     const struct least_squares_problem *problem = search->problem;
     const size_t k = problem->k;
     double parameter[LEAST_SQUARES_PARAMETERS];
     double along[LEAST_SQUARES_PARAMETERS];
     take_parameters(search, u, parameter);
-    if (!problem->model(parameter, problem->with, NULL, slopes->data)) {
-        return GSL_EDOM;
+    if (memcmp(parameter, search->tried, k * sizeof parameter[0]) != 0) {
+        memcpy(search->tried, parameter, k * sizeof parameter[0]);
+        if (!problem->model(parameter, problem->with, search->value, search->slope)) {
+            return GSL_EDOM;
+        }
     }
     for (size_t j = 0; j < k; j++) {
         along[j] = curve_slope(&search->curve[j], gsl_vector_get(u, j));
     }
     for (size_t i = 0; i < problem->n; i++) {
+        const double *from = search->slope + i * k;
         double *row = slopes->data + i * k;
         for (size_t j = 0; j < k; j++) {
-            row[j] = search->root_weight[i] > 0 ? row[j] * search->root_weight[i] * along[j] : 0;
+            row[j] = search->root_weight[i] > 0 ? from[j] * search->root_weight[i] * along[j] : 0;
         }
     }
     return GSL_SUCCESS;
@@ -169,6 +178,9 @@ static enum least_squares_end begin(struct arena *arena, struct search *search, 
     const struct least_squares_problem *problem = search->problem;
     search->root_weight = ARENA_ARRAY(arena, double, problem->n);
     search->value = ARENA_ARRAY(arena, double, problem->n);
+    if (!problem->without_slope) {
+        search->slope = arena_alloc(arena, problem->n * problem->k, sizeof search->slope[0]);
+    }
     for (size_t i = 0; i < problem->n; i++) {
         const double weight = problem->weight != NULL ? problem->weight[i] : 1.0;
         if (isfinite(problem->y[i]) && weight > 0 && isfinite(weight)) {
@@ -212,11 +224,12 @@ static bool is_lowest(const struct search *search, const struct least_squares_fi
     double size = 0;
     for (size_t i = 0; i < problem->n; i++) {
         if (search->root_weight[i] > 0) {
-            size = hypot(size, search->root_weight[i] * problem->y[i]);
+            const double weighed = search->root_weight[i] * problem->y[i];
+            size += weighed * weighed;
         }
     }
     const double left = gsl_blas_dnrm2(f);
-    if (left <= ROUNDING_SHARE * size) {
+    if (left <= ROUNDING_SHARE * sqrt(size)) {
         return true;
     }
     for (size_t j = 0; j < problem->k; j++) {
@@ -337,6 +350,31 @@ static void walk(gsl_multifit_nlinear_workspace *work, size_t most)
     }
 }
 
+static enum least_squares_end search_by(const gsl_multifit_nlinear_solver *solver,
+                                        struct search *search, const double start[],
+                                        struct least_squares_fit *out)
+{
+    const struct least_squares_problem *problem = search->problem;
+    gsl_multifit_nlinear_parameters settings = gsl_multifit_nlinear_default_parameters();
+    settings.solver = solver;
+    settings.fdtype = GSL_MULTIFIT_NLINEAR_CTRDIFF;
+    gsl_multifit_nlinear_fdf asked = { .f = ask_residuals,
+                                       .df = problem->without_slope ? NULL : ask_slopes,
+                                       .n = problem->n,
+                                       .p = problem->k,
+                                       .params = search };
+    gsl_multifit_nlinear_workspace *work =
+        gsl_multifit_nlinear_alloc(gsl_multifit_nlinear_trust, &settings, problem->n, problem->k);
+    const gsl_vector_const_view u = gsl_vector_const_view_array(start, problem->k);
+    enum least_squares_end end = LEAST_SQUARES_BAD_START;
+    if (gsl_multifit_nlinear_init(&u.vector, &asked, work) == GSL_SUCCESS) {
+        walk(work, problem->most_steps > 0 ? problem->most_steps : MOST_STEPS);
+        end = judge(search, work, out);
+    }
+    gsl_multifit_nlinear_free(work);
+    return end;
+}
+
 enum least_squares_end least_squares_fit(struct arena *arena,
                                          const struct least_squares_problem *problem,
                                          struct least_squares_fit *out)
@@ -347,22 +385,11 @@ enum least_squares_end least_squares_fit(struct arena *arena,
     if (ready != LEAST_SQUARES_FITTED) {
         return ready;
     }
-    gsl_multifit_nlinear_parameters settings = gsl_multifit_nlinear_default_parameters();
-    settings.solver = gsl_multifit_nlinear_solver_qr; /* normal equations lose half the digits */
-    settings.fdtype = GSL_MULTIFIT_NLINEAR_CTRDIFF;
-    gsl_multifit_nlinear_fdf asked = { .f = ask_residuals,
-                                       .df = problem->without_slope ? NULL : ask_slopes,
-                                       .n = problem->n,
-                                       .p = problem->k,
-                                       .params = &search };
-    gsl_multifit_nlinear_workspace *work =
-        gsl_multifit_nlinear_alloc(gsl_multifit_nlinear_trust, &settings, problem->n, problem->k);
-    const gsl_vector_const_view u = gsl_vector_const_view_array(start, problem->k);
-    enum least_squares_end end = LEAST_SQUARES_BAD_START;
-    if (gsl_multifit_nlinear_init(&u.vector, &asked, work) == GSL_SUCCESS) {
-        walk(work, problem->most_steps > 0 ? problem->most_steps : MOST_STEPS);
-        end = judge(&search, work, out);
-    }
-    gsl_multifit_nlinear_free(work);
-    return end;
+    /* Steps from normal equations take half the time and lose half the digits of a step, not of
+     * where steps end; only a problem that they can't finish gets the slower ones. */
+    const enum least_squares_end end =
+        search_by(gsl_multifit_nlinear_solver_cholesky, &search, start, out);
+    return end == LEAST_SQUARES_FITTED || end == LEAST_SQUARES_BAD_START
+               ? end
+               : search_by(gsl_multifit_nlinear_solver_qr, &search, start, out);
 }

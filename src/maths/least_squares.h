@@ -74,7 +74,7 @@ struct least_squares_fit {
 };
 
 /* Fits; out is filled only when the answer is LEAST_SQUARES_FITTED.
- *   arena  scratch: 16 n bytes (the library's own n x k doubles are given back on return) */
+ *   arena  scratch: 8 n (2 + k) bytes (the library's own n x k doubles are given back on return) */
 enum least_squares_end least_squares_fit(struct arena *arena,
                                          const struct least_squares_problem *problem,
                                          struct least_squares_fit *out);
