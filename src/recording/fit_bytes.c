@@ -34,11 +34,16 @@ size_t fit_base_size(enum fit_base base)
 
 static uint64_t load(const uint8_t *at, size_t size, bool big_endian)
 {
-    uint64_t raw = 0;
-    for (size_t i = 0; i < size; i++) {
-        raw = raw << 8 | at[big_endian ? i : size - 1 - i];
+    switch (size) {
+    case 1: return at[0];
+    case 2: return fit_load16(at, big_endian);
+    case 4: return fit_load32(at, big_endian);
+    default: {
+        const uint64_t first = fit_load32(at, big_endian);
+        const uint64_t second = fit_load32(at + 4, big_endian);
+        return big_endian ? first << 32 | second : second << 32 | first;
     }
-    return raw;
+    }
 }
 
 bool fit_integer(enum fit_base base, const uint8_t *at, bool big_endian, int64_t *value)

@@ -387,6 +387,7 @@ bool fit_part_read(struct arena *arena, struct fit_walk *walk, const struct fit_
     while (fit_walk_next(walk, &message)) {
         take_message(arena, part, budget, &message, pulses);
     }
+    fit_records_end(&part->records);
     walk->saw_wrong_flag = walk->saw_wrong_flag || flip;
     return true;
 }

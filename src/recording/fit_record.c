@@ -151,6 +151,11 @@ static const struct fit_plan *plan_of(struct fit_records *records,
         plan->n_steps = 0;
         plan_native(plan, definition);
         plan_developer(plan, records, definition);
+        size_t round = 0;
+        for (size_t s = 0; s < plan->n_steps; s++) {
+            round += plan->steps[s].kind == STEP_SPEED_DISTANCE;
+        }
+        plan->one_by_one = round > 1;
     }
     return plan;
 }
@@ -186,21 +191,47 @@ static void take_speed_distance(struct fit_records *records, const uint8_t *at, 
     put(records, CHANNEL_DISTANCE, i, (int64_t)((records->distance_16ths * 100 + 8) / 16), 0);
 }
 
-static void take_small(struct fit_records *records, const struct fit_plan_step *step,
-                       const uint8_t *at, bool big_endian, size_t i)
+/* One step of gathered messages whose first is row `from`; `size` and `big_endian` are constants
+ * where it is called, and it is always inlined, so that the loop holds nothing but the sum. */
+static inline __attribute__((always_inline)) void follow_small(int32_t *column,
+                                                               const struct fit_plan_step *step,
+                                                               const uint8_t *const data[],
+                                                               size_t n, size_t size,
+                                                               bool big_endian)
 {
-    const uint32_t raw = step->size == 1   ? at[0]
-                         : step->size == 2 ? fit_load16(at, big_endian)
-                                           : fit_load32(at, big_endian);
-    if (raw == step->unknown) {
-        return;
+    /* Of a signed type: the middle of its range.  (raw ^ half) - half is the number. */
+    const int64_t half = step->is_signed ? INT64_C(1) << (8 * size - 1) : 0;
+    const int64_t lowest = step->lowest;
+    const uint32_t unknown = step->unknown;
+    const int32_t times = step->times;
+    const int32_t plus = step->plus;
+    const uint32_t offset = step->offset;
+    for (size_t i = 0; i < n; i++) {
+        const uint8_t *at = data[i] + offset;
+        const uint32_t raw = size == 1   ? at[0]
+                             : size == 2 ? fit_load16(at, big_endian)
+                                         : fit_load32(at, big_endian);
+        const int64_t value = (((int64_t)raw ^ half) - half) * times + plus;
+        if (raw != unknown && value >= lowest && value <= INT32_MAX) {
+            column[i] = (int32_t)value;
+        }
     }
-    int64_t value = raw;
-    if (step->is_signed) {
-        const int64_t half = INT64_C(1) << (8 * step->size - 1);
-        value = value >= half ? value - 2 * half : value;
+}
+
+static void follow_smalls(int32_t *column, const struct fit_plan_step *step,
+                          const uint8_t *const data[], size_t n, bool big_endian)
+{
+    if (step->size == 1) {
+        follow_small(column, step, data, n, 1, false);
+    } else if (step->size == 2 && big_endian) {
+        follow_small(column, step, data, n, 2, true);
+    } else if (step->size == 2) {
+        follow_small(column, step, data, n, 2, false);
+    } else if (big_endian) {
+        follow_small(column, step, data, n, 4, true);
+    } else {
+        follow_small(column, step, data, n, 4, false);
     }
-    put(records, step->column, i, value * step->times + step->plus, step->lowest);
 }
 
 static void take_step(struct fit_records *records, const struct fit_plan_step *step,
@@ -209,7 +240,7 @@ static void take_step(struct fit_records *records, const struct fit_plan_step *s
     double number = 0;
     int64_t whole = 0;
     switch ((enum step_kind)step->kind) {
-    case STEP_SMALL: take_small(records, step, at, big_endian, i); return;
+    case STEP_SMALL: return; /* followed by follow_smalls */
     case STEP_NUMBER:
         if (fit_number((enum fit_base)step->base, at, big_endian, &number)) {
             put(records, step->column, i, rounded(number * step->times + step->plus), step->lowest);
@@ -237,8 +268,48 @@ static void take_step(struct fit_records *records, const struct fit_plan_step *s
     }
 }
 
+/* Puts what was gathered into the columns. */
+static void follow(struct fit_records *records)
+{
+    const size_t n = records->n_gathered;
+    const size_t from = records->count - n;
+    const struct fit_plan *plan = records->gathered_plan;
+    const bool big_endian = records->gathered_big_endian;
+    for (size_t s = 0; n > 0 && s < plan->n_steps; s++) {
+        const struct fit_plan_step *step = &plan->steps[s];
+        if (step->kind == STEP_SMALL) {
+            follow_smalls(records->column[step->column] + from, step, records->gathered, n,
+                          big_endian);
+            continue;
+        }
+        for (size_t i = 0; i < n; i++) {
+            take_step(records, step, records->gathered[i] + step->offset, big_endian, from + i);
+        }
+    }
+    records->n_gathered = 0;
+}
+
+void fit_records_end(struct fit_records *records)
+{
+    follow(records);
+}
+
+/* Whether a message can be gathered with those before it: a plan is changed in place when its
+ * definition is, and one definition has one byte order. */
+static bool goes_with(const struct fit_records *records, const struct fit_message *message)
+{
+    const struct fit_plan *plan = &records->plans[message->local];
+    const bool same_meanings =
+        message->definition->n_developer == 0 || plan->meanings == records->meanings_version;
+    return records->gathered_plan == plan && plan->version == message->definition->version &&
+           same_meanings && !plan->one_by_one && records->n_gathered < FIT_GATHERED;
+}
+
 void fit_records_take(struct fit_records *records, const struct fit_message *message)
 {
+    if (records->n_gathered > 0 && !goes_with(records, message)) {
+        follow(records);
+    }
     const struct fit_plan *plan = plan_of(records, message);
     if (!records->filling) {
         records->count++;
@@ -249,14 +320,12 @@ void fit_records_take(struct fit_records *records, const struct fit_message *mes
     if (records->count == records->capacity || (plan->columns & ~records->columns) != 0) {
         return;
     }
-    const size_t i = records->count++;
-    records->time[i] = message->time;
-    records->flags[i] = message->has_time ? 0 : FIT_NO_TIME | FIT_DROPPED;
-    const bool big_endian = message->definition->big_endian;
-    for (size_t s = 0; s < plan->n_steps; s++) {
-        const struct fit_plan_step *step = &plan->steps[s];
-        take_step(records, step, message->data + step->offset, big_endian, i);
-    }
+    records->gathered_plan = plan;
+    records->gathered_big_endian = message->definition->big_endian;
+    records->gathered[records->n_gathered++] = message->data;
+    records->time[records->count] = message->time;
+    records->flags[records->count] = message->has_time ? 0 : FIT_NO_TIME | FIT_DROPPED;
+    records->count++;
 }
 
 static bool is_one_of(const char *text, size_t length, const char *const words[])

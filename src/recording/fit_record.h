@@ -1,7 +1,15 @@
 /* recording/fit_record.h: the record messages of one FIT file as columns.
  *
  * A definition of record messages is turned once into a plan (which bytes go to which column, how
- * they are scaled), and each message then only follows it.  Columns hold the steps of enum channel;
+ * they are scaled), and each message then only follows it.  Messages of one plan that follow each
+ * other are gathered and followed step by step, so that what a step is needs asking once for many:
+ *
+ *     message   step 1 power   step 2 heart rate   ...
+ *        1          |              |
+ *        2          v              v
+ *       ...        column         column
+ *
+ * Columns hold the steps of enum channel;
  * developer fields have columns of their own, because native values win over them. */
 #ifndef RECORDING_FIT_RECORD_H
 #define RECORDING_FIT_RECORD_H
@@ -51,9 +59,13 @@ struct fit_plan {
     uint32_t version;  /* of the definition it was made from; 0 none */
     uint32_t meanings; /* version of the meanings it was made with */
     uint32_t columns;  /* bit set of those it may fill */
+    bool one_by_one; /* more than one step counts distance round and round: by message, in order */
     size_t n_steps;
     struct fit_plan_step steps[FIT_PLAN_STEPS];
 };
+
+/* Messages gathered at most. */
+#define FIT_GATHERED 128
 
 /* FIT_DROPPED: the sample isn't put on the grid.  FIT_NO_TIME: the message gave none. */
 enum { FIT_DROPPED = 1, FIT_NO_TIME = 2 };
@@ -71,6 +83,11 @@ struct fit_records {
     size_t n_meanings;
     uint32_t meanings_version;
     struct fit_plan plans[FIT_LOCALS];
+    /* gathered: the last n_gathered of `count`, all of one plan, not yet in the columns */
+    size_t n_gathered;
+    const struct fit_plan *gathered_plan;
+    bool gathered_big_endian;
+    const uint8_t *gathered[FIT_GATHERED]; /* their data */
     /* compressed_speed_distance counts sixteenths of a metre in 12 bits, round and round */
     bool has_distance;
     uint32_t distance_raw;
@@ -78,10 +95,13 @@ struct fit_records {
 };
 
 /* A first walk calls take with no columns made and gets count and columns; fit_records_make makes
- * the columns, and a second walk fills them. */
+ * the columns, and a second walk fills them; fit_records_end ends it. */
 void fit_records_begin(struct fit_records *records);
 void fit_records_make(struct arena *arena, struct fit_records *records);
 void fit_records_take(struct fit_records *records, const struct fit_message *message);
+
+/* After the last message of the second walk: the columns are whole only then. */
+void fit_records_end(struct fit_records *records);
 
 /* A field_description message: kept if the field means power, heart rate or cadence (by its native
  * numbers, else by name and unit) or a zero offset (by name). */
