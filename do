@@ -3,7 +3,7 @@
 #   ./do demo            build, make the example rides, read them all, show the words
 #   ./do test [fast|all] build with gcc and clang, run every test; the last line adds up
 #   ./do build           build/plumbline (release, gcc)
-#   ./do bench           ratios against named peers
+#   ./do bench [--save] [SUBJECT...]  ratios against named peers, which it installs (bench/README.md)
 #   ./do fuzz [SECONDS]  fuzz the readers (default 90)
 #   ./do long [--quick]  how often the readings are right: writes docs/honesty.md (20 min);
 #                        --quick: its shape only, to build/honesty-quick.md
@@ -231,13 +231,24 @@ run_coverage() {
   gcovr -r . --object-directory build-coverage -f src/ --print-summary
 }
 
+# Peers of ./do bench alone; build and test never need them.
+BENCH_PACKAGES="python3-numpy python3-pandas python3-scipy python3-statsmodels r-base-core
+  r-cran-nlme valgrind"
+
 run_bench() {
   need_build
+  need $BENCH_PACKAGES
+  if ! { command -v node && command -v npm; } >/dev/null 2>&1; then
+    need nodejs npm
+  fi
+  if ! cmp -s bench/peers/package-lock.json bench/peers/node_modules/.installed-from; then
+    (cd bench/peers && npm ci --ignore-scripts --no-audit --no-fund >/dev/null &&
+      cp package-lock.json node_modules/.installed-from) ||
+      say "the decoders of bench/peers can't be had from npm; their rows say so"
+  fi
   build_release
   compile build bench-programs
-  for program in build/bench/bench_*; do
-    [ -x "$program" ] && [ -f "$program" ] && "$program"
-  done
+  bench/run.sh build "$@"
 }
 
 run_long() {
@@ -265,7 +276,7 @@ case "${1:-}" in
       *) echo "usage: ./do test [fast|all]" >&2; exit 2 ;;
     esac ;;
   build) need_build; build_release; echo "build/plumbline" ;;
-  bench) run_bench ;;
+  bench) shift; run_bench "$@" ;;
   fuzz) need_test; run_fuzz "${2:-90}" ;;
   long) run_long "${2:-}" ;;
   lint) need_test; configure build-clang clang-14 --buildtype=debugoptimized; run_lint

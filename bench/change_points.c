@@ -1,14 +1,13 @@
 /* bench/change_points.c: functional pruning against the full programme (optimal partitioning) of
- * the same cost, both exact.
- * Goals: 60 times at n = 10,800; one segment of noise at most 3 x the time of a ride of many;
- * 3 h to 24 h at most 11 times. */
-#include "bench.h"
+ * the same cost, both exact, and against pruned search in numpy. */
+#include "peer.h"
 #include "series.h"
 
 #include "maths/change_points.h"
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 struct run {
@@ -29,7 +28,7 @@ struct run {
 #define PEER
 #endif
 
-enum { LANES = 8 };
+enum { LANES = 8, HOURS_3 = 10800 };
 
 /* Least total over all starts 0..starts-1 of a last segment that ends at `to`: eight lanes wide,
  * then the earliest start that has it. */
@@ -132,33 +131,90 @@ static struct run make_run(struct arena *arena, enum series series, size_t n, si
     return run;
 }
 
-int main(void)
+static bool is_same(const struct run *a, const struct run *b)
 {
-    static const size_t shortest[] = { 1, 6 };
-    struct arena *arena = arena_open();
-    double ride_ms = (double)NAN;
-    double noise_ms = (double)NAN;
-    bench_title("change points, n = 10,800 (change_points)", "pruned", "programme");
-    for (size_t k = 0; k < 2; k++) {
-        for (int series = 0; series < SERIES_COUNT; series++) {
-            struct run pruned = make_run(arena, (enum series)series, 10800, shortest[k]);
-            struct run full = make_run(arena, (enum series)series, 10800, shortest[k]);
-            const double pruned_ms = bench_ms(by_pruning, &pruned, 15);
-            const double full_ms = bench_ms(by_programme, &full, 3);
-            char name[80];
-            snprintf(name, sizeof name, "%s, shortest %zu (%zu)", series_name((enum series)series),
-                     shortest[k], pruned.count);
-            bench_equal(name,
-                        pruned.count == full.count &&
-                            memcmp(pruned.ends, full.ends, full.count * sizeof full.ends[0]) == 0);
-            bench_row(name, pruned_ms, full_ms, 60);
-            ride_ms = series == SERIES_RIDE && k == 0 ? pruned_ms : ride_ms;
-            noise_ms = series == SERIES_NOISE && k == 0 ? pruned_ms : noise_ms;
-        }
+    return a->count == b->count && memcmp(a->ends, b->ends, b->count * sizeof b->ends[0]) == 0;
+}
+
+static void print_programme(struct arena *arena, enum series series, size_t shortest)
+{
+    struct run pruned = make_run(arena, series, HOURS_3, shortest);
+    struct run full = make_run(arena, series, HOURS_3, shortest);
+    char what[80];
+    by_pruning(&pruned);
+    by_programme(&full);
+    snprintf(what, sizeof what, "%s, shortest %zu: %zu segments", series_name(series), shortest,
+             pruned.count);
+    if (!is_same(&pruned, &full)) {
+        bench_differs("8", what, "the full programme", "not the same change points");
+        return;
     }
-    bench_most("noise, one segment / ride, many", noise_ms / ride_ms, 3);
-    struct run day = make_run(arena, SERIES_RIDE, 86400, 1);
-    bench_most("ride, 24 h / 3 h", bench_ms(by_pruning, &day, 5) / ride_ms, 11);
+    bench_faster("8", what, "full programme in C",
+                 bench_pair((struct bench_way){ by_pruning, &pruned },
+                            (struct bench_way){ by_programme, &full }),
+                 60);
+}
+
+static void print_numpy(struct arena *arena)
+{
+    struct run run = make_run(arena, SERIES_RIDE, HOURS_3, 1);
+    double *answer = ARENA_ARRAY(arena, double, HOURS_3);
+    by_pruning(&run);
+    for (size_t i = 0; i < run.count; i++) {
+        answer[i] = (double)run.ends[i];
+    }
+    const char *const words[] = { bench_file(arena, "x.f64", run.x, run.n * sizeof run.x[0]),
+                                  arena_format(arena, "%.17g", run.penalty), NULL };
+    struct bench_peer *numpy = bench_peer_open(arena, "change_points.py", words);
+    bench_against(&(struct bench_with_peer){ .goal = "8",
+                                             .what = "ride, shortest 1",
+                                             .ours = { by_pruning, &run },
+                                             .answer = answer,
+                                             .n = run.count,
+                                             .wanted = 80 },
+                  numpy, "numpy");
+    bench_peer_close(numpy);
+}
+
+static int run_once(const char *way, size_t n)
+{
+    struct arena *arena = arena_open();
+    struct run run = make_run(arena, SERIES_RIDE, n, 1);
+    if (strcmp(way, "pruned") == 0) {
+        by_pruning(&run);
+    } else if (strcmp(way, "programme") == 0) {
+        by_programme(&run);
+    }
+    arena_close(arena);
+    return 0;
+}
+
+int main(int argc, char **argv)
+{
+    bench_begin();
+    if (argc == 4 && strcmp(argv[1], "once") == 0) {
+        return run_once(argv[2], (size_t)strtoul(argv[3], NULL, 10));
+    }
+    struct arena *arena = arena_open();
+    bench_title("Change points, n = 10,800 (change_points)");
+    for (int series = 0; series < SERIES_COUNT; series++) {
+        print_programme(arena, (enum series)series, 1);
+    }
+    print_programme(arena, SERIES_RIDE, 6);
+    print_programme(arena, SERIES_NOISE, 6);
+    print_numpy(arena);
+    struct run ride = make_run(arena, SERIES_RIDE, HOURS_3, 1);
+    struct run noise = make_run(arena, SERIES_NOISE, HOURS_3, 1);
+    bench_within("8", "noise, one segment", "ride, many segments",
+                 bench_pair((struct bench_way){ by_pruning, &noise },
+                            (struct bench_way){ by_pruning, &ride }),
+                 3);
+    const double pruned = bench_instructions("pruned", HOURS_3);
+    bench_counts("8", "ride, shortest 1", "full programme in C", pruned,
+                 bench_instructions("programme", HOURS_3), "instructions", BENCH_AT_LEAST, 80);
+    bench_counts("law", "change points, 24 h / 3 h", "3 h",
+                 bench_instructions("pruned", 8 * (size_t)HOURS_3), pruned, "instructions",
+                 BENCH_AT_MOST, 11);
     arena_close(arena);
     return 0;
 }

@@ -1,7 +1,8 @@
 /* bench/regression.c: the regression with AR(1) errors, n = 3600, against the obvious way, which
  * whitens every row again at every trial of rho; and what its search costs beyond the one pass.
- * Goal: exact maximum likelihood at most 1.5 times the pass of moments alone. */
-#include "bench.h"
+ * And against others: statsmodels, whose estimator is another one and answers alike, not the same;
+ * R's arima and nlme::gls, which are exact as ours. */
+#include "peer.h"
 
 #include "maths/gls.h"
 #include "maths/maths.h"
@@ -9,9 +10,11 @@
 #include "maths/regression.h"
 
 #include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
 
-/* One call is microseconds: many are timed together. */
-enum { STEPS = 3600, COLUMNS = 2, REPEATS = 100 };
+enum { STEPS = 3600, COLUMNS = 2, ALL = COLUMNS + 1 };
 
 struct run {
     double y[STEPS];
@@ -23,6 +26,7 @@ struct run {
     struct gls_fit fit;
     double rho_by_rows;
     double slope_by_rows;
+    double answer[2 * ALL + 1]; /* coefficients, their errors, rho */
 };
 
 static struct gls_model model_of(const struct run *run)
@@ -33,22 +37,25 @@ static struct gls_model model_of(const struct run *run)
 static void by_pass(void *with)
 {
     const struct gls_model model = model_of(with);
-    for (int i = 0; i < REPEATS; i++) {
-        struct arena *arena = arena_open();
-        gls_moments_make(arena, &model);
-        arena_close(arena);
-    }
+    struct arena *arena = arena_open();
+    gls_moments_make(arena, &model);
+    arena_close(arena);
 }
 
 static void by_moments(void *with)
 {
     struct run *run = with;
     const struct gls_model model = model_of(run);
-    for (int i = 0; i < REPEATS; i++) {
-        struct arena *arena = arena_open();
-        bench_equal("fit", gls_fit(gls_moments_make(arena, &model), run->method, &run->fit));
-        arena_close(arena);
+    struct arena *arena = arena_open();
+    if (!gls_fit(gls_moments_make(arena, &model), run->method, &run->fit)) {
+        abort();
     }
+    for (size_t j = 0; j < ALL; j++) {
+        run->answer[j] = run->fit.coefficient[j];
+        run->answer[ALL + j] = run->fit.se[j];
+    }
+    run->answer[2 * ALL] = run->fit.rho;
+    arena_close(arena);
 }
 
 static double likelihood_by_rows(struct run *run, double rho)
@@ -66,8 +73,9 @@ static double likelihood_by_rows(struct run *run, double rho)
         }
     }
     struct regression found = { 0 };
-    bench_equal("rows", regression_fit(run->white_x, run->white_y, STEPS, COLUMNS + 1, run->scratch,
-                                       &found));
+    if (!regression_fit(run->white_x, run->white_y, STEPS, COLUMNS + 1, run->scratch, &found)) {
+        abort();
+    }
     run->slope_by_rows = found.coefficient[1];
     return -0.5 * STEPS * log(found.residual_squares) -
            0.5 * (STEPS - 1) * log((1.0 - rho) * (1.0 + rho));
@@ -119,28 +127,117 @@ static void fill(struct run *run, size_t gap_every)
     }
 }
 
-int main(void)
+static struct bench_peer *open_peer(struct arena *arena, const struct run *run, const char *script,
+                                    const char *which)
+{
+    double *numbers = ARENA_ARRAY(arena, double, STEPS *(COLUMNS + 1));
+    memcpy(numbers, run->y, sizeof run->y);
+    memcpy(numbers + STEPS, run->x, sizeof run->x);
+    const char *path =
+        bench_file(arena, "regression.f64", numbers, STEPS * (COLUMNS + 1) * sizeof numbers[0]);
+    return which != NULL
+               ? bench_peer_open(arena, script,
+                                 (const char *const[]){ which, path, "3600", "2", NULL })
+               : bench_peer_open(arena, script, (const char *const[]){ path, "3600", "2", NULL });
+}
+
+/* How far coefficients and their errors lie from nlme::gls, whose search stops at about 1e-7. */
+static void print_agreement(struct run *run, struct bench_peer *peer)
+{
+    double seconds = 0;
+    const double *answer = NULL;
+    size_t n = 0;
+    if (peer == NULL || !bench_peer_run(peer, &seconds, &answer, &n) || n != COUNT(run->answer)) {
+        bench_absent("9", "coefficients", "R nlme");
+        return;
+    }
+    by_moments(run);
+    bench_agrees("9", "coefficients, largest relative difference", bench_peer_name(peer),
+                 bench_difference(run->answer, answer, ALL, 0), 1e-7);
+    bench_agrees("9", "their errors, largest relative difference", bench_peer_name(peer),
+                 bench_difference(run->answer + ALL, answer + ALL, ALL, 0), 1e-6);
+}
+
+static void print_peers(struct arena *arena, struct run *run)
+{
+    struct bench_peer *glsar = open_peer(arena, run, "regression.py", NULL);
+    struct bench_peer *arima = open_peer(arena, run, "regression.R", "arima");
+    struct bench_peer *gls = open_peer(arena, run, "regression.R", "gls");
+    struct bench_with_peer row = { .goal = "9",
+                                   .what = "exact maximum likelihood",
+                                   .ours = { by_moments, run },
+                                   .answer = run->answer,
+                                   .n = ALL,
+                                   .tolerance = 0.02,
+                                   .floor = 1,
+                                   .wanted = 50 };
+    bench_against(&row, glsar, "statsmodels");
+    row.tolerance = 1e-4;
+    row.wanted = 1000;
+    bench_against(&row, arima, "R");
+    row.n = COUNT(run->answer);
+    row.tolerance = 1e-6;
+    row.wanted = (double)NAN;
+    bench_against(&row, gls, "R nlme");
+    print_agreement(run, gls);
+    bench_peer_close(glsar);
+    bench_peer_close(arima);
+    bench_peer_close(gls);
+}
+
+/* Any length, for a counter of instructions. */
+static int run_once(const char *way, size_t n)
+{
+    struct arena *arena = arena_open();
+    struct random random = random_begin(1);
+    double *y = ARENA_ARRAY(arena, double, n);
+    double *x = ARENA_ARRAY(arena, double, n *COLUMNS);
+    struct gls_fit fit;
+    double e = 0;
+    for (size_t i = 0; i < n; i++) {
+        e = 0.9 * e + random_normal(&random);
+        x[COLUMNS * i] = (double)i / (double)n;
+        x[COLUMNS * i + 1] = random_normal(&random);
+        y[i] = 140 + 6 * x[COLUMNS * i] + 3 * x[COLUMNS * i + 1] + e;
+    }
+    const struct gls_model model = { .y = y, .x = x, .n = n, .k = COLUMNS };
+    if (strcmp(way, "fit") == 0 && !gls_fit(gls_moments_make(arena, &model), GLS_ML, &fit)) {
+        return 1;
+    }
+    arena_close(arena);
+    return 0;
+}
+
+int main(int argc, char **argv)
 {
     maths_begin();
+    bench_begin();
+    if (argc == 4 && strcmp(argv[1], "once") == 0) {
+        return run_once(argv[2], (size_t)strtoul(argv[3], NULL, 10));
+    }
     struct arena *arena = arena_open();
     struct run *run = ARENA_ARRAY(arena, struct run, 1);
+    const struct bench_way moments = { by_moments, run };
     fill(run, 0);
     run->method = GLS_ML;
-    bench_title("AR(1) regression, n = 3600, constant + 2 (gls)", "moments", "rows");
-    const double ml_ms = bench_ms(by_moments, run, 31) / REPEATS;
-    const double rows_ms = bench_ms(by_rows, run, 3);
-    bench_equal("rho and slope", fabs(run->fit.rho - run->rho_by_rows) < 1e-6 &&
-                                     fabs(run->fit.coefficient[1] - run->slope_by_rows) < 1e-5);
-    bench_row("exact maximum likelihood", ml_ms, rows_ms, (double)NAN);
-    const double pass_ms = bench_ms(by_pass, run, 31) / REPEATS;
-    bench_most("maximum likelihood / one pass of moments", ml_ms / pass_ms, 1.5);
+    bench_title("Regression with AR(1) errors, n = 3,600, a constant and 2 columns (gls)");
+    print_peers(arena, run);
+    by_rows(run);
+    by_moments(run);
+    if (fabs(run->fit.rho - run->rho_by_rows) < 1e-6 &&
+        fabs(run->fit.coefficient[1] - run->slope_by_rows) < 1e-5) {
+        bench_faster("", "exact maximum likelihood", "every row at every trial",
+                     bench_pair(moments, (struct bench_way){ by_rows, run }), (double)NAN);
+    } else {
+        bench_differs("", "exact maximum likelihood", "every row at every trial", "rho or slope");
+    }
+    bench_within("9", "exact maximum likelihood", "one pass of moments",
+                 bench_pair(moments, (struct bench_way){ by_pass, run }), 1.5);
     run->method = GLS_REML;
-    bench_most("restricted likelihood / one pass of moments",
-               bench_ms(by_moments, run, 31) / REPEATS / pass_ms, 1.5);
-    fill(run, 20);
-    run->method = GLS_ML;
-    const double gaps_ms = bench_ms(by_moments, run, 31) / REPEATS;
-    bench_row("none missing against 5 % missing", gaps_ms, ml_ms, (double)NAN);
+    bench_within("", "restricted likelihood", "one pass of moments",
+                 bench_pair(moments, (struct bench_way){ by_pass, run }), (double)NAN);
+    bench_counts("law", "AR(1) regression, 24 h / 3 h", "3 h", bench_instructions("fit", 86400),
+                 bench_instructions("fit", 10800), "instructions", BENCH_AT_MOST, 10);
     arena_close(arena);
     return 0;
 }
