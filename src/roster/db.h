@@ -98,6 +98,9 @@ MUST_USE bool db_query(struct db *db, struct arena *arena, const char *sql, cons
                        const struct db_value values[], size_t n_values, struct db_rows *out,
                        struct error *err);
 
+/* The type that a letter of a shape asks for, small or capital. */
+enum db_type db_type_of(char letter);
+
 /* Bytes of one result, and of one value. */
 #define DB_RESULT_MOST (512u * 1000u * 1000u)
 #define DB_VALUE_MOST  (256u * 1000u * 1000u)

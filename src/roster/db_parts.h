@@ -49,8 +49,6 @@ bool db_postgres_open(struct db *db, const char *place, struct error *err);
 
 /* The letter of a type in a shape, small. */
 char db_type_letter(enum db_type type);
-/* The type that a letter of a shape asks for. */
-enum db_type db_type_of(char letter);
 const char *db_type_name(enum db_type type);
 
 /* Checks one cell against its letter, turning an integer into a real where that was asked. */

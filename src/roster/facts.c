@@ -1,0 +1,347 @@
+/* roster/facts.c: dated facts of a rider, and what was true on a day. */
+#include "roster/facts.h"
+
+#include "base/dates.h"
+#include "base/text.h"
+#include "roster/changes.h"
+
+#include <math.h>
+#include <string.h>
+
+static const struct {
+    struct fact_row row;
+    const char *table;
+    const char *value;   /* its column */
+    const char *columns; /* id, version, day, value, low, high, at_least, protocol, who, note */
+    bool has_interval;
+    bool has_at_least;
+    bool has_protocol;
+    bool has_who;
+} kinds[FACT_KINDS] = {
+    [FACT_WEIGHT] = { { "weight", "Weight", "kg", 25, 250, 1 },
+                      "weight",
+                      "value_kg",
+                      "id, version, day, value_kg, CAST(NULL AS DOUBLE PRECISION), "
+                      "CAST(NULL AS DOUBLE PRECISION), FALSE, CAST(NULL AS TEXT), "
+                      "CAST(NULL AS TEXT), note",
+                      false,
+                      false,
+                      false,
+                      false },
+    [FACT_THRESHOLD] = { { "threshold", "Threshold", "W", 50, 600, 0 },
+                         "threshold",
+                         "value_w",
+                         "id, version, day, value_w, low_w, high_w, FALSE, protocol, who, note",
+                         true,
+                         false,
+                         true,
+                         true },
+    [FACT_MAX_HEART_RATE] = { { "max-heart-rate", "Maximal heart rate", "bpm", 100, 230, 0 },
+                              "max_heart_rate",
+                              "value_bpm",
+                              "id, version, day, value_bpm, CAST(NULL AS DOUBLE PRECISION), "
+                              "CAST(NULL AS DOUBLE PRECISION), at_least, protocol, who, note",
+                              false,
+                              true,
+                              true,
+                              true },
+    [FACT_REST_HEART_RATE] = { { "rest-heart-rate", "Resting heart rate", "bpm", 25, 120, 0 },
+                               "rest_heart_rate",
+                               "value_bpm",
+                               "id, version, day, value_bpm, CAST(NULL AS DOUBLE PRECISION), "
+                               "CAST(NULL AS DOUBLE PRECISION), FALSE, protocol, "
+                               "CAST(NULL AS TEXT), note",
+                               false,
+                               false,
+                               true,
+                               false },
+};
+
+#define FACT_SHAPE "iitrRRbTTT"
+
+const struct fact_row *fact_row(enum fact_kind kind)
+{
+    return &kinds[kind].row;
+}
+
+static struct fact fact_at(const struct db_rows *rows, size_t i)
+{
+    return (struct fact){
+        .id = db_integer_at(rows, i, 0),
+        .version = db_integer_at(rows, i, 1),
+        .day = db_text_at(rows, i, 2),
+        .value = db_real_at(rows, i, 3),
+        .low = db_real_at(rows, i, 4),
+        .high = db_real_at(rows, i, 5),
+        .at_least = db_bool_at(rows, i, 6),
+        .protocol = db_text_at(rows, i, 7),
+        .who = db_text_at(rows, i, 8),
+        .note = db_text_at(rows, i, 9),
+    };
+}
+
+/* Facts of a rider by a condition on the day (no value, or $2), the newest first. */
+static bool query(struct db *db, struct arena *arena, int64_t rider, enum fact_kind kind,
+                  const char *compare, const char *day, int64_t most, struct db_rows *rows,
+                  struct error *err)
+{
+    const char *sql =
+        arena_format(arena,
+                     "SELECT %s FROM %s WHERE rider = $1 AND day %s $2 ORDER BY day DESC, id DESC "
+                     "LIMIT $3",
+                     kinds[kind].columns, kinds[kind].table, compare);
+    return db_query(db, arena, sql, FACT_SHAPE,
+                    DB_ARGS(db_integer(rider), db_text(day), db_integer(most)), rows, err);
+}
+
+bool facts_list(struct roster *roster, struct arena *arena, int64_t rider, enum fact_kind kind,
+                const char *until, struct fact **out, size_t *count, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!query(roster_db(roster), arena, rider, kind, "<=", until == NULL ? "9999-12-31" : until,
+               100000, &rows, err)) {
+        return false;
+    }
+    *out = ARENA_ARRAY(arena, struct fact, rows.count);
+    for (size_t i = 0; i < rows.count; i++) {
+        (*out)[i] = fact_at(&rows, i);
+    }
+    *count = rows.count;
+    return true;
+}
+
+/* ---- setting ---- */
+
+static bool day_is_sound(const char *day, struct error *err)
+{
+    int64_t days = 0;
+    return (day != NULL && dates_parse_day(day, &days)) ||
+           error_set(err, ERROR_USAGE, "%s is no day; write it as 2026-03-14",
+                     day == NULL ? "nothing" : day);
+}
+
+static bool fact_is_sound(enum fact_kind kind, const struct fact *fact, struct error *err)
+{
+    const struct fact_row *row = &kinds[kind].row;
+    if (!day_is_sound(fact->day, err)) {
+        return false;
+    }
+    if (!(fact->value >= row->lowest && fact->value <= row->highest)) {
+        return error_set(err, ERROR_USAGE, "%s: %g is out of range; it lies between %g and %g %s",
+                         row->name, fact->value, row->lowest, row->highest, row->unit);
+    }
+    const bool has_low = !isnan(fact->low);
+    const bool has_high = !isnan(fact->high);
+    if ((has_low || has_high) && !(kinds[kind].has_interval && fact->low > 0 &&
+                                   fact->low <= fact->value && fact->high >= fact->value)) {
+        return error_set(err, ERROR_USAGE,
+                         "%s: the likely range has two ends and holds the value between them",
+                         row->name);
+    }
+    return true;
+}
+
+/* "Threshold of Ada Berg: 250 W from 2026-03-14 (was 240 W)". */
+static const char *say(struct arena *arena, const struct rider *rider, enum fact_kind kind,
+                       const struct fact *fact, const struct fact *was)
+{
+    const struct fact_row *row = &kinds[kind].row;
+    struct text out = text_begin(arena, 1000);
+    text_add_format(&out, "%s of %s: %s%.*f %s from %s", row->subject, rider->name,
+                    fact->at_least ? "at least " : "", row->decimals, fact->value, row->unit,
+                    fact->day);
+    if (was != NULL) {
+        text_add_format(&out, " (was %s%.*f %s)", was->at_least ? "at least " : "", row->decimals,
+                        was->value, row->unit);
+    }
+    return out.bytes;
+}
+
+static size_t edits_of(enum fact_kind kind, const struct rider *rider, const struct fact *fact,
+                       struct edit edits[9])
+{
+    size_t n = 0;
+    edits[n++] = (struct edit){ "rider", db_integer(rider->id) };
+    edits[n++] = (struct edit){ "day", db_text(fact->day) };
+    edits[n++] = (struct edit){ kinds[kind].value, db_real(fact->value) };
+    edits[n++] = (struct edit){ "note", db_text(fact->note) };
+    if (kinds[kind].has_interval) {
+        edits[n++] = (struct edit){ "low_w", db_real(fact->low) };
+        edits[n++] = (struct edit){ "high_w", db_real(fact->high) };
+    }
+    if (kinds[kind].has_at_least) {
+        edits[n++] = (struct edit){ "at_least", db_bool(fact->at_least) };
+    }
+    if (kinds[kind].has_protocol) {
+        edits[n++] =
+            (struct edit){ "protocol", db_text(fact->protocol == NULL ? "given" : fact->protocol) };
+    }
+    if (kinds[kind].has_who) {
+        edits[n++] = (struct edit){ "who", db_text(fact->who) };
+    }
+    return n;
+}
+
+struct work {
+    struct arena *arena;
+    struct roster_now now;
+    const struct rider *rider;
+    enum fact_kind kind;
+    struct fact *fact;
+    const char *day;
+};
+
+static bool set(struct db *db, void *context, struct error *err)
+{
+    struct work *work = context;
+    struct db_rows rows = { 0 };
+    struct change change = { 0 };
+    struct edit edits[9];
+    if (!query(db, work->arena, work->rider->id, work->kind, "=", work->fact->day, 1, &rows, err)) {
+        return false;
+    }
+    const bool is_edit = rows.count > 0;
+    const struct fact was = is_edit ? fact_at(&rows, 0) : (struct fact){ 0 };
+    const size_t n = edits_of(work->kind, work->rider, work->fact, edits);
+    const char *words =
+        say(work->arena, work->rider, work->kind, work->fact, is_edit ? &was : NULL);
+    if (!changes_begin(db, work->arena, work->now, words, &change, err)) {
+        return false;
+    }
+    work->fact->version = is_edit ? was.version + 1 : 1;
+    work->fact->id = was.id;
+    return is_edit ? changes_edit(&change, kinds[work->kind].table, was.id, 0, edits, n, err)
+                   : changes_add(&change, kinds[work->kind].table, edits, n, &work->fact->id, err);
+}
+
+bool facts_set(struct roster *roster, struct arena *arena, struct roster_now now,
+               const struct rider *rider, enum fact_kind kind, struct fact *fact, struct error *err)
+{
+    struct work work = { arena, now, rider, kind, fact, NULL };
+    return fact_is_sound(kind, fact, err) && db_write(roster_db(roster), set, &work, err);
+}
+
+static bool take_away(struct db *db, void *context, struct error *err)
+{
+    struct work *work = context;
+    const struct fact_row *row = &kinds[work->kind].row;
+    struct db_rows rows = { 0 };
+    struct change change = { 0 };
+    if (!query(db, work->arena, work->rider->id, work->kind, "=", work->day, 1, &rows, err)) {
+        return false;
+    }
+    if (rows.count == 0) {
+        return error_set(err, ERROR_NOT_FOUND, "%s has no %s dated %s", work->rider->name,
+                         row->name, work->day);
+    }
+    const struct fact was = fact_at(&rows, 0);
+    const char *words =
+        arena_format(work->arena, "%s of %s: %.*f %s from %s taken away", row->subject,
+                     work->rider->name, row->decimals, was.value, row->unit, was.day);
+    return changes_begin(db, work->arena, work->now, words, &change, err) &&
+           changes_remove(&change, kinds[work->kind].table, was.id, was.version, err);
+}
+
+bool facts_remove(struct roster *roster, struct arena *arena, struct roster_now now,
+                  const struct rider *rider, enum fact_kind kind, const char *day,
+                  struct error *err)
+{
+    struct work work = { arena, now, rider, kind, NULL, day };
+    return day_is_sound(day, err) && db_write(roster_db(roster), take_away, &work, err);
+}
+
+/* ---- what was true on a day ---- */
+
+struct question {
+    struct arena *arena;
+    int64_t rider;
+    const char *day;
+    struct rider_facts *out;
+};
+
+/* The fact in force; value NAN if there is none. */
+static bool in_force(struct db *db, const struct question *q, enum fact_kind kind,
+                     struct fact *fact, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    *fact = (struct fact){ .value = (double)NAN, .low = (double)NAN, .high = (double)NAN };
+    if (!query(db, q->arena, q->rider, kind, "<=", q->day, 1, &rows, err)) {
+        return false;
+    }
+    if (rows.count > 0) {
+        *fact = fact_at(&rows, 0);
+    }
+    return true;
+}
+
+static bool flags_on(struct db *db, const struct question *q, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(db, q->arena,
+                  "SELECT DISTINCT kind FROM flag WHERE rider = $1 AND from_day <= $2 AND (to_day "
+                  "IS NULL OR to_day > $2) ORDER BY kind",
+                  "t", DB_ARGS(db_integer(q->rider), db_text(q->day)), &rows, err)) {
+        return false;
+    }
+    for (size_t i = 0; i < rows.count; i++) {
+        const char *kind = db_text_at(&rows, i, 0);
+        q->out->heart_medicine = q->out->heart_medicine || strcmp(kind, "heart-medicine") == 0;
+        q->out->pregnant = q->out->pregnant || strcmp(kind, "pregnant") == 0;
+    }
+    return true;
+}
+
+/* Notes of the whole day; those of one ride of it belong to that ride. */
+static bool marks_on(struct db *db, const struct question *q, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(db, q->arena,
+                  "SELECT hot, no_fan, dehydrated, ill, caffeine_out_of_habit, hard_day_before "
+                  "FROM day_note WHERE rider = $1 AND day = $2 AND recording IS NULL ORDER BY id",
+                  "bbbbbb", DB_ARGS(db_integer(q->rider), db_text(q->day)), &rows, err)) {
+        return false;
+    }
+    struct day_marks *day = &q->out->day;
+    for (size_t i = 0; i < rows.count; i++) {
+        day->hot = day->hot || db_bool_at(&rows, i, 0);
+        day->no_fan = day->no_fan || db_bool_at(&rows, i, 1);
+        day->dehydrated = day->dehydrated || db_bool_at(&rows, i, 2);
+        day->ill = day->ill || db_bool_at(&rows, i, 3);
+        day->caffeine_out_of_habit = day->caffeine_out_of_habit || db_bool_at(&rows, i, 4);
+        day->hard_day_before = day->hard_day_before || db_bool_at(&rows, i, 5);
+    }
+    /* Without a fan is something that somebody noticed. */
+    q->out->fan_known = day->no_fan;
+    return true;
+}
+
+static bool ask_all(struct db *db, void *context, struct error *err)
+{
+    struct question *q = context;
+    struct fact facts[FACT_KINDS];
+    *q->out = facts_unknown();
+    for (int kind = 0; kind < FACT_KINDS; kind++) {
+        if (!in_force(db, q, (enum fact_kind)kind, &facts[kind], err)) {
+            return false;
+        }
+    }
+    const struct fact *threshold = &facts[FACT_THRESHOLD];
+    q->out->weight_kg = facts[FACT_WEIGHT].value;
+    q->out->max_heart_rate_bpm = facts[FACT_MAX_HEART_RATE].value;
+    q->out->rest_heart_rate_bpm = facts[FACT_REST_HEART_RATE].value;
+    q->out->threshold_w = threshold->value;
+    q->out->threshold_low_w = threshold->low;
+    q->out->threshold_high_w = threshold->high;
+    if (!isnan(threshold->value)) {
+        q->out->threshold_known_by =
+            arena_format(q->arena, "%s of %s", threshold->protocol, threshold->day);
+    }
+    return flags_on(db, q, err) && marks_on(db, q, err);
+}
+
+bool facts_on(struct roster *roster, struct arena *arena, int64_t rider, const char *day,
+              struct rider_facts *out, struct error *err)
+{
+    struct question q = { arena, rider, day, out };
+    return day_is_sound(day, err) && db_read(roster_db(roster), ask_all, &q, err);
+}

@@ -1,0 +1,68 @@
+/* roster/facts.h: dated facts of a rider, and what was true on a day.
+ *
+ *     threshold   240 W          255 W
+ *                 |──────────────|───────────────────>
+ *                 2026-01-10     2026-03-14             a fact holds until the next one
+ *
+ * A reading of a ride uses the facts of its day, never later ones. */
+#ifndef ROSTER_FACTS_H
+#define ROSTER_FACTS_H
+
+#include "physiology/facts.h"
+#include "roster/riders.h"
+
+enum fact_kind {
+    FACT_WEIGHT,
+    FACT_THRESHOLD,
+    FACT_MAX_HEART_RATE,
+    FACT_REST_HEART_RATE,
+    FACT_KINDS
+};
+
+struct fact_row {
+    const char *name;    /* "threshold": also the command's */
+    const char *subject; /* "Threshold", as a sentence begins */
+    const char *unit;    /* "W" */
+    double lowest;       /* what is taken, both ends included; common practice, no source */
+    double highest;
+    int decimals;
+};
+const struct fact_row *fact_row(enum fact_kind kind);
+
+struct fact {
+    int64_t id;
+    int64_t version;
+    const char *day; /* from which it holds */
+    double value;
+    double low; /* threshold: 90 % interval, NAN = not known */
+    double high;
+    bool at_least;        /* maximal heart rate: seen, but perhaps not the maximum */
+    const char *protocol; /* how it is known: "20-minute test"; NULL = "given"; none for weight */
+    const char *who;      /* threshold, maximal heart rate; NULL = not said */
+    const char *note;
+};
+
+/* Sets a fact from its day on; the fact of that same day, if there is one, is edited.
+ * fills id and version.  ERROR_USAGE: no such day, a value out of range, an interval that doesn't
+ * hold the value. */
+MUST_USE bool facts_set(struct roster *roster, struct arena *arena, struct roster_now now,
+                        const struct rider *rider, enum fact_kind kind, struct fact *fact,
+                        struct error *err);
+
+/* Takes the fact of that day away; ERROR_NOT_FOUND if there is none. */
+MUST_USE bool facts_remove(struct roster *roster, struct arena *arena, struct roster_now now,
+                           const struct rider *rider, enum fact_kind kind, const char *day,
+                           struct error *err);
+
+/* The newest first.  until: nothing dated later; NULL = all. */
+MUST_USE bool facts_list(struct roster *roster, struct arena *arena, int64_t rider,
+                         enum fact_kind kind, const char *until, struct fact **out, size_t *count,
+                         struct error *err);
+
+/* What was true of the rider on that day, for reading_make: facts in force, flags, the notes of the
+ * day.  What isn't known stays as facts_unknown() has it; a maximal heart rate that is only "at
+ * least" is used, since it is the best known. */
+MUST_USE bool facts_on(struct roster *roster, struct arena *arena, int64_t rider, const char *day,
+                       struct rider_facts *out, struct error *err);
+
+#endif

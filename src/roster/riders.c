@@ -1,0 +1,281 @@
+/* roster/riders.c: the people in the roster. */
+#include "roster/riders.h"
+
+#include "base/dates.h"
+#include "base/text.h"
+#include "roster/changes.h"
+#include "roster/zone.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include <utf8proc.h>
+
+const char *riders_fold(struct arena *arena, const char *name)
+{
+    utf8proc_uint8_t *folded = NULL;
+    const utf8proc_ssize_t length =
+        utf8proc_map((const utf8proc_uint8_t *)name, 0, &folded,
+                     UTF8PROC_NULLTERM | UTF8PROC_STABLE | UTF8PROC_CASEFOLD | UTF8PROC_DECOMPOSE |
+                         UTF8PROC_COMPAT | UTF8PROC_STRIPMARK);
+    const char *out =
+        length < 0 ? arena_string(arena, name) : arena_string(arena, (const char *)folded);
+    free(folded);
+    return out;
+}
+
+static bool is_day(const char *what, const char *day, struct error *err)
+{
+    int64_t days = 0;
+    return day == NULL || dates_parse_day(day, &days) ||
+           error_set(err, ERROR_USAGE, "%s: %s is no day; write it as 2001-05-31", what, day);
+}
+
+/* The cleaned name, or NULL with err. */
+static const char *clean_name(struct arena *arena, const char *name, struct error *err)
+{
+    const char *clean =
+        text_clean(arena, name == NULL ? "" : name, name == NULL ? 0 : strlen(name));
+    while (*clean == ' ') {
+        clean++;
+    }
+    char *own = arena_string(arena, clean);
+    size_t length = strlen(own);
+    while (length > 0 && own[length - 1] == ' ') {
+        own[--length] = '\0';
+    }
+    if (length == 0 || length > RIDERS_NAME_MOST) {
+        error_set(err, ERROR_USAGE, "a rider's name has 1 to %d letters", RIDERS_NAME_MOST);
+        return NULL;
+    }
+    if (strspn(own, "0123456789") == length) {
+        error_set(err, ERROR_USAGE, "%s: a name of digits alone reads as a rider's number", own);
+        return NULL;
+    }
+    return own;
+}
+
+static bool fields_are_sound(struct arena *arena, struct rider *rider, struct error *err)
+{
+    rider->name = clean_name(arena, rider->name, err);
+    if (rider->name == NULL || !is_day("born", rider->born_day, err) ||
+        !is_day("training since", rider->training_since_day, err)) {
+        return false;
+    }
+    struct zone *zone = NULL;
+    if (rider->zone_name != NULL && !zone_open(rider->zone_name, &zone, err)) {
+        return false;
+    }
+    zone_close(zone);
+    if (rider->note != NULL) {
+        rider->note = text_clean(arena, rider->note, strlen(rider->note));
+    }
+    return true;
+}
+
+#define N_EDITS 7
+
+static void edits_of(struct arena *arena, const struct rider *rider, struct edit edits[N_EDITS])
+{
+    edits[0] = (struct edit){ "name", db_text(rider->name) };
+    edits[1] = (struct edit){ "name_folded", db_text(riders_fold(arena, rider->name)) };
+    edits[2] = (struct edit){ "born_day", db_text(rider->born_day) };
+    edits[3] = (struct edit){ "training_since_day", db_text(rider->training_since_day) };
+    edits[4] = (struct edit){ "zone_name", db_text(rider->zone_name) };
+    edits[5] = (struct edit){ "note", db_text(rider->note) };
+    edits[6] = (struct edit){ "is_away", db_bool(rider->is_away) };
+}
+
+#define COLUMNS "id, version, name, born_day, training_since_day, zone_name, note, is_away"
+#define SHAPE   "iitTTTTb"
+
+static struct rider rider_at(const struct db_rows *rows, size_t i)
+{
+    return (struct rider){
+        .id = db_integer_at(rows, i, 0),
+        .version = db_integer_at(rows, i, 1),
+        .name = db_text_at(rows, i, 2),
+        .born_day = db_text_at(rows, i, 3),
+        .training_since_day = db_text_at(rows, i, 4),
+        .zone_name = db_text_at(rows, i, 5),
+        .note = db_text_at(rows, i, 6),
+        .is_away = db_bool_at(rows, i, 7),
+    };
+}
+
+struct work {
+    struct arena *arena;
+    struct roster_now now;
+    struct rider *rider;
+};
+
+/* The store would refuse it too, but could not say it so. */
+static bool name_is_free(struct db *db, struct arena *arena, const struct rider *rider,
+                         struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(db, arena, "SELECT name FROM rider WHERE name_folded = $1 AND id <> $2", "t",
+                  DB_ARGS(db_text(riders_fold(arena, rider->name)), db_integer(rider->id)), &rows,
+                  err)) {
+        return false;
+    }
+    return rows.count == 0 ||
+           error_set(err, ERROR_CONFLICT,
+                     "%s is in the roster already; add a word that tells the two apart",
+                     db_text_at(&rows, 0, 0));
+}
+
+static bool add(struct db *db, void *context, struct error *err)
+{
+    struct work *work = context;
+    struct edit edits[N_EDITS];
+    struct change change = { 0 };
+    edits_of(work->arena, work->rider, edits);
+    work->rider->id = 0;
+    work->rider->version = 1;
+    return name_is_free(db, work->arena, work->rider, err) &&
+           changes_begin(db, work->arena, work->now,
+                         arena_format(work->arena, "Added the rider %s", work->rider->name),
+                         &change, err) &&
+           changes_add(&change, "rider", edits, N_EDITS, &work->rider->id, err);
+}
+
+bool riders_add(struct roster *roster, struct arena *arena, struct roster_now now,
+                struct rider *rider, struct error *err)
+{
+    struct work work = { arena, now, rider };
+    return fields_are_sound(arena, rider, err) && db_write(roster_db(roster), add, &work, err);
+}
+
+static const char *or_none(const char *text)
+{
+    return text == NULL ? "none" : text;
+}
+
+/* "Rider Ada Berg: born 2001-05-31 (was none)", or NULL when nothing differs. */
+static const char *say_edit(struct arena *arena, const struct rider *was, const struct rider *is)
+{
+    const struct {
+        const char *what;
+        const char *before;
+        const char *after;
+    } fields[] = {
+        { "name", was->name, is->name },
+        { "born", was->born_day, is->born_day },
+        { "training since", was->training_since_day, is->training_since_day },
+        { "time zone", was->zone_name, is->zone_name },
+        { "note", was->note, is->note },
+        { "away", was->is_away ? "yes" : "no", is->is_away ? "yes" : "no" },
+    };
+    struct text out = text_begin(arena, 4096);
+    text_add_format(&out, "Rider %s:", was->name);
+    size_t said = 0;
+    for (size_t i = 0; i < sizeof fields / sizeof fields[0]; i++) {
+        if (strcmp(or_none(fields[i].before), or_none(fields[i].after)) != 0) {
+            text_add_format(&out, "%s %s %s (was %s)", said++ > 0 ? "," : "", fields[i].what,
+                            or_none(fields[i].after), or_none(fields[i].before));
+        }
+    }
+    return said > 0 ? out.bytes : NULL;
+}
+
+static bool by_id(struct db *db, struct arena *arena, int64_t id, struct rider *out,
+                  struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(db, arena, "SELECT " COLUMNS " FROM rider WHERE id = $1", SHAPE,
+                  DB_ARGS(db_integer(id)), &rows, err)) {
+        return false;
+    }
+    if (rows.count == 0) {
+        return error_set(err, ERROR_NOT_FOUND, "rider %lld: there is none; rider list shows them",
+                         (long long)id);
+    }
+    *out = rider_at(&rows, 0);
+    return true;
+}
+
+static bool edit(struct db *db, void *context, struct error *err)
+{
+    struct work *work = context;
+    struct rider was = { 0 };
+    struct change change = { 0 };
+    struct edit edits[N_EDITS];
+    if (!by_id(db, work->arena, work->rider->id, &was, err) ||
+        !name_is_free(db, work->arena, work->rider, err)) {
+        return false;
+    }
+    const char *words = say_edit(work->arena, &was, work->rider);
+    if (words == NULL) {
+        return true;
+    }
+    edits_of(work->arena, work->rider, edits);
+    return changes_begin(db, work->arena, work->now, words, &change, err) &&
+           changes_edit(&change, "rider", work->rider->id, work->rider->version, edits, N_EDITS,
+                        err);
+}
+
+bool riders_edit(struct roster *roster, struct arena *arena, struct roster_now now,
+                 const struct rider *rider, struct error *err)
+{
+    struct rider sound = *rider;
+    struct work work = { arena, now, &sound };
+    return fields_are_sound(arena, &sound, err) && db_write(roster_db(roster), edit, &work, err);
+}
+
+bool riders_list(struct roster *roster, struct arena *arena, bool with_away, struct rider **out,
+                 size_t *count, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(roster_db(roster), arena,
+                  "SELECT " COLUMNS " FROM rider WHERE NOT is_away OR $1 ORDER BY name_folded, id",
+                  SHAPE, DB_ARGS(db_bool(with_away)), &rows, err)) {
+        return false;
+    }
+    *out = ARENA_ARRAY(arena, struct rider, rows.count);
+    for (size_t i = 0; i < rows.count; i++) {
+        (*out)[i] = rider_at(&rows, i);
+    }
+    *count = rows.count;
+    return true;
+}
+
+bool riders_find(struct roster *roster, struct arena *arena, const char *word, struct rider *out,
+                 struct error *err)
+{
+    const size_t length = strlen(word);
+    if (length > 0 && length < 18 && strspn(word, "0123456789") == length) {
+        return by_id(roster_db(roster), arena, strtoll(word, NULL, 10), out, err);
+    }
+    struct rider *riders = NULL;
+    size_t count = 0;
+    if (!riders_list(roster, arena, true, &riders, &count, err)) {
+        return false;
+    }
+    const char *folded = riders_fold(arena, word);
+    const struct rider *found = NULL;
+    struct text names = text_begin(arena, 200);
+    size_t n = 0;
+    for (size_t i = 0; i < count; i++) {
+        const char *name = riders_fold(arena, riders[i].name);
+        if (strcmp(name, folded) == 0) {
+            *out = riders[i];
+            return true;
+        }
+        if (length > 0 && strncmp(name, folded, strlen(folded)) == 0) {
+            found = &riders[i];
+            text_add_format(&names, "%s%s", n++ > 0 ? ", " : "", riders[i].name);
+        }
+    }
+    if (n == 0) {
+        return error_set(err, ERROR_NOT_FOUND,
+                         "%s: no rider's name begins so; rider list shows "
+                         "them",
+                         word);
+    }
+    if (n > 1) {
+        return error_set(err, ERROR_CONFLICT, "%s: which of them? %s", word, names.bytes);
+    }
+    *out = *found;
+    return true;
+}

@@ -1,0 +1,155 @@
+/* roster/tables.c: the rows that a coach may edit. */
+#include "roster/tables.h"
+
+#include <string.h>
+
+#define RIDER                                                                                      \
+    {                                                                                              \
+        "rider", 'I'                                                                               \
+    }
+#define NOTE                                                                                       \
+    {                                                                                              \
+        "note", 'T'                                                                                \
+    }
+#define DAY                                                                                        \
+    {                                                                                              \
+        "day", 'T'                                                                                 \
+    }
+
+const struct editable_table editable_tables[] = {
+    { "setting", { { "name", 'T' }, { "content", 'T' } } },
+    { "rider",
+      { { "name", 'T' },
+        { "name_folded", 'T' },
+        { "born_day", 'T' },
+        { "training_since_day", 'T' },
+        { "zone_name", 'T' },
+        NOTE,
+        { "is_away", 'B' } } },
+    { "equipment",
+      { RIDER,
+        { "kind", 'T' },
+        { "name", 'T' },
+        { "maker", 'T' },
+        { "product", 'T' },
+        { "serial", 'I' },
+        { "from_day", 'T' },
+        { "to_day", 'T' },
+        NOTE } },
+    { "equipment_care", { { "equipment", 'I' }, { "kind", 'T' }, DAY, { "value", 'R' }, NOTE } },
+    { "weight", { RIDER, DAY, { "value_kg", 'R' }, NOTE } },
+    { "threshold",
+      { RIDER,
+        DAY,
+        { "value_w", 'R' },
+        { "low_w", 'R' },
+        { "high_w", 'R' },
+        { "protocol", 'T' },
+        { "recording", 'I' },
+        { "meter", 'I' },
+        { "who", 'T' },
+        NOTE } },
+    { "max_heart_rate",
+      { RIDER,
+        DAY,
+        { "value_bpm", 'R' },
+        { "at_least", 'B' },
+        { "protocol", 'T' },
+        { "recording", 'I' },
+        { "who", 'T' },
+        NOTE } },
+    { "rest_heart_rate", { RIDER, DAY, { "value_bpm", 'R' }, { "protocol", 'T' }, NOTE } },
+    { "zone_table", { RIDER, DAY, { "basis", 'T' }, { "name", 'T' } } },
+    { "zone_row",
+      { { "zone_table", 'I' },
+        { "place", 'I' },
+        { "name", 'T' },
+        { "low_pct", 'R' },
+        { "high_pct", 'R' } } },
+    { "limit_override", { RIDER, { "name", 'T' }, { "value", 'R' }, NOTE } },
+    { "goal",
+      { RIDER,
+        { "words", 'T' },
+        { "from_day", 'T' },
+        { "due_day", 'T' },
+        { "reached_day", 'T' } } },
+    { "event", { RIDER, DAY, { "name", 'T' }, { "priority", 'T' }, NOTE } },
+    { "day_off", { RIDER, { "kind", 'T' }, { "from_day", 'T' }, { "to_day", 'T' }, NOTE } },
+    { "availability",
+      { RIDER, { "from_day", 'T' }, { "weekday", 'I' }, { "seconds", 'I' }, NOTE } },
+    { "block",
+      { RIDER, { "name", 'T' }, { "kind", 'T' }, { "from_day", 'T' }, { "to_day", 'T' }, NOTE } },
+    { "screening",
+      { RIDER,
+        DAY,
+        { "heart_condition", 'B' },
+        { "chest_pain", 'B' },
+        { "fainting", 'B' },
+        { "sudden_death_in_family", 'B' },
+        { "medicine", 'B' },
+        { "pregnancy", 'B' },
+        { "new_and_over_45", 'B' },
+        { "cleared_by", 'T' },
+        { "cleared_day", 'T' },
+        NOTE } },
+    { "flag", { RIDER, { "kind", 'T' }, { "from_day", 'T' }, { "to_day", 'T' }, NOTE } },
+    { "consent",
+      { RIDER,
+        { "kind", 'T' },
+        { "words", 'T' },
+        { "given_day", 'T' },
+        { "given_by", 'T' },
+        { "withdrawn_day", 'T' } } },
+    { "contact", { RIDER, DAY, { "how", 'T' }, { "words", 'T' } } },
+    { "day_note",
+      { RIDER,
+        DAY,
+        { "recording", 'I' },
+        { "hot", 'B' },
+        { "no_fan", 'B' },
+        { "dehydrated", 'B' },
+        { "ill", 'B' },
+        { "caffeine_out_of_habit", 'B' },
+        { "hard_day_before", 'B' },
+        { "words", 'T' } } },
+    { "asked",
+      { { "recording", 'I' },
+        { "kind", 'T' },
+        { "low_pct", 'R' },
+        { "high_pct", 'R' },
+        { "low_w", 'R' },
+        { "high_w", 'R' },
+        { "reps", 'I' },
+        { "rep_duration_s", 'R' } } },
+    { "folder", { { "path", 'T' }, RIDER } },
+};
+const size_t n_editable_tables = sizeof editable_tables / sizeof editable_tables[0];
+
+const struct editable_table *tables_find(const char *name)
+{
+    for (size_t i = 0; i < n_editable_tables; i++) {
+        if (strcmp(editable_tables[i].name, name) == 0) {
+            return &editable_tables[i];
+        }
+    }
+    return NULL;
+}
+
+size_t tables_column_count(const struct editable_table *table)
+{
+    size_t count = 0;
+    while (table->columns[count].name != NULL) {
+        count++;
+    }
+    return count;
+}
+
+const struct table_column *tables_column(const struct editable_table *table, const char *name)
+{
+    for (const struct table_column *column = table->columns; column->name != NULL; column++) {
+        if (strcmp(column->name, name) == 0) {
+            return column;
+        }
+    }
+    return NULL;
+}
