@@ -5,6 +5,7 @@
 #include "mend.h"
 #include "recording/fit_out.h"
 #include "recording/fit_write.h"
+#include "roster/pack.h"
 #include "recording/zip_builder.h"
 
 #include <string.h>
@@ -322,6 +323,31 @@ static void add_zip(struct pile *pile)
     add_text(pile, "plain", "seconds,power\n0,150\n1,151\n2,152\n");
 }
 
+/* Two bytes of length, then a packed series or mask of that length. */
+static void add_pack(struct pile *pile)
+{
+    static const size_t lengths[] = { 0, 1, 2, 127, 128, 129, 130, 1000 };
+    for (size_t i = 0; i < sizeof lengths / sizeof lengths[0]; i++) {
+        const size_t n = lengths[i];
+        int32_t *values = ARENA_ARRAY(pile->arena, int32_t, n);
+        uint8_t *mask = ARENA_ARRAY(pile->arena, uint8_t, n);
+        for (size_t k = 0; k < n; k++) {
+            values[k] = k % 50 < 3 ? INT32_MIN : (int32_t)((k * k) % 300);
+            mask[k] = k % 50 < 3 ? 2 : 0;
+        }
+        for (int what = 0; what < 2; what++) {
+            const struct bytes packed = what == 0 ? pack_series(pile->arena, values, n, INT32_MIN)
+                                                  : pack_mask(pile->arena, mask, n);
+            uint8_t *seed = ARENA_ARRAY(pile->arena, uint8_t, packed.size + 2);
+            seed[0] = (uint8_t)n;
+            seed[1] = (uint8_t)(n >> 8);
+            memcpy(seed + 2, packed.at, packed.size);
+            add(pile, arena_format(pile->arena, "pack-%d-%zu", what, n),
+                (struct bytes){ seed, packed.size + 2 });
+        }
+    }
+}
+
 /* Stretches as ride_read.c takes them: length, power, heart rate, cadence, how. */
 static void add_rides(struct pile *pile)
 {
@@ -355,6 +381,8 @@ struct seed *seeds_of(struct arena *arena, const char *target, size_t *count)
         add_gpx(&pile);
     } else if (strcmp(target, "zip") == 0) {
         add_zip(&pile);
+    } else if (strcmp(target, "pack") == 0) {
+        add_pack(&pile);
     } else if (strcmp(target, "fit_round") == 0) {
         for (uint32_t i = 0; i < 8; i++) {
             add(&pile, arena_format(arena, "dice-%u", i), dice(arena, i, 50u << i));
