@@ -7,10 +7,9 @@
  *
  * Time.  An instant without offset is counted as if it were UTC, and has_utc_offset stays false;
  * seconds or a clock of hours, minutes, seconds leave has_start_utc false.  Times are rounded to
- * whole seconds from the first row.  A row up to limit clock_back_s earlier than one before it is
- * dropped, and so is a single row whose time is far off; a larger step back, or one ahead by more
- * than limit clock_jump_s, begins a new recording; a table that runs backwards as a whole is turned
- * round.
+ * whole seconds from the first row.  Rows that run back a little or stand far off alone are
+ * dropped, and a set clock begins a new recording (stretches.h); a table that runs backwards as a
+ * whole is turned round.
  *
  * Gaps.  A table knows no timer.  No row at all for longer than limit pause_gap_s, and longer than
  * three of the table's usual steps, is a pause: head units leave rows out while their timer

@@ -3,6 +3,7 @@
 #include "recording/fit_profile.h"
 #include "recording/fit_timer.h"
 #include "recording/grid.h"
+#include "recording/stretches.h"
 
 #include <math.h>
 #include <string.h>
@@ -113,16 +114,6 @@ static void merge_developer(struct arena *arena, struct recording *recording,
     }
 }
 
-static bool column_says_something(const int32_t *column, size_t n)
-{
-    for (size_t i = 0; i < n; i++) {
-        if (column[i] != RECORDING_MISSING) {
-            return true;
-        }
-    }
-    return false;
-}
-
 /* False if no record has a time. */
 static bool fill_samples(struct arena *arena, struct recording *recording,
                          const struct fit_records *own, uint32_t *origin, int64_t *last_s)
@@ -148,8 +139,7 @@ static bool fill_samples(struct arena *arena, struct recording *recording,
     }
     for (size_t c = 0; c < CHANNEL_COUNT; c++) {
         int32_t *column = own->column[c];
-        samples->value[c] =
-            column != NULL && column_says_something(column, own->count) ? column : NULL;
+        samples->value[c] = column != NULL && stretch_has_value(column, own->count) ? column : NULL;
     }
     return true;
 }
@@ -208,14 +198,6 @@ static void fill_sport(struct arena *arena, struct recording *recording,
     }
 }
 
-static void add_clock_finding(struct arena *arena, struct recording *recording, const char *detail,
-                              const char *name, double value)
-{
-    struct finding *finding = recording_add_finding(arena, recording, "clock", -1, EFFECT_NOTED);
-    finding->detail = detail;
-    finding_add_number(finding, name, value);
-}
-
 static void fill_clock(struct arena *arena, struct recording *recording,
                        const struct fit_part *part, const struct fit_range *range, uint32_t origin)
 {
@@ -225,28 +207,20 @@ static void fill_clock(struct arena *arena, struct recording *recording,
         recording->has_utc_offset = part->has_utc_offset;
         recording->utc_offset_s = part->utc_offset_s;
     } else {
-        add_clock_finding(arena, recording, "counts from switching on, no date is known",
-                          "since_power_on_s", (double)origin);
+        stretch_clock_finding(arena, recording, "counts from switching on, no date is known",
+                              "since_power_on_s", (double)origin);
     }
     const struct fit_run *run = range->run;
-    if (run->after_jump) {
-        add_clock_finding(arena, recording, "was set before this recording", "jump_s",
-                          (double)run->jump_s);
-    }
-    if (range->jump_after) {
-        add_clock_finding(arena, recording, "was set after this recording", "jump_s",
-                          (double)range->jump_after_s);
-    }
-    if (run->ran_back > 0) {
-        add_clock_finding(arena, recording, "ran back a little", "records", (double)run->ran_back);
-    }
-    if (run->wild > 0) {
-        add_clock_finding(arena, recording, "was far off for single records", "records",
-                          (double)run->wild);
-    }
+    const struct stretch_clock clock = { .set_before = run->after_jump,
+                                         .set_after = range->jump_after,
+                                         .before_s = (double)run->jump_s,
+                                         .after_s = (double)range->jump_after_s,
+                                         .n_back = run->ran_back,
+                                         .n_wild = run->wild };
+    stretch_clock_findings(arena, &clock, recording);
     if (run->time_less > 0) {
-        add_clock_finding(arena, recording, "is missing in some records", "records",
-                          (double)run->time_less);
+        stretch_clock_finding(arena, recording, "is missing in some records", "records",
+                              (double)run->time_less);
     }
 }
 
@@ -279,15 +253,6 @@ static void fill_pulses(struct recording *recording, const struct fit_part *part
     recording->pulse_ms = to > from ? part->pulse_ms + from : NULL;
 }
 
-static void refuse_long(const char *file, int64_t last_s, const struct limits *limits,
-                        struct error *err)
-{
-    const long long minutes = (long long)(last_s / 60);
-    error_set(err, ERROR_TOO_LARGE,
-              "%s: a recording of %lld h %02lld min; %.0f h is the most that is read, so split it",
-              file, minutes / 60, minutes % 60, limits->value[LIMIT_CAP_RECORDING_S] / 3600.0);
-}
-
 struct recording *fit_recording_make(struct arena *arena, struct fit_part *part,
                                      const struct fit_windows *windows,
                                      const struct fit_ranges *ranges, size_t i, const char *file,
@@ -317,7 +282,7 @@ struct recording *fit_recording_make(struct arena *arena, struct fit_part *part,
         return NULL;
     }
     if (last_s >= (int64_t)limits->value[LIMIT_CAP_RECORDING_S]) {
-        refuse_long(file, last_s, limits, err);
+        (void)stretch_refuse_long(file, last_s, limits, err);
         return NULL;
     }
     if ((size_t)last_s >= budget->seconds) {

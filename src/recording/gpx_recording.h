@@ -5,9 +5,8 @@
  *   trk 3  (an hour later)                                    another recording
  *
  * One track is one recording, but a track of the same type that goes on where the last one ended
- * (limit pause_gap_s) belongs to it: devices begin a new track for each lap.  Inside a track a step
- * back by more than clock_back_s, or ahead by more than clock_jump_s, begins another one; a smaller
- * step back, and one time far off alone, is dropped (finding clock).
+ * (limit pause_gap_s) belongs to it: devices begin a new track for each lap.  Inside a track the
+ * clock alone cuts and drops: stretches.h.
  *
  * Times are rounded to whole seconds from the first point.
  *
