@@ -172,7 +172,8 @@ static void print_peers(struct arena *arena, struct run *run)
                                    .floor = 1,
                                    .wanted = 50 };
     bench_against(&row, glsar, "statsmodels");
-    row.tolerance = 1e-4;
+    /* Its search stops at about 2e-4 of a coefficient; nlme's below is held to 1e-7. */
+    row.tolerance = 1e-3;
     row.wanted = 1000;
     bench_against(&row, arima, "R");
     row.n = COUNT(run->answer);
