@@ -29,6 +29,7 @@ static const struct text_style side_right = { FACE_SERIF, 9.0, COLOUR_INK, ANCHO
 
 static const char lasting_head[] = "lasting";
 static const char best_head[] = "best, W";
+static const char change_head[] = "change";
 static const char at_least[] = "at least";
 
 /* Words of a row, set once. */
@@ -304,6 +305,8 @@ double ladder_draw(struct scene *scene, double x, double y, double width,
     const double line = scale_at(&scale, 0.0);
     if (plumb) {
         draw_sides(scene, ladder, &at, line, y + 10.0);
+    } else if (ladder->compares) {
+        scene_text(scene, at.end, y + 10.0, &head_right, change_head);
     }
     const double top = y + 2.0;
     y += HEAD_HEIGHT;

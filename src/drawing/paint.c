@@ -99,7 +99,9 @@ static void paint_hatch(const struct brush *brush, const struct item *item)
     set_stroke(brush, &(struct stroke){ item->stroke.colour, 0.6, 0.0 });
     /* Lines run on one grid of the page, so that neighbours meet. */
     const double first = floor((place->x - place->height) / HATCH_STEP) * HATCH_STEP;
-    for (double x = first; x < place->x + place->width; x += HATCH_STEP) {
+    const int n = (int)ceil((place->x + place->width - first) / HATCH_STEP);
+    for (int i = 0; i < n; i++) {
+        const double x = first + i * HATCH_STEP;
         cairo_move_to(cr, x, place->y + place->height);
         cairo_line_to(cr, x + place->height, place->y);
     }

@@ -97,8 +97,8 @@ static char *range_words(struct arena *arena, const struct rep_row *row)
 
 static char *mean_words(struct arena *arena, const struct rep_row rows[], const struct group *group)
 {
-    double lowest = INFINITY;
-    double highest = -INFINITY;
+    double lowest = (double)INFINITY;
+    double highest = -(double)INFINITY;
     for (size_t i = group->first; i < group->end; i++) {
         if (!isnan(rows[i].mean_w)) {
             lowest = fmin(lowest, rows[i].mean_w);
@@ -225,8 +225,8 @@ static struct scale make_y(struct arena *arena, const struct rep_rows *reps)
     }
     double *all = ARENA_ARRAY(arena, double, n);
     size_t known = 0;
-    double low = INFINITY;
-    double high = -INFINITY;
+    double low = (double)INFINITY;
+    double high = -(double)INFINITY;
     for (size_t i = 0; i < reps->n_rows; i++) {
         const struct rep_row *row = &reps->rows[i];
         for (size_t k = 0; k < row->n_seconds; k++) {
@@ -254,7 +254,7 @@ static struct scale make_y(struct arena *arena, const struct rep_rows *reps)
 /* The second that fills a trace's width; 0 = each rep's own. */
 static double common_seconds(const struct rep_rows *reps)
 {
-    double shortest = INFINITY;
+    double shortest = (double)INFINITY;
     double longest = 1.0;
     for (size_t i = 0; i < reps->n_rows; i++) {
         shortest = fmin(shortest, (double)reps->rows[i].n_seconds);

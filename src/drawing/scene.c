@@ -28,10 +28,10 @@ static struct item *add(struct scene *scene, enum item_kind kind)
 
 static struct place place_of(const struct point points[], size_t n)
 {
-    double left = INFINITY;
-    double right = -INFINITY;
-    double top = INFINITY;
-    double bottom = -INFINITY;
+    double left = (double)INFINITY;
+    double right = -(double)INFINITY;
+    double top = (double)INFINITY;
+    double bottom = -(double)INFINITY;
     for (size_t i = 0; i < n; i++) {
         left = fmin(left, points[i].x);
         right = fmax(right, points[i].x);

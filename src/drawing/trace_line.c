@@ -193,8 +193,8 @@ void trace_band(struct scene *scene, const struct trace *low, const struct trace
     double *upper = arena_copy(scene->arena, high->value, end * sizeof high->value[0]);
     for (size_t i = 0; i < end; i++) {
         if (isnan(lower[i]) || isnan(upper[i])) {
-            lower[i] = NAN;
-            upper[i] = NAN;
+            lower[i] = (double)NAN;
+            upper[i] = (double)NAN;
         }
     }
     const struct trace under = { lower, end };
@@ -219,8 +219,8 @@ void trace_band(struct scene *scene, const struct trace *low, const struct trace
 bool trace_extremes(const struct trace *trace, size_t first, size_t end, double *lowest,
                     double *highest)
 {
-    *lowest = INFINITY;
-    *highest = -INFINITY;
+    *lowest = (double)INFINITY;
+    *highest = -(double)INFINITY;
     for (size_t i = first; i < end && i < trace->n; i++) {
         if (!isnan(trace->value[i])) {
             *lowest = fmin(*lowest, trace->value[i]);

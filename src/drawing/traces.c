@@ -59,7 +59,7 @@ struct figure {
 static void clear(double values[], size_t n, int32_t from_s, int32_t to_s)
 {
     for (int64_t i = from_s < 0 ? 0 : from_s; i < to_s && i < (int64_t)n; i++) {
-        values[i] = NAN;
+        values[i] = (double)NAN;
     }
 }
 
@@ -82,13 +82,13 @@ static struct trace usable(const struct figure *figure, const double values[],
 static const struct {
     const char *name;
     const char *title;
-    enum colour colour;
     double least_span;
+    enum colour colour;
     bool from_zero;
 } thirds[] = {
-    [TRACES_CADENCE] = { "cadence", "cadence, turns/min", COLOUR_CADENCE, 40.0, true },
-    [TRACES_TEMPERATURE] = { "temperature", "temperature, °C", COLOUR_TEMPERATURE, 6.0, false },
-    [TRACES_ALTITUDE] = { "altitude", "altitude, m", COLOUR_QUIET, 40.0, false },
+    [TRACES_CADENCE] = { "cadence", "cadence, turns/min", 40.0, COLOUR_CADENCE, true },
+    [TRACES_TEMPERATURE] = { "temperature", "temperature, °C", 6.0, COLOUR_TEMPERATURE, false },
+    [TRACES_ALTITUDE] = { "altitude", "altitude, m", 40.0, COLOUR_QUIET, false },
 };
 
 static void set_panels(struct figure *figure)
@@ -163,8 +163,8 @@ static bool is_seen(const struct figure *figure, int32_t from_s, int32_t to_s)
 static void set_y(struct figure *figure, struct panel *panel)
 {
     const struct traces *traces = figure->traces;
-    double low = INFINITY;
-    double high = -INFINITY;
+    double low = (double)INFINITY;
+    double high = -(double)INFINITY;
     include_trace(figure, panel->trace.value, &low, &high);
     panel->known = high >= low;
     if (panel->kind == TRACES_HEART) {

@@ -5,9 +5,11 @@
 #include "maths/random.h"
 
 static const struct ladder_row three[] = {
-    { "10 s", 701, NAN, NAN, false, NULL, NAN, NAN, NAN, MARK_DOTTED, "not tested" },
+    { "10 s", 701, (double)NAN, (double)NAN, false, NULL, (double)NAN, (double)NAN, (double)NAN,
+      MARK_DOTTED, "not tested" },
     { "5 min", 296, 290, 301, false, "2 Nov, a race", 3.1, -3.0, 9.2, MARK_HALF, NULL },
-    { "20 min", 259, NAN, NAN, true, "9 Nov, test", -7.2, -13.3, -1.1, MARK_HOLLOW, NULL },
+    { "20 min", 259, (double)NAN, (double)NAN, true, "9 Nov, test", -7.2, -13.3, -1.1, MARK_HOLLOW,
+      NULL },
 };
 
 static void test_ladder__of_three_bests_is_as_it_was_looked_at(void **state)
@@ -139,7 +141,7 @@ static void test_ladder__nothing_collides_whatever_comes(void **state)
         const struct ladder ladder = { rows, n, compares, "lower", "better than before", NULL };
         scene.height = ladder_draw(&scene, 10.0, 10.0, width, &ladder) + 1.0;
         draw_check_sound(arena_format(own, "round %d", round), &scene);
-        double line = NAN;
+        double line = (double)NAN;
         for (size_t i = 0; i < scene.count; i++) {
             const struct item *item = &scene.items[i];
             if (item->kind == ITEM_PATH && item->stroke.colour == COLOUR_INK &&

@@ -85,8 +85,8 @@ static void test_rep_rows__share_one_scale(void **state)
         high[i] = i < 50 ? 260.0 : 400.0;
     }
     const struct rep_row rows[] = {
-        { "1", low, 100, NAN, NAN, 230, 100, NAN, 1, MARK_FULL, NULL },
-        { "2", high, 100, NAN, NAN, 330, 100, NAN, 1, MARK_FULL, NULL },
+        { "1", low, 100, (double)NAN, (double)NAN, 230, 100, (double)NAN, 1, MARK_FULL, NULL },
+        { "2", high, 100, (double)NAN, (double)NAN, 330, 100, (double)NAN, 1, MARK_FULL, NULL },
     };
     struct scene scene = scene_begin(arena, fonts, "reps", 520.0);
     scene.height = rep_rows_draw(&scene, 10.0, 10.0, 500.0, &(struct rep_rows){ rows, 2, NULL });

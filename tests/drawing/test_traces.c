@@ -40,7 +40,7 @@ static double *draw_series(struct arena *arena, struct random *random, size_t n,
     for (size_t i = 0; i < n; i++) {
         if (random_uniform(random) < gaps) {
             for (size_t k = random_below(random, 40); k > 0 && i < n; k--) {
-                values[i++] = NAN;
+                values[i++] = (double)NAN;
             }
         }
     }
@@ -71,7 +71,8 @@ static void test_trace_line__shows_first_lowest_highest_and_last_of_each_bin(voi
         }
         size_t at = 0;
         for (size_t b = 0; b <= (size_t)(width / bin); b++) {
-            double first = NAN, last = NAN, lowest = INFINITY, highest = -INFINITY;
+            double first = (double)NAN, last = (double)NAN, lowest = (double)INFINITY,
+                   highest = -(double)INFINITY;
             size_t held = 0;
             for (size_t i = 0; i < n; i++) {
                 const double place = scale_at(&x, (double)i + 0.5);
@@ -87,7 +88,7 @@ static void test_trace_line__shows_first_lowest_highest_and_last_of_each_bin(voi
                 continue;
             }
             const size_t begin = at;
-            double got_lowest = INFINITY, got_highest = -INFINITY;
+            double got_lowest = (double)INFINITY, got_highest = -(double)INFINITY;
             while (at < got && (size_t)floor((points[at].x - x.from) / bin) == b) {
                 const double value = 3000.0 - points[at].y;
                 got_lowest = fmin(got_lowest, value);
@@ -424,7 +425,7 @@ static void test_traces__nothing_collides_whatever_comes(void **state)
         draw_check_sound(arena_format(own, "round %d", round), &scene);
 
         /* The line of time is the last horizontal stroke's home: its ticks lie within the plot. */
-        double left = INFINITY;
+        double left = (double)INFINITY;
         const double right = place.x + place.width;
         for (size_t i = 0; i < scene.count; i++) {
             const struct item *item = &scene.items[i];
