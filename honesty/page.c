@@ -46,7 +46,7 @@ void page_aim(struct page *page, const char *aim, double low_pct, double high_pc
     const double share = whole > 0.0 ? 100.0 * part / whole : (double)NAN;
     const bool met = share >= low_pct && share <= high_pct;
     const bool by_chance = high >= low_pct && low <= high_pct;
-    const char *word = met ? "met" : (by_chance ? "missed, by less than chance" : "**missed**");
+    const char *word = met ? "met" : (by_chance ? "missed, within chance" : "**missed**");
     const char *range = low_pct <= 0.0 ? arena_format(page->arena, "at most %.0f", high_pct)
                         : high_pct >= 100.0
                             ? arena_format(page->arena, "at least %.0f", low_pct)

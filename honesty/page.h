@@ -35,8 +35,8 @@ void page_reps(struct page *page);
 void page_easy(struct page *page);
 MUST_USE bool page_trust(struct page *page, struct error *err);
 
-/* A row of the table of aims: the share part of whole is to lie in low .. high %.  Says "missed, by
- * less than chance" when the share's 95 % interval touches the aim. */
+/* A row of the table of aims: the share part of whole is to lie in low .. high %.  Says "missed,
+ * within chance" when the share's 95 % interval touches the aim. */
 void page_aim(struct page *page, const char *aim, double low_pct, double high_pct, double part,
               double whole);
 

@@ -57,6 +57,7 @@ struct tally {
     double described;
     double cannot;
     double wrong;
+    struct reasons which; /* the wrong ones */
 };
 
 static void add(struct tally *t, const struct reps_outcome *o, enum verdict deserved)
@@ -81,6 +82,7 @@ static void add(struct tally *t, const struct reps_outcome *o, enum verdict dese
         t->cannot += 1.0;
     } else {
         t->wrong += 1.0;
+        reasons_add(&t->which, verdict_name(o->verdict));
     }
 }
 
@@ -91,8 +93,9 @@ static void head(struct page *page, const char *what)
         "\n| %s | rides | sets | sets within 3 s, %% | edges within 3 s, %% | edges called sure | "
         "of them within 3 s, %% | right number, %% | false efforts in 100 h | verdict right, %% | "
         "on "
-        "the line, %% | described, %% | cannot tell, %% | wrong, %% |\n"
-        "| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |\n",
+        "the line, %% | described, %% | cannot tell, %% | wrong, %% | called |\n"
+        "| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- "
+        "|\n",
         what);
 }
 
@@ -101,13 +104,14 @@ static void row(struct page *page, const char *name, const struct tally *t)
     struct arena *a = page->arena;
     text_add_format(
         &page->text,
-        "| %s | %.0f | %.0f | %s | %s | %s | %s | %s | %s | %s | %s | %s | %s | %s |\n", name,
+        "| %s | %.0f | %.0f | %s | %s | %s | %s | %s | %s | %s | %s | %s | %s | %s | %s |\n", name,
         t->rides, t->sets, table_share(a, t->sets_found, t->sets),
         table_plain_share(a, t->edges_found, t->edges), table_plain_share(a, t->sure, t->edges),
         table_share(a, t->sure_found, t->sure), table_plain_share(a, t->right_number, t->rides),
         table_rate(a, t->extra, t->hours), table_share(a, t->right, t->rides),
         table_plain_share(a, t->line, t->rides), table_plain_share(a, t->described, t->rides),
-        table_plain_share(a, t->cannot, t->rides), table_plain_share(a, t->wrong, t->rides));
+        table_plain_share(a, t->cannot, t->rides), table_plain_share(a, t->wrong, t->rides),
+        reasons_text(a, &t->which));
 }
 
 /* ---- the trials ---- */
@@ -269,7 +273,8 @@ void page_reps(struct page *page)
         "\n## Hard work: efforts found and judged\n\n"
         "A set is *within 3 s* when every effort of it is found with both edges within 3 s of "
         "the truth and none too many; the aim is 95. *Verdict right*: the ride is called what "
-        "its session was written to be. Rows over all outdoor rides leave out the device that "
+        "its session was written to be; *called*: the wrong ones. Rows over all outdoor rides "
+        "leave out the device that "
         "writes a row every 2–5 s. *Not round*: every effort lasts up to 10 % more or less.\n");
     write_grid(page, &trials, "session known", page_count(page, 24, 1));
     trials.first = page->first + NOT_ASKED;

@@ -22,7 +22,7 @@ const char *question_method(enum question question)
         [QUESTION_TRUST] = "trust/1",
         [QUESTION_BASE] = "base/1",
         [QUESTION_EASY_WORK] = "easy/1",
-        [QUESTION_HARD_WORK] = "hard/1",
+        [QUESTION_HARD_WORK] = "hard/2",
     };
     return methods[question];
 }

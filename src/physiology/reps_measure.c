@@ -2,6 +2,7 @@
 #include "physiology/reps_parts.h"
 
 #include "maths/distributions.h"
+#include "recording/trust.h"
 
 #include <math.h>
 #include <string.h>
@@ -370,6 +371,24 @@ static bool ended_by_stop(const struct reps_ride *ride, const struct rep *rep)
     return false;
 }
 
+/* A ride of which a trainer held the most may hold efforts that it didn't hold: power that sinks
+ * all along is the rider's doing.  Without a trainer not one minute looks held, so one is enough;
+ * true also for a rep that is too short to tell. */
+static bool is_held_inside(const struct reps_ride *ride, const struct rep *rep)
+{
+    enum { MINUTE_S = 60, STEP_S = 10, EDGE_S = 5 };
+    int32_t t = rep->span.from_s + EDGE_S;
+    bool tried = false;
+    while (t + MINUTE_S + EDGE_S <= rep->span.to_s) {
+        if (trust_minute_is_held(ride->recording, t, ride->limits)) {
+            return true;
+        }
+        tried = true;
+        t += STEP_S;
+    }
+    return !tried;
+}
+
 static bool trainer_held(const struct reps_ride *ride, const struct rep *rep)
 {
     for (size_t i = 0; i < ride->recording->n_findings; i++) {
@@ -377,7 +396,7 @@ static bool trainer_held(const struct reps_ride *ride, const struct rep *rep)
         if (strcmp(finding->code, "trainer-held") == 0 &&
             (finding->whole_ride ||
              (finding->span.from_s < rep->span.to_s && finding->span.to_s > rep->span.from_s))) {
-            return true;
+            return is_held_inside(ride, rep);
         }
     }
     return false;

@@ -12,4 +12,10 @@
  * heart rate, cadence read as heart rate, device summary that differs, heat. */
 void trust_check(struct arena *arena, struct recording *recording, const struct limits *limits);
 
+/* Whether the minute from second from_s on is one of a trainer that holds its target: power
+ * scatters by less than LIMIT_HELD_SD_PCT from second to second and LIMIT_HELD_MEANS_SD_PCT between
+ * 10-s means.  False where power is missing, low, or the recording ends before. */
+bool trust_minute_is_held(const struct recording *recording, int32_t from_s,
+                          const struct limits *limits);
+
 #endif

@@ -1,5 +1,7 @@
 /* recording/trust_trainer.c: how the power came about: a trainer that holds it, one leg, a meter
  * whose halves drift apart. */
+#include "recording/trust.h"
+
 #include "recording/trust_parts.h"
 
 #include <math.h>
@@ -37,28 +39,49 @@ static struct block_means block_means(struct arena *arena, const struct recordin
 
 enum { HELD_BLOCK_S = 10, HELD_BLOCKS = 6, HELD_WINDOW_S = HELD_BLOCK_S * HELD_BLOCKS };
 
-/* Whether the minute from block i on is one of a trainer that holds its target: hardly any scatter
- * from second to second, and none to speak of between 10-s means.  The second is what smoothing in
- * a device can't feign: a mean of 10 s is the same whatever was smoothed below it. */
-static bool is_held(const struct recording *recording, const struct block_means *blocks, size_t i,
-                    const struct limits *limits)
+/* The mean of the usable power of a block; NAN where too much of it is missing. */
+static double held_block_mean(const struct recording *recording, size_t from)
 {
+    int64_t sum = 0;
+    int32_t usable_s = 0;
+    for (size_t t = from; t < from + HELD_BLOCK_S; t++) {
+        if (trust_is_usable(recording, CHANNEL_POWER, t)) {
+            sum += recording->value[CHANNEL_POWER][t];
+            usable_s++;
+        }
+    }
+    return (double)usable_s >= BLOCK_FULL_RATIO * HELD_BLOCK_S ? (double)sum / (double)usable_s
+                                                               : (double)NAN;
+}
+
+/* Hardly any scatter from second to second, and none to speak of between 10-s means.  The second is
+ * what smoothing in a device can't feign: a mean of 10 s is the same whatever was smoothed below
+ * it. */
+bool trust_minute_is_held(const struct recording *recording, int32_t from_s,
+                          const struct limits *limits)
+{
+    if (recording->value[CHANNEL_POWER] == NULL || from_s < 0 ||
+        (size_t)from_s + HELD_WINDOW_S > recording->n_seconds) {
+        return false;
+    }
+    double means[HELD_BLOCKS];
     double sum = 0.0;
-    for (size_t k = i; k < i + HELD_BLOCKS; k++) {
-        sum += blocks->mean[k];
+    for (size_t k = 0; k < HELD_BLOCKS; k++) {
+        means[k] = held_block_mean(recording, (size_t)from_s + k * HELD_BLOCK_S);
+        sum += means[k];
     }
     const double mean = sum / HELD_BLOCKS;
     if (isnan(mean) || mean < limits->value[LIMIT_HELD_LEAST_W]) {
         return false;
     }
     double squares = 0.0;
-    for (size_t k = i; k < i + HELD_BLOCKS; k++) {
-        squares += (blocks->mean[k] - mean) * (blocks->mean[k] - mean);
+    for (size_t k = 0; k < HELD_BLOCKS; k++) {
+        squares += (means[k] - mean) * (means[k] - mean);
     }
     const double means_sd_pct = 100.0 * sqrt(squares / (HELD_BLOCKS - 1)) / mean;
     double second_squares = 0.0;
     double n_s = 0.0;
-    for (size_t t = i * HELD_BLOCK_S; t < i * HELD_BLOCK_S + HELD_WINDOW_S; t++) {
+    for (size_t t = (size_t)from_s; t < (size_t)from_s + HELD_WINDOW_S; t++) {
         if (trust_is_usable(recording, CHANNEL_POWER, t)) {
             const double off = (double)recording->value[CHANNEL_POWER][t] - mean;
             second_squares += off * off;
@@ -107,7 +130,7 @@ void trust_trainer_held(struct arena *arena, struct recording *recording,
     const struct block_means blocks = block_means(arena, recording, CHANNEL_POWER, HELD_BLOCK_S);
     uint8_t *held = ARENA_ARRAY(arena, uint8_t, blocks.n);
     for (size_t i = 0; i + HELD_BLOCKS <= blocks.n; i++) {
-        if (is_held(recording, &blocks, i, limits)) {
+        if (trust_minute_is_held(recording, (int32_t)(i * HELD_BLOCK_S), limits)) {
             for (size_t k = i; k < i + HELD_BLOCKS; k++) {
                 held[k] = 1;
             }

@@ -455,7 +455,7 @@ static void test_hard_work__each_situation_gets_its_verdict(void **state)
         check_integer(s->name, (int64_t)out.count, 1 + out.reps.n_sets + (int64_t)out.reps.count);
         for (size_t k = 0; k < out.count; k++) {
             check(out.items[k].text != NULL && strchr(out.items[k].text, '\n') == NULL);
-            check_text(s->name, out.items[k].basis.method, "hard/1");
+            check_text(s->name, out.items[k].basis.method, "hard/2");
             for (size_t c = 0; c < out.items[k].because.count; c++) {
                 check(out.items[k].because.items[c].text != NULL);
             }
@@ -552,11 +552,26 @@ static void test_hard_work__a_held_trainer_takes_the_pacing_words_away(void **st
     for (size_t t = 760; t < 840; t++) {
         by_hand_set(arena, ride, CHANNEL_CADENCE, t, 75); /* the last third of rep 1: 13 fewer */
     }
+    /* the same thirds, as a trainer holds them one after the other */
+    for (size_t t = 0; t < 240; t++) {
+        const double watts = 2.5 * reps[0].pct[t / 80];
+        by_hand_set(arena, ride, CHANNEL_POWER, 600 + t, watts);
+        by_hand_set(arena, ride, CHANNEL_POWER, 1080 + t, watts);
+    }
     recording_add_finding(arena, ride, "trainer-held", CHANNEL_POWER, EFFECT_NOTED);
     out = read(arena, ride, &facts);
     check_text("held", verdicts_of(arena, &out), "done, done");
     check_near("said", number(cause_of(&out.items[0].because, "trainer-held"), "reps"), 2, 0);
     check_near("tiring", number(cause_of(&out.items[0].because, "cadence-fell"), "reps"), 1, 0);
+    /* A trainer holds a target, it doesn't let it sink: power that falls all along is the rider's,
+     * whatever was held in the rest of the ride. */
+    for (size_t t = 600; t < 840; t++) {
+        by_hand_set(arena, ride, CHANNEL_POWER, t, 296.0 - 0.25 * (double)(t - 600));
+    }
+    out = read(arena, ride, &facts);
+    check_text("held but for rep 1", verdicts_of(arena, &out), "faded, done");
+    check_near("said of the other", number(cause_of(&out.items[0].because, "trainer-held"), "reps"),
+               1, 0);
     arena_close(arena);
 }
 
