@@ -4,7 +4,7 @@
 #   demo/run.sh BUILD_DIR OUT_DIR
 #
 # Leaves the rides in OUT_DIR/rides, what Plumbline says of each in OUT_DIR/readings, as words
-# (.txt) and as JSON (.json), and prints the words.
+# (.txt), as JSON (.json) and as a page (.pdf), and prints the words.
 set -euo pipefail
 
 [ $# -eq 2 ] || { echo "usage: demo/run.sh BUILD_DIR OUT_DIR" >&2; exit 2; }
@@ -36,11 +36,18 @@ for ride in "$rides"/*.fit; do
   echo "\$ plumbline read $name.fit $words"
   # The words are options of our own, one a blank.
   # shellcheck disable=SC2086
-  "$build/plumbline" read "$ride" $words >"$readings/$name.txt" || status=1
+  "$build/plumbline" read "$ride" $words --figure "$readings/$name.pdf" >"$readings/$name.txt" ||
+    status=1
   # shellcheck disable=SC2086
   "$build/plumbline" read "$ride" $words --json >"$readings/$name.json" || status=1
   cat "$readings/$name.txt"
+  case "$name" in
+    *started-too-hard)
+      # The picture of README: docs/pictures/started-too-hard.png is a copy.
+      # shellcheck disable=SC2086
+      "$build/plumbline" read "$ride" $words --figure "$readings/$name.png" >/dev/null || status=1 ;;
+  esac
 done
 echo
-echo "Rides: $rides. Readings as words and JSON: $readings."
+echo "Rides: $rides. Readings as words, JSON and pages: $readings."
 exit $status

@@ -20,7 +20,7 @@ case "$1" in
     # The core alone: tests hold faults on purpose.
     objects=$(mktemp -d)
     trap 'rm -rf "$objects"' EXIT
-    flags=$(pkg-config --cflags gsl zlib libsodium libutf8proc expat libzip sqlite3 libpq glib-2.0)
+    flags=$(pkg-config --cflags gsl zlib libsodium libutf8proc expat libzip sqlite3 libpq glib-2.0 pangocairo pangoft2)
     export objects flags
     sources 'src/*.c' | xargs -P "$(nproc)" -n 1 sh -c '
       gcc -std=c17 -O1 -D_GNU_SOURCE -ffp-contract=off -fanalyzer -Werror -Isrc $flags \

@@ -3,6 +3,7 @@
 #include "cli/plain.h"
 #include "cli/read_columns.h"
 #include "cli/read_facts.h"
+#include "cli/read_figure.h"
 #include "cli/read_words.h"
 
 #include "base/files.h"
@@ -61,6 +62,11 @@ static const struct option_row options[] = {
                    "another value for one limit; plumbline limits lists them", 0, 0) },
     { "bests",
       ROW(bests, OPTION_TEXT, "all", "every second instead of the usual durations", 0, 0) },
+    { "figure", ROW(figure, OPTION_TEXT, "OUT",
+                    "the reading as a page beside the words: OUT.svg, OUT.png or OUT.pdf; of "
+                    "several recordings the second goes to OUT-2, and so on",
+                    0, 0) },
+    { "dark", ROW(dark, OPTION_FLAG, NULL, "the figure on dark ground", 0, 0) },
     { "json", ROW(json, OPTION_FLAG, NULL, "the same readings as JSON", 0, 0) },
     { "help", ROW(help, OPTION_FLAG, NULL, "this page", 0, 0) },
 };
@@ -74,7 +80,9 @@ struct call {
     bool first;                 /* nothing printed yet */
     int refused;                /* files, or files in a zip, that gave no recording */
     int status;                 /* of the output: 1 when it can't be written */
-    bool ascii; /* words for a terminal without UTF-8; JSON is UTF-8 everywhere (RFC 8259, 8.1) */
+    struct read_figure figure;
+    bool undrawn; /* a figure couldn't be written */
+    bool ascii;   /* words for a terminal without UTF-8; JSON is UTF-8 everywhere (RFC 8259, 8.1) */
 };
 
 static void put(struct call *call, const struct text *out)
@@ -110,6 +118,18 @@ static void refuse(struct call *call, const char *file, const struct error *err)
     arena_close(arena);
 }
 
+/* A figure that can't be written leaves no file behind, and ends the drawing: the next one would
+ * hardly fare better.  The words go on. */
+static void draw(struct call *call, const struct ride_page *page)
+{
+    struct error err = { 0 };
+    if (!read_figure_write(&call->figure, page, &err)) {
+        (void)command_fail("read", &err);
+        call->figure.path = NULL;
+        call->undrawn = true;
+    }
+}
+
 /* One recording: readings, then words or JSON.  Its memory goes before the next one. */
 static bool print_recording(struct call *call, const struct ride_source *source,
                             const struct recording *recording, struct error *err)
@@ -132,6 +152,7 @@ static bool print_recording(struct call *call, const struct ride_source *source,
             out = plain_page(arena, out.bytes, 80);
         }
         put(call, &out);
+        draw(call, &(struct ride_page){ source, recording, &call->facts, &readings });
     }
     arena_close(arena);
     return made;
@@ -214,7 +235,9 @@ static int read_run(int argc, char *const argv[])
         understood =
             n_files > 0
                 ? read_facts_make(arena, &call.values, &call.facts, &call.limits, &err) &&
-                      read_columns_make(arena, &call.values.columns, &call.tables, &err)
+                      read_columns_make(arena, &call.values.columns, &call.tables, &err) &&
+                      read_figure_open(arena, call.values.figure, call.values.dark, &call.figure,
+                                       &err)
                 : error_set(&err, ERROR_USAGE, "name at least one file; plumbline read --help");
     }
     if (!understood) {
@@ -229,8 +252,10 @@ static int read_run(int argc, char *const argv[])
             const char *end = call.first ? "[]\n" : "]\n";
             call.status = call.status != 0 ? call.status : command_print(end, strlen(end));
         }
-        status = call.status != 0 ? call.status : (call.refused > 0 ? 3 : 0);
+        const int read_status = call.undrawn ? 1 : (call.refused > 0 ? 3 : 0);
+        status = call.status != 0 ? call.status : read_status;
     }
+    read_figure_close(&call.figure);
     arena_close(arena);
     return status;
 }
@@ -244,7 +269,8 @@ const struct command command_read = {
              "is, what in it may be trusted, whether it passes the base test, whether its hard "
              "work was done as asked and what heart rate alone would have said, and its bests. "
              "Numbers in brackets are likely ranges: the truth lies inside 9 times in 10. "
-             "Nothing is stored. Exit status 3 if a file gave no recording.",
+             "--figure draws the same reading as a page, beside the words. Nothing else is "
+             "stored. Exit status 3 if a file gave no recording.",
     .options = options,
     .n_options = sizeof options / sizeof options[0],
     .run = read_run,

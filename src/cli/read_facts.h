@@ -21,6 +21,8 @@ struct read_values {
     const char *zones;
     const char *limit;
     const char *bests;
+    const char *figure;
+    bool dark;
     struct option_list columns; /* "power=NAME", several by commas */
     bool heart_medicine;
     bool pregnant;

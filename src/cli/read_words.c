@@ -130,17 +130,6 @@ static void add_heart_table(struct text *out, const struct ride_readings *readin
     }
 }
 
-static const char *heading_of(enum question question)
-{
-    switch (question) {
-    case QUESTION_TRUST: return "May it be trusted?";
-    case QUESTION_BASE: return "Is the base there?";
-    case QUESTION_EASY_WORK: return "Was the easy ride easy?";
-    case QUESTION_HARD_WORK: break;
-    }
-    return "Was the hard work done as asked?";
-}
-
 /* "10 min    257 W  3.81 W/kg  at 12:04"; 38 columns. */
 static const char *best_words(struct arena *arena, const struct rider_facts *facts,
                               const struct best *best)
@@ -174,7 +163,7 @@ static void add_bests(struct text *out, const struct rider_facts *facts, const s
         text_add(out, "\n");
     }
     if (any_at_least) {
-        add_paragraph(out, HANG, "> at least: some seconds are unknown and count as nothing.");
+        add_paragraph(out, HANG, arena_format(out->arena, "> %s", words_at_least()));
     }
 }
 
@@ -221,7 +210,7 @@ void read_words_add(struct text *out, const struct ride_source *source,
             }
             continue;
         }
-        add_reading(out, heading_of(reading->question), reading);
+        add_reading(out, words_question(reading->question), reading);
         if (reading->question == QUESTION_TRUST && readings->finding_texts != NULL) {
             for (size_t f = 0; f < recording->n_findings; f++) {
                 if (reading->text != NULL &&

@@ -187,7 +187,7 @@ static void set_decisive(struct arena *arena, const struct reading *reading, str
     const double slack = used_limit(reading, LIMIT_HARD_LINE_PCT) / 100.0;
     out->low = out->estimate * (1.0 - slack);
     out->high = out->estimate * (1.0 + slack);
-    out->bar = arena_format(arena, "bar: ± %s %%, as well as a meter tells it",
+    out->bar = arena_format(arena, "bar: ± %s %%, what a power meter leaves open",
                             words_whole(arena, 100.0 * slack));
 }
 

@@ -85,10 +85,10 @@ struct reading {
     double estimate; /* NAN = none */
     double low;      /* 90 % interval */
     double high;
-    const char *unit;             /* "bpm", "%", "W", "s"; NULL none */
-    double limit_value;           /* NAN = none */
-    double range_low;             /* hard work: the range it was judged by, in `unit`; 0 and INFINITY
-                                     = open; NAN = none, or of several kinds */
+    const char *unit;   /* "bpm", "%", "W", "s"; NULL none */
+    double limit_value; /* NAN = none */
+    double range_low;   /* hard work: the range it was judged by, in `unit`; 0 and INFINITY
+                           = open; NAN = none, or of several kinds */
     double range_high;
     const char *limit_source;     /* NULL none */
     struct causes because;        /* most telling first */

@@ -117,7 +117,41 @@ static void set_run(PangoAttrList *list, const struct run *run, double size, siz
     pango_font_description_set_absolute_size(font, size * PANGO_SCALE);
     set_range(list, pango_attr_font_desc_new(font), from, to);
     pango_font_description_free(font);
-    set_range(list, pango_attr_font_features_new("tnum=1"), from, to);
+    /* No contextual letters: they would turn the x of a file's name, "4x4", into a cross. */
+    set_range(list, pango_attr_font_features_new("tnum=1,calt=0"), from, to);
+}
+
+static bool is_digit(char c)
+{
+    return c >= '0' && c <= '9';
+}
+
+/* True if the blank at i lies inside a quantity: after a number ("4 min", "10 March"), after its
+ * sign ("\u00b1 9"), or between the hours, minutes and seconds of a time ("1 h 24 min"). */
+static bool is_within_quantity(const char *words, size_t i)
+{
+    static const char *const before[] = { "\u00b1", "\u2265", " min", " h" };
+    if (is_digit(words[i - 1])) {
+        const size_t length = strcspn(words + i + 1, " \n");
+        return length > 0 && length <= 5;
+    }
+    for (size_t k = 0; k < sizeof before / sizeof before[0]; k++) {
+        const size_t length = strlen(before[k]);
+        if (i >= length && strncmp(words + i - length, before[k], length) == 0) {
+            return is_digit(words[i + 1]);
+        }
+    }
+    return false;
+}
+
+/* A quantity stays on one line. */
+static void keep_together(PangoAttrList *list, const char *words)
+{
+    for (size_t i = 1; words[i] != '\0'; i++) {
+        if (words[i] == ' ' && is_within_quantity(words, i)) {
+            set_range(list, pango_attr_allow_breaks_new(FALSE), i, i + 2);
+        }
+    }
 }
 
 PangoLayout *letters_layout(struct fonts *fonts, const struct run runs[], size_t n_runs,
@@ -132,6 +166,9 @@ PangoLayout *letters_layout(struct fonts *fonts, const struct run runs[], size_t
         set_run(list, &runs[i], size, from, words->len);
     }
     pango_layout_set_text(layout, words->str, (int)words->len);
+    if (width > 0.0 && words->len > 0) {
+        keep_together(list, words->str);
+    }
     pango_layout_set_attributes(layout, list);
     if (width > 0.0) {
         pango_layout_set_width(layout, (int)(width * PANGO_SCALE));

@@ -18,6 +18,7 @@ import tempfile
 import jsonschema
 
 from contract import contract
+from figures import figures
 from harness import FACTS, HERE, SOURCE, Tally, example_rides, no_nan, run, shared_recordings
 
 
@@ -168,6 +169,11 @@ def main():
             read_keeps(tally, program, rides[0], folder)
             help_makes(tally, program)
             words_of(tally, program, rides)
+            drawn = os.path.join(folder, "drawn")
+            os.mkdir(drawn)
+            figures(tally, program,
+                    [ride for ride in rides
+                     if re.search("started-too-hard|eased-off|cafe|heart-flat", ride)], drawn)
             json_of(tally, program, "example", rides, validator, FACTS)
     recordings = shared_recordings()
     if recordings:

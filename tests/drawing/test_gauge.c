@@ -67,7 +67,7 @@ static struct gauge random_gauge(struct random *random)
     const double half = magnitude(random, -2.0, 4.0);
     gauge.low = gauge.estimate - half * random_uniform(random);
     gauge.high = gauge.estimate + half * random_uniform(random);
-    gauge.bar = "bar: \u00b1 2 %, as well as a meter tells it";
+    gauge.bar = "bar: \u00b1 2 %, what a power meter leaves open";
     if (random_uniform(random) < 0.1) {
         gauge.low = gauge.high = (double)NAN;
         gauge.bar = NULL;

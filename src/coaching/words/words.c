@@ -6,6 +6,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 /* A sentence is never longer; what is cut shows in a test. */
 enum { WORDS_CAP = 2000 };
@@ -130,20 +131,16 @@ static const char *kind_of_recording(const struct recording *recording)
     return "Ride";
 }
 
-/* " on 19 January 2026": the rider's local day where the recording keeps its offset. */
-static void add_day(struct text *text, const struct recording *recording)
+/* "19 January 2026": the rider's local day where the recording keeps its offset. */
+static char *day_of(struct arena *arena, const struct recording *recording)
 {
     static const char *const months[] = {
         "January", "February", "March",     "April",   "May",      "June",
         "July",    "August",   "September", "October", "November", "December",
     };
-    if (!recording->has_start_utc) {
-        text_add(text, ", day unknown");
-        return;
-    }
     const int64_t offset_s = recording->has_utc_offset ? recording->utc_offset_s : 0;
     const struct civil day = dates_civil_from_utc(recording->start_utc + offset_s);
-    text_add_format(text, " on %d %s %lld", day.day, months[day.month - 1], (long long)day.year);
+    return arena_format(arena, "%d %s %lld", day.day, months[day.month - 1], (long long)day.year);
 }
 
 /* ", with power and heart rate": what a reading could rest on, and what is missing of it. */
@@ -162,25 +159,148 @@ static void add_channels(struct text *text, const struct recording *recording)
     }
 }
 
+static void add_rest(struct text *text, const struct recording *recording)
+{
+    struct arena *arena = text->arena;
+    add_channels(text, recording);
+    if (recording->n_pauses > 0) {
+        const double paused_s = (double)recording->n_seconds - (double)recording->timer_s;
+        text_add_format(text, "; %s (%s)", counted(arena, recording->n_pauses, "pause", "pauses"),
+                        words_duration(arena, paused_s));
+    }
+    text_add(text, ".");
+    if (!recording->is_ride) {
+        text_add(text, " Not a ride: nothing is read from it.");
+    }
+    if (recording->parts > 1) {
+        text_add_format(text, " Part %zu of %zu of the file.", recording->part, recording->parts);
+    }
+}
+
+static char *length_of(struct arena *arena, const struct recording *recording)
+{
+    return words_duration(arena,
+                          recording->n_seconds == 0 ? 0.0 : (double)(recording->n_seconds - 1));
+}
+
 char *words_summary(struct arena *arena, const struct recording *recording)
 {
     struct text text = text_begin(arena, WORDS_CAP);
-    const double elapsed_s = recording->n_seconds == 0 ? 0.0 : (double)(recording->n_seconds - 1);
-    text_add_format(&text, "%s, %s", kind_of_recording(recording),
-                    words_duration(arena, elapsed_s));
-    add_day(&text, recording);
-    add_channels(&text, recording);
-    if (recording->n_pauses > 0) {
-        const double paused_s = (double)recording->n_seconds - (double)recording->timer_s;
-        text_add_format(&text, "; %s (%s)", counted(arena, recording->n_pauses, "pause", "pauses"),
-                        words_duration(arena, paused_s));
+    text_add_format(&text, "%s, %s", kind_of_recording(recording), length_of(arena, recording));
+    if (recording->has_start_utc) {
+        text_add_format(&text, " on %s", day_of(arena, recording));
+    } else {
+        text_add(&text, ", day unknown");
     }
-    text_add(&text, ".");
-    if (!recording->is_ride) {
-        text_add(&text, " Not a ride: nothing is read from it.");
-    }
-    if (recording->parts > 1) {
-        text_add_format(&text, " Part %zu of %zu of the file.", recording->part, recording->parts);
-    }
+    add_rest(&text, recording);
     return text.bytes;
+}
+
+char *words_contents(struct arena *arena, const struct recording *recording)
+{
+    struct text text = text_begin(arena, WORDS_CAP);
+    text_add(&text, length_of(arena, recording));
+    add_rest(&text, recording);
+    return text.bytes;
+}
+
+/* ---- headings and labels ---- */
+
+const char *words_question(enum question question)
+{
+    switch (question) {
+    case QUESTION_TRUST: return "May it be trusted?";
+    case QUESTION_BASE: return "Is the base there?";
+    case QUESTION_EASY_WORK: return "Was the easy ride easy?";
+    case QUESTION_HARD_WORK: break;
+    }
+    return "Was the hard work done as asked?";
+}
+
+/* Past the next colon or full stop that ends a clause; 0 = there is none. */
+static size_t clause_end(const char *text)
+{
+    for (size_t i = 0; text[i] != '\0'; i++) {
+        const bool ends = text[i] == ':' || text[i] == '.';
+        if (ends && (text[i + 1] == ' ' || text[i + 1] == '\0')) {
+            return i + 1;
+        }
+    }
+    return 0;
+}
+
+size_t words_lead(const char *text)
+{
+    const size_t first = clause_end(text);
+    const bool is_condition = strncmp(text, "If ", 3) == 0;
+    return is_condition ? first + clause_end(text + first) : first;
+}
+
+char *words_title(struct arena *arena, const struct recording *recording)
+{
+    return arena_format(arena, "%s, %s", kind_of_recording(recording),
+                        recording->has_start_utc ? day_of(arena, recording) : "day unknown");
+}
+
+char *words_zones(struct arena *arena, const struct rider_facts *facts,
+                  const struct ride_readings *readings)
+{
+    if (isnan(facts->threshold_w) || isnan(readings->zone_s[0])) {
+        return NULL;
+    }
+    const char *parts[ZONES_MOST];
+    size_t n = 0;
+    for (size_t i = 0; i < facts->zones.count; i++) {
+        if (readings->zone_s[i] >= 0.5) {
+            parts[n++] = arena_format(arena, "%s %s", words_duration(arena, readings->zone_s[i]),
+                                      facts->zones.name[i]);
+        }
+    }
+    return n == 0 ? NULL
+                  : arena_format(arena, "Time in zones, by a threshold of %s W: %s.",
+                                 words_whole(arena, facts->threshold_w),
+                                 words_list(arena, parts, n, ", "));
+}
+
+char *words_range(struct arena *arena, const struct reading *reading)
+{
+    if (reading->unit == NULL || isnan(reading->range_low) || isnan(reading->range_high)) {
+        return NULL;
+    }
+    const char *unit = strcmp(reading->unit, "%") == 0 ? "% of threshold" : reading->unit;
+    char *low = words_whole(arena, reading->range_low);
+    if (isinf(reading->range_high)) {
+        return arena_format(arena, "at least %s %s", low, unit);
+    }
+    char *high = words_whole(arena, reading->range_high);
+    return reading->range_low > 0.0 ? arena_format(arena, "%s\u2013%s %s", low, high, unit)
+                                    : arena_format(arena, "at most %s %s", high, unit);
+}
+
+const char *words_at_least(void)
+{
+    return "at least: some seconds are unknown and count as nothing.";
+}
+
+char *words_more_findings(struct arena *arena, size_t n)
+{
+    return n == 1 ? arena_string(arena, "One more is among the words of plumbline read.")
+                  : arena_format(arena, "%s more are among the words of plumbline read.",
+                                 words_whole(arena, (double)n));
+}
+
+const char *words_mask(enum channel channel, enum mask_reason reason)
+{
+    const bool heart = channel == CHANNEL_HEART_RATE;
+    switch (reason) {
+    case MASK_ABSENT: return "not recorded";
+    case MASK_DROPOUT: return heart ? "strap silent" : "meter silent";
+    case MASK_SPIKE: return "spike";
+    case MASK_STUCK: return "stuck";
+    case MASK_ARTEFACT: return heart ? "not heart rate" : "not power";
+    case MASK_PAUSED: return "paused";
+    case MASK_NONE:
+    case MASK_BRIDGED: break;
+    }
+    return "usable";
 }

@@ -44,6 +44,37 @@ char *words_easy(struct arena *arena, const struct reading *reading);
 char *words_hard(struct arena *arena, const struct reading *reading,
                  const struct ride_readings *readings);
 
+/* A question as a heading: "Is the base there?" */
+const char *words_question(enum question question);
+
+/* How many bytes of a reading's text are its verdict, for setting them apart: "Base test passed:",
+ * "Usable.", of "If these were meant as VO2max work: done: 4 of 4 reps." all up to "done:". */
+size_t words_lead(const char *text);
+
+/* What the recording is and its day, for a title: "Indoor ride, 10 March 2026". */
+char *words_title(struct arena *arena, const struct recording *recording);
+
+/* What else there is to say of it under such a title: "54 min, with power and heart rate; 2 pauses
+ * (3 min)." */
+char *words_contents(struct arena *arena, const struct recording *recording);
+
+/* "In the zones of 246 W: 30 min recovery, 8 min 16 s endurance."; NULL without threshold, power or
+ * time in any zone. */
+char *words_zones(struct arena *arena, const struct rider_facts *facts,
+                  const struct ride_readings *readings);
+
+/* "106–120 %" with "of threshold", or "225–245 W", "at least 300 W"; NULL without a range. */
+char *words_range(struct arena *arena, const struct reading *reading);
+
+/* What a best means that is only known to be reached. */
+const char *words_at_least(void);
+
+/* "7 more are among the words of plumbline read." */
+char *words_more_findings(struct arena *arena, size_t n);
+
+/* Why seconds of a channel can't be used, in two or three words: "strap slipped". */
+const char *words_mask(enum channel channel, enum mask_reason reason);
+
 /* What the recording is: "Outdoor ride, 1 h 28 min, 14 March 2026, power and heart rate." */
 char *words_summary(struct arena *arena, const struct recording *recording);
 

@@ -1,0 +1,2 @@
+# exit 2
+"$PLUMBLINE" read x.fit --figure ride.gif
