@@ -15,6 +15,12 @@ struct command {
 };
 
 extern const struct command command_read;
+extern const struct command command_rider;
+extern const struct command command_threshold;
+extern const struct command command_weight;
+extern const struct command command_max_heart_rate;
+extern const struct command command_rest_heart_rate;
+extern const struct command command_undo;
 extern const struct command command_limits;
 extern const struct command command_help_table;
 

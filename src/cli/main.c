@@ -12,7 +12,10 @@
 #include <string.h>
 #include <unistd.h>
 
-const struct command *const command_table[] = { &command_read, &command_limits,
+const struct command *const command_table[] = { &command_read,           &command_rider,
+                                                &command_threshold,      &command_weight,
+                                                &command_max_heart_rate, &command_rest_heart_rate,
+                                                &command_undo,           &command_limits,
                                                 &command_help_table };
 const size_t command_count = sizeof command_table / sizeof command_table[0];
 

@@ -116,11 +116,12 @@ static bool record_row(struct change *change, const char *kind, const char *tabl
                        int64_t *out, struct error *err)
 {
     struct db_rows rows = { 0 };
+    change->n_rows++;
     if (!db_query(change->db, change->arena,
                   "INSERT INTO change_row (change, place, kind, table_name, row_id) VALUES ($1, "
                   "$2, $3, $4, $5) RETURNING id",
                   "i",
-                  DB_ARGS(db_integer(change->id), db_integer(++change->n_rows), db_text(kind),
+                  DB_ARGS(db_integer(change->id), db_integer(change->n_rows), db_text(kind),
                           db_text(table), db_integer(row)),
                   &rows, err)) {
         return false;

@@ -127,16 +127,15 @@ static bool fact_is_sound(enum fact_kind kind, const struct fact *fact, struct e
         return false;
     }
     if (!(fact->value >= row->lowest && fact->value <= row->highest)) {
-        return error_set(err, ERROR_USAGE, "%s: %g is out of range; it lies between %g and %g %s",
-                         row->name, fact->value, row->lowest, row->highest, row->unit);
+        return error_set(err, ERROR_USAGE, "%g is out of range; %s lies between %g and %g %s",
+                         fact->value, row->name, row->lowest, row->highest, row->unit);
     }
     const bool has_low = !isnan(fact->low);
     const bool has_high = !isnan(fact->high);
     if ((has_low || has_high) && !(kinds[kind].has_interval && fact->low > 0 &&
                                    fact->low <= fact->value && fact->high >= fact->value)) {
         return error_set(err, ERROR_USAGE,
-                         "%s: the likely range has two ends and holds the value between them",
-                         row->name);
+                         "the likely range has two ends and holds the value between them");
     }
     return true;
 }
@@ -208,6 +207,7 @@ static bool set(struct db *db, void *context, struct error *err)
     if (!changes_begin(db, work->arena, work->now, words, &change, err)) {
         return false;
     }
+    work->fact->said = words;
     work->fact->version = is_edit ? was.version + 1 : 1;
     work->fact->id = was.id;
     return is_edit ? changes_edit(&change, kinds[work->kind].table, was.id, 0, edits, n, err)

@@ -40,6 +40,7 @@ struct fact {
     const char *protocol; /* how it is known: "20-minute test"; NULL = "given"; none for weight */
     const char *who;      /* threshold, maximal heart rate; NULL = not said */
     const char *note;
+    const char *said; /* facts_set fills it: the change in words */
 };
 
 /* Sets a fact from its day on; the fact of that same day, if there is one, is edited.

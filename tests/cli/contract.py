@@ -38,6 +38,13 @@ def operands(command, ride):
         return [ride], [[]]
     if usage.startswith("[COMMAND]"):
         return [], [["read", "limits"], ["no-such-command"]]
+    if usage.startswith("add|edit|list|show"):
+        return ["show", "ada"], [[], ["show"], ["list", "ada"], ["drop", "ada"],
+                                 ["show", "ada", "berg"]]
+    if usage.startswith("RIDER ["):
+        return ["ada"], [[], ["ada", "much"], ["ada", "60", "61"]]
+    if usage.startswith("[CHANGE]"):
+        return ["--list"], [["a-word"], ["1", "2"], ["--list", "1"]]
     if usage.startswith("[options]"):
         return [], [["a-word"], ["a-word", "another"]]
     raise ValueError(f"usage {usage!r}: say here how many words it takes")
@@ -215,7 +222,17 @@ def writes_whole_or_not(argv, target, status=1, words=("cannot be written",), ro
     return problems
 
 
+def small_roster(program, folder):
+    """A roster with one rider, for the commands that need one."""
+    os.environ["PLUMBLINE_ROSTER"] = os.path.join(folder, "contract.plumbline")
+    done = [run(program, "rider", "add", "Ada Berg", "--note", "rides ± 3 h, likes hills"),
+            run(program, "threshold", "ada", "246", "--from", "2026-01-10", "--range", "234-258"),
+            run(program, "weight", "ada", "61.5", "--from", "2026-01-05")]
+    return [one.stderr.decode() for one in done if one.returncode != 0]
+
+
 def contract(tally, program, maker, ride, folder):
+    tally.check("a roster is made and filled by commands", small_roster(program, folder))
     table = json.loads(run(program, "help", "--json").stdout)
     overview = run(program, "--help")
     missing = [command["name"] for command in table

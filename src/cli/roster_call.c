@@ -1,0 +1,108 @@
+/* cli/roster_call.c: what every command that uses the roster does alike. */
+#include "cli/roster_call.h"
+
+#include "base/dates.h"
+#include "cli/plain.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+/* The local day of this machine, or the one that was named. */
+static bool find_today(const char *named, char out[11], struct error *err)
+{
+    int64_t days = 0;
+    if (named != NULL) {
+        if (!dates_parse_day(named, &days)) {
+            return error_set(err, ERROR_USAGE, "--today %s: is no day; write it as 2026-03-14",
+                             named);
+        }
+    } else {
+        const time_t now = time(NULL);
+        struct tm local = { 0 };
+        localtime_r(&now, &local);
+        days = dates_days_from_civil(local.tm_year + 1900, local.tm_mon + 1, local.tm_mday);
+    }
+    dates_format_day(days, out);
+    return true;
+}
+
+bool roster_usage(const struct roster_work *work, const char *what, struct error *err)
+{
+    return error_set(err, ERROR_USAGE, "%s; plumbline %s --help", what, work->command->name);
+}
+
+static bool open_roster(struct roster_call *call, const struct roster_work *work, const char *named,
+                        struct error *err)
+{
+    const char *place = NULL;
+    const char *given = named != NULL ? named : getenv("PLUMBLINE_ROSTER");
+    if (!roster_place(call->arena, given, getenv("XDG_DATA_HOME"), getenv("HOME"), &place, err)) {
+        return false;
+    }
+    if (!roster_open(place, work->creates ? ROSTER_CREATE : ROSTER_OPEN, call->now, &call->roster,
+                     err)) {
+        return err->kind != ERROR_NOT_FOUND
+                   ? false
+                   : error_set(err, ERROR_NOT_FOUND,
+                               "%s: there is no roster; plumbline rider add NAME begins one",
+                               place);
+    }
+    const struct schema_done *schema = roster_schema(call->roster);
+    if (schema->backup[0] != '\0') {
+        fprintf(stderr,
+                "plumbline: the roster was brought up to date; a copy of the old one is %s\n",
+                schema->backup);
+    }
+    return true;
+}
+
+static bool do_work(struct roster_call *call, const struct roster_work *work, const void *values,
+                    struct error *err)
+{
+    const struct roster_values *common = values;
+    if (call->n_words < work->least_words || call->n_words > work->most_words) {
+        return roster_usage(
+            work, call->n_words < work->least_words ? "a word is missing" : "too many words", err);
+    }
+    return find_today(common->today, call->today, err) &&
+           (work->check == NULL || work->check(call, values, err)) &&
+           open_roster(call, work, common->roster, err) && work->run(call, values, err);
+}
+
+int roster_call(const struct roster_work *work, int argc, char *const argv[], void *values)
+{
+    const struct command *command = work->command;
+    const struct roster_values *common = values;
+    struct arena *arena = arena_open();
+    struct error err = { 0 };
+    struct roster_call call = {
+        .arena = arena,
+        .now = { .utc_s = (int64_t)time(NULL), .who = getenv("PLUMBLINE_WHO") },
+        .words = ARENA_ARRAY(arena, const char *, (size_t)argc + 1),
+        .out = text_begin(arena, 64u * 1000u * 1000u),
+    };
+    int status = 0;
+    if (!options_parse(argc, argv, command->options, command->n_options, values, call.words,
+                       &call.n_words, &err)) {
+        status = command_fail(command->name, &err);
+    } else if (common->help) {
+        status = command_help(command);
+    } else {
+        call.json = common->json;
+        if (!do_work(&call, work, values, &err)) {
+            status = command_fail(command->name, &err);
+        } else {
+            if (call.json) {
+                text_add(&call.out, "\n");
+            } else if (!plain_locale_is_utf8()) {
+                call.out = plain_page(arena, call.out.bytes, 80);
+            }
+            status = command_print(call.out.bytes, call.out.length);
+        }
+    }
+    roster_close(call.roster);
+    arena_close(arena);
+    return status;
+}

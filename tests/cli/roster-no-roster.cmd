@@ -1,0 +1,2 @@
+# exit 1
+"$PLUMBLINE" rider add Bo --roster /proc/x/r.plumbline

@@ -1,0 +1,2 @@
+# exit 1
+PLUMBLINE_ROSTER=/nowhere/r.plumbline "$PLUMBLINE" rider list

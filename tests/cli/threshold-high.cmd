@@ -1,0 +1,6 @@
+# exit 2
+d=$(mktemp -d); trap 'rm -rf "$d"' EXIT
+export PLUMBLINE_ROSTER="$d/team/r.plumbline"
+p() { "$PLUMBLINE" "$@" --today 2026-03-20; }
+p rider add Ada >/dev/null
+p threshold ada 2400

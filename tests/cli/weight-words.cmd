@@ -1,0 +1,2 @@
+# exit 2
+"$PLUMBLINE" weight ada heavy
