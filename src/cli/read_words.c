@@ -48,7 +48,7 @@ static void add_causes(struct text *out, const char *label, const char *said,
 /* A question with the verdict beside it, then its sentence and its reasons. */
 static void add_reading(struct text *out, const char *heading, const struct reading *reading)
 {
-    text_add_format(out, "\n%*s%s  %s\n", INDENT, "", heading, verdict_name(reading->verdict));
+    text_add_format(out, "\n%*s%s  %s\n", INDENT, "", heading, words_verdict(reading->verdict));
     add_paragraph(out, HANG, reading->text);
     struct gauge gauge;
     if (reading_gauge(out->arena, reading, &gauge)) {
@@ -96,7 +96,7 @@ static void add_rep_table(struct text *out, const struct ride_readings *readings
             or_dash(arena, rep->mean_power_w, "%.0f"),
             or_dash(arena, rep->pct_of_threshold, "%.0f"), clock_or_dash(arena, rep->below_s),
             clock_or_dash(arena, rep->in_s), clock_or_dash(arena, rep->above_s), thirds,
-            readings->rep_verdicts == NULL ? "" : verdict_name(readings->rep_verdicts[i]));
+            readings->rep_verdicts == NULL ? "" : words_verdict(readings->rep_verdicts[i]));
     }
 }
 

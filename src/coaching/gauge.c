@@ -67,7 +67,7 @@ static bool far_above_gauge(struct arena *arena, const struct reading *reading,
     out->low = (double)NAN;
     out->high = (double)NAN;
     out->sides[0] = "allowed";
-    out->sides[1] = verdict_name(reading->verdict);
+    out->sides[1] = words_verdict(reading->verdict);
     out->unit = "min";
     out->what = arena_format(arena, "min above %s %% of threshold",
                              words_whole(arena, cause_value(far, "far_pct")));

@@ -127,9 +127,35 @@ void hard_add_counts(struct arena *arena, const struct group *group,
     cause_number(cause, "above_s", seconds[2]);
 }
 
+static bool same_edge(double a, double b)
+{
+    return (isnan(a) && isnan(b)) || !(a < b || a > b);
+}
+
+/* Whether all reps were judged against one range: work of several kinds has no first and last. */
+static bool is_one_kind(const struct group *group)
+{
+    const struct rep *first = NULL;
+    for (size_t i = 0; i < group->count; i++) {
+        const struct rep *rep = group->items[i].rep;
+        if (!group->items[i].part) {
+            continue;
+        }
+        first = first == NULL ? rep : first;
+        if (!same_edge(rep->target_low_w, first->target_low_w) ||
+            !same_edge(rep->target_high_w, first->target_high_w)) {
+            return false;
+        }
+    }
+    return true;
+}
+
 /* The change from the first rep to the last, by a straight line through their means. */
 void hard_add_set_change(struct arena *arena, const struct group *group, struct reading *reading)
 {
+    if (!is_one_kind(group)) {
+        return;
+    }
     double n = 0.0;
     double sx = 0.0;
     double sy = 0.0;

@@ -72,7 +72,7 @@ static void add_heading(struct hand *hand, const char *words)
 /* The mark, the verdict in strong letters, and the rest of the reading's own sentences. */
 static void add_verdict(struct hand *hand, const struct reading *reading)
 {
-    const char *text = reading->text == NULL ? verdict_name(reading->verdict) : reading->text;
+    const char *text = reading->text == NULL ? words_verdict(reading->verdict) : reading->text;
     const size_t lead = words_lead(text);
     char *strong = arena_string(hand->scene->arena, text);
     strong[lead] = '\0';

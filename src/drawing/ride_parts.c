@@ -4,6 +4,7 @@
 #include "coaching/words/figure_words.h"
 #include "coaching/words/words.h"
 #include "drawing/gauge.h"
+#include "drawing/ladder.h"
 #include "drawing/rep_rows.h"
 #include "drawing/traces.h"
 
@@ -154,9 +155,6 @@ double ride_traces_draw(struct scene *scene, double x, double y, double width,
 
 /* ---- bests ---- */
 
-static const double BEST_ROW = 13.0;
-enum { BEST_COLUMNS = 3 };
-
 /* Neighbouring seconds say the same thing: of the sprints 1, 5 and 10 s. */
 static bool is_shown(const struct best *best)
 {
@@ -167,45 +165,35 @@ static bool is_shown(const struct best *best)
 double ride_bests_draw(struct scene *scene, double x, double y, double width,
                        const struct ride_page *page)
 {
-    static const struct text_style label = { FACE_SANS, 9.0, COLOUR_QUIET, ANCHOR_RIGHT };
-    static const struct text_style watts = { FACE_SANS_STRONG, 9.0, COLOUR_INK, ANCHOR_RIGHT };
-    static const struct text_style when = { FACE_SANS, 9.0, COLOUR_QUIET, ANCHOR_LEFT };
     struct arena *arena = scene->arena;
     const struct bests *bests = &page->readings->bests;
-    const struct best **shown = ARENA_ARRAY(arena, const struct best *, bests->count);
+    struct ladder_row *rows = ARENA_ARRAY(arena, struct ladder_row, bests->count);
     size_t n = 0;
     bool any_at_least = false;
     for (size_t i = 0; i < bests->count; i++) {
-        if (is_shown(&bests->items[i])) {
-            shown[n++] = &bests->items[i];
-            any_at_least = any_at_least || bests->items[i].at_least;
+        const struct best *best = &bests->items[i];
+        if (!is_shown(best)) {
+            continue;
         }
+        rows[n++] = (struct ladder_row){
+            .lasting = words_duration(arena, best->duration_s),
+            .best_w = best->power_w,
+            .low_w = (double)NAN,
+            .high_w = (double)NAN,
+            .at_least = best->at_least,
+            .where = arena_format(arena, "at %s", words_clock(arena, best->start_s)),
+            .change_pct = (double)NAN,
+            .change_low_pct = (double)NAN,
+            .change_high_pct = (double)NAN,
+        };
+        any_at_least = any_at_least || best->at_least;
     }
-    if (n == 0) {
-        return y;
-    }
-    const size_t rows = (n + BEST_COLUMNS - 1) / BEST_COLUMNS;
-    const double column = width / BEST_COLUMNS;
-    scene_begin_part(scene, ROLE_TABLE, "Bests: how long, watts, at what time of the ride");
-    for (size_t i = 0; i < n; i++) {
-        const size_t right = i / rows; /* columns are read downwards */
-        const double left = x + column * (double)right;
-        const double baseline = y + BEST_ROW * (double)(i - right * rows) + 9.0;
-        scene_text(scene, left + 30.0, baseline, &label,
-                   words_duration(arena, shown[i]->duration_s));
-        scene_text(scene, left + 80.0, baseline, &watts,
-                   arena_format(arena, "%s%s W", shown[i]->at_least ? "\u2265 " : "",
-                                words_whole(arena, shown[i]->power_w)));
-        scene_text(scene, left + 88.0, baseline, &when,
-                   arena_format(arena, "at %s", words_clock(arena, shown[i]->start_s)));
-    }
-    scene_end_part(scene);
-    y += BEST_ROW * (double)rows + 2.0;
+    const struct ladder ladder = { .rows = rows, .n_rows = n };
+    y = ladder_draw(scene, x, y, width, &ladder);
     if (any_at_least) {
         scene_begin_part(scene, ROLE_PARAGRAPH, NULL);
-        const struct run run = { arena_format(arena, "\u2265 %s", words_at_least()), FACE_SANS,
-                                 COLOUR_QUIET };
-        const struct place place = scene_paragraph(scene, x, y, width, 8.0, &run, 1);
+        const struct run run = { words_at_least(), FACE_SANS, COLOUR_QUIET };
+        const struct place place = scene_paragraph(scene, x, y + 4.0, width, 8.0, &run, 1);
         scene_end_part(scene);
         y = place.y + place.height;
     }
@@ -253,7 +241,7 @@ double ride_reps_draw(struct scene *scene, double x, double y, double width,
             .in_range_s = judged ? rep->in_s : (double)NAN,
             .n_efforts = rep->n_efforts,
             .mark = gauge_mark(verdict_answer(verdict)),
-            .verdict = judged ? verdict_name(verdict) : NULL,
+            .verdict = judged ? words_verdict(verdict) : NULL,
         };
     }
     const struct rep_rows all = { .rows = rows, .n_rows = reps->count };

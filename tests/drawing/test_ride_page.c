@@ -124,8 +124,8 @@ static void test_ride_page__hard_work_stands_in_its_order(void **state)
         "mark dotted",
         "No base test in this ride.",
         "Time in zones, by a threshold of 246 W",
-        "begin table Bests",
-        "\"384 W\"",
+        "begin figure",
+        "\"384\"",
     };
     const char *at = dump.bytes;
     for (size_t i = 0; i < COUNT(order); i++) {

@@ -462,7 +462,7 @@ static char *words_of_rep(struct arena *arena, const struct reading *reading,
     if (!isnan(rep->mean_power_w)) {
         text_add_format(&text, " at %s %s", words_whole(arena, rep->mean_power_w * scale), unit);
     }
-    text_add_format(&text, ": %s", verdict_name(reading->verdict));
+    text_add_format(&text, ": %s", words_verdict(reading->verdict));
     const bool fell = reading->verdict == VERDICT_STARTED_TOO_HARD ||
                       reading->verdict == VERDICT_FADED ||
                       reading->verdict == VERDICT_DONE_FAST_START;

@@ -277,6 +277,11 @@ char *words_range(struct arena *arena, const struct reading *reading)
                                     : arena_format(arena, "at most %s %s", high, unit);
 }
 
+const char *words_verdict(enum verdict verdict)
+{
+    return verdict == VERDICT_DONE_FAST_START ? "done, fast start" : verdict_name(verdict);
+}
+
 const char *words_at_least(void)
 {
     return "at least: some seconds are unknown and count as nothing.";

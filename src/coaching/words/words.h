@@ -63,6 +63,9 @@ char *words_contents(struct arena *arena, const struct recording *recording);
 char *words_zones(struct arena *arena, const struct rider_facts *facts,
                   const struct ride_readings *readings);
 
+/* The verdict as a reader meets it: its name, with a comma where one is due. */
+const char *words_verdict(enum verdict verdict);
+
 /* "106–120 %" with "of threshold", or "225–245 W", "at least 300 W"; NULL without a range. */
 char *words_range(struct arena *arena, const struct reading *reading);
 
