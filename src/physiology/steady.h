@@ -66,13 +66,19 @@ struct steady_second {
 };
 
 /* The longest steady span of prepared seconds: the search alone, levels on a 1 % grid in
- * low_w..high_w, each in linear time from prefix sums of bad seconds (n log n at the few levels
- * where coasting decides).  *level_w is set when the span isn't empty. */
+ * low_w..high_w.  Every level sees the band as runs of seconds inside it; all runs of all levels
+ * together are about as many as the seconds of a real ride (at worst 30 times as many, where power
+ * is known every other second), and a level takes time linear in its runs (n log n of what is left
+ * at the few levels where coasting decides).  *level_w is set when the span isn't empty. */
 struct span steady_longest(const struct steady_second seconds[], size_t n, double low_w,
                            double high_w, const struct limits *limits, double *level_w);
 
 /* Level k of the grid in hundredths of a watt: 10 W x 1.01^k, rounded. */
 int32_t steady_level_cw(size_t k);
+
+/* The edges of the band around a level, in hundredths of a watt, both included.
+ *   ratio  half the band over the level, 0 to 1 */
+void steady_band(int32_t level_cw, double ratio, int32_t *low_cw, int32_t *high_cw);
 
 /* Power as heart rate answers it: first order with tau_s, delayed by dead_s.
  *   power_w  [n] NAN = unknown, where the filter holds

@@ -4,6 +4,7 @@
 #include "limits/limits.h"
 #include "physiology/by_hand.h"
 #include "physiology/steady.h"
+#include "physiology/steady_by_seconds.h"
 
 #include <math.h>
 #include <string.h>
@@ -146,6 +147,61 @@ static void test_steady__equals_its_twin_where_rules_meet(void **state)
         check_equal(rows[i], seconds, n, 0.0, (double)INFINITY);
         check_equal(rows[i], seconds, n, 90.0, 105.0);
     }
+}
+
+/* A day of seconds at most: blocks of power, drifting and scattered, with coasting, unknown seconds
+ * and stops, each rare or frequent. */
+static void fill_ride(uint32_t *r, struct steady_second seconds[], size_t n)
+{
+    const uint32_t block_s = 5 + next(r, 1200);
+    const uint32_t spread_cw = 1 + next(r, 12000);
+    const uint32_t scatter_cw = 1 + next(r, 3000);
+    const uint32_t coasts = next(r, 25);
+    const uint32_t unknown = next(r, 3) == 0 ? 2 + next(r, 60) : 100000;
+    const uint32_t stops = next(r, 2) == 0 ? 20 + next(r, 3000) : 100000;
+    int32_t target_cw = 15000;
+    int32_t now_cw = 15000;
+    bool coasting = false;
+    for (size_t t = 0; t < n; t++) {
+        if (next(r, block_s) == 0) {
+            target_cw = 16000 + (int32_t)next(r, spread_cw) - (int32_t)spread_cw / 2;
+        }
+        now_cw += (target_cw - now_cw) / 65;
+        coasting = next(r, 8) == 0 ? next(r, 100) < coasts : coasting;
+        seconds[t] = (struct steady_second){
+            .filtered_cw = now_cw + (int32_t)next(r, scatter_cw),
+            .known = next(r, unknown) != 0,
+            .coasting = coasting,
+            .stopped = next(r, stops) == 0,
+        };
+    }
+}
+
+static void test_steady__equals_the_walk_by_seconds_on_long_rides(void **state)
+{
+    (void)state;
+    const struct limits limits = limits_default();
+    struct arena *arena = arena_open();
+    enum { MOST_S = 6000, RIDES = 60 };
+    struct steady_second *seconds = ARENA_ARRAY(arena, struct steady_second, MOST_S);
+    uint32_t r = 77;
+    int found = 0;
+    for (int ride = 0; ride < RIDES; ride++) {
+        const size_t n = 200 + next(&r, MOST_S - 200);
+        const double low_w = ride % 2 == 0 ? 0.0 : 100.0 + next(&r, 80);
+        const double high_w = ride % 2 == 0 ? (double)INFINITY : low_w + next(&r, 60);
+        fill_ride(&r, seconds, n);
+        double fast_level = -1.0;
+        double slow_level = -1.0;
+        const struct span fast = steady_longest(seconds, n, low_w, high_w, &limits, &fast_level);
+        const struct span slow = steady_by_seconds(seconds, n, low_w, high_w, &limits, &slow_level);
+        check_integer("from", fast.from_s, slow.from_s);
+        check_integer("to", fast.to_s, slow.to_s);
+        check_near("level", fast_level, slow_level, 0.0);
+        found += fast.to_s - fast.from_s >= 100;
+    }
+    check(found > RIDES / 2);
+    arena_close(arena);
 }
 
 /* ---- the filter ---- */
@@ -361,6 +417,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_steady__equals_its_twin_on_random_seconds),
         cmocka_unit_test(test_steady__equals_its_twin_where_rules_meet),
+        cmocka_unit_test(test_steady__equals_the_walk_by_seconds_on_long_rides),
         cmocka_unit_test(test_steady__filter_is_first_order),
         cmocka_unit_test(test_steady__filter_holds_over_unknown_seconds),
         cmocka_unit_test(test_steady__hour_between_warm_up_and_cool_down_is_the_span),
