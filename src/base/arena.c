@@ -2,6 +2,7 @@
 #include "base/arena.h"
 
 #include <stdarg.h>
+#include <stdbool.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -25,9 +26,9 @@ struct arena {
 };
 
 /* The one place where running out of memory ends the program. */
-static void *allocate_or_abort(size_t size)
+static void *allocate_or_abort(size_t size, bool cleared)
 {
-    void *bytes = calloc(1, size);
+    void *bytes = cleared ? calloc(1, size) : malloc(size);
     if (bytes == NULL) {
         fprintf(stderr,
                 "plumbline: out of memory (%zu bytes); close other programs and try again\n", size);
@@ -38,7 +39,7 @@ static void *allocate_or_abort(size_t size)
 
 struct arena *arena_open(void)
 {
-    struct arena *arena = allocate_or_abort(sizeof *arena);
+    struct arena *arena = allocate_or_abort(sizeof *arena, true);
     arena->next_size = ARENA_FIRST_SIZE;
     return arena;
 }
@@ -62,7 +63,7 @@ void arena_close(struct arena *arena)
 static struct block *block_add(struct arena *arena, size_t wanted)
 {
     const size_t size = wanted > arena->next_size ? wanted : arena->next_size;
-    struct block *block = allocate_or_abort(sizeof *block + size);
+    struct block *block = allocate_or_abort(sizeof *block + size, true);
     block->size = size;
     if (wanted > arena->next_size && arena->first != NULL) {
         block->next = arena->first->next;
@@ -77,7 +78,8 @@ static struct block *block_add(struct arena *arena, size_t wanted)
     return block;
 }
 
-void *arena_alloc(struct arena *arena, size_t count, size_t size)
+/* The bytes of a request, rounded up so that the next one is aligned. */
+static size_t size_or_abort(size_t count, size_t size)
 {
     size_t wanted = 0;
     if (__builtin_mul_overflow(count, size, &wanted) ||
@@ -86,17 +88,44 @@ void *arena_alloc(struct arena *arena, size_t count, size_t size)
         abort();
     }
     wanted = (wanted + ARENA_ALIGN - 1u) & ~(size_t)(ARENA_ALIGN - 1u);
-    if (wanted == 0) {
-        wanted = ARENA_ALIGN;
-    }
+    return wanted == 0 ? ARENA_ALIGN : wanted;
+}
+
+static bool has_room(const struct block *block, size_t wanted)
+{
+    return block != NULL && block->size - block->used >= wanted;
+}
+
+void *arena_alloc(struct arena *arena, size_t count, size_t size)
+{
+    const size_t wanted = size_or_abort(count, size);
     struct block *block = arena->first;
-    if (block == NULL || block->size - block->used < wanted) {
+    if (!has_room(block, wanted)) {
         block = block_add(arena, wanted);
     }
     void *bytes = (char *)(block + 1) + block->used;
     block->used += wanted;
     arena->bytes += wanted;
     return bytes;
+}
+
+void *arena_raw(struct arena *arena, size_t count, size_t size)
+{
+    const size_t wanted = size_or_abort(count, size);
+    if (wanted < ARENA_FIRST_SIZE || has_room(arena->first, wanted)) {
+        return arena_alloc(arena, count, size);
+    }
+    /* A block of its own, full from the start, behind the one that is being filled. */
+    struct block *block = allocate_or_abort(sizeof *block + wanted, false);
+    *block = (struct block){ .size = wanted, .used = wanted };
+    if (arena->first == NULL) {
+        arena->first = block;
+    } else {
+        block->next = arena->first->next;
+        arena->first->next = block;
+    }
+    arena->bytes += wanted;
+    return block + 1;
 }
 
 void *arena_copy(struct arena *arena, const void *bytes, size_t size)

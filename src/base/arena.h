@@ -24,6 +24,10 @@ void arena_close(struct arena *arena);
  * Aborts when the product overflows or memory is out. */
 void *arena_alloc(struct arena *arena, size_t count, size_t size);
 
+/* The same, but a large one isn't cleared: for arrays that are filled whole before they are read.
+ */
+void *arena_raw(struct arena *arena, size_t count, size_t size);
+
 /* A copy of `size` bytes. */
 void *arena_copy(struct arena *arena, const void *bytes, size_t size);
 
@@ -36,6 +40,9 @@ char *arena_format(struct arena *arena, const char *format, ...)
 
 /* An array of n zeroed elements of a type. */
 #define ARENA_ARRAY(arena, type, n) ((type *)arena_alloc((arena), (n), sizeof(type)))
+
+/* An array of n elements that are filled before they are read. */
+#define ARENA_RAW(arena, type, n) ((type *)arena_raw((arena), (n), sizeof(type)))
 
 /* Room for one more element in a growing array: returns the array, perhaps moved, with space for
  * at least count + 1 elements.  *capacity starts at 0 with array NULL.  The old array stays in

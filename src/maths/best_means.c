@@ -3,6 +3,7 @@
 
 #include <assert.h>
 #include <stdbool.h>
+#include <string.h>
 
 /* The kernels are compiled for newer processors too and picked when the program starts; whole
  * numbers give the same bits on every path.  Address checks begin too late for that picking. */
@@ -196,21 +197,29 @@ KERNEL static uint32_t largest_size(const int32_t *x, size_t n)
     return largest;
 }
 
-/* Prefix sums that may go round: a window's own sum fits, so its difference is right. */
-static void make_prefix(const int32_t *restrict x, size_t n, uint32_t *restrict prefix)
+/* Four numbers in one register, each of the sums of the places up to its own. */
+typedef uint32_t lanes __attribute__((vector_size(16)));
+
+/* Prefix sums that may go round: a window's own sum fits, so its difference is right.  Four at a
+ * time: the sum so far is waited for once, not four times. */
+KERNEL static void make_prefix(const int32_t *restrict x, size_t n, uint32_t *restrict prefix)
 {
-    enum { STEP = 8 };
-    uint32_t sum = 0;
+    enum { STEP = 4 };
+    const lanes none = { 0 };
+    lanes sum = { 0 };
     size_t i = 0;
+    prefix[0] = 0;
     for (; i + STEP <= n; i += STEP) {
-        for (size_t j = 0; j < STEP; j++) {
-            sum += (uint32_t)x[i + j];
-            prefix[i + j + 1] = sum;
-        }
+        lanes part;
+        memcpy(&part, x + i, sizeof part);
+        part += __builtin_shufflevector(none, part, 0, 4, 5, 6);
+        part += __builtin_shufflevector(none, part, 0, 1, 4, 5);
+        part += sum;
+        memcpy(prefix + i + 1, &part, sizeof part);
+        sum = __builtin_shufflevector(part, part, 3, 3, 3, 3);
     }
     for (; i < n; i++) {
-        sum += (uint32_t)x[i];
-        prefix[i + 1] = sum;
+        prefix[i + 1] = prefix[i] + (uint32_t)x[i];
     }
 }
 
@@ -473,20 +482,20 @@ void best_means_few(struct arena *arena, const int32_t x[], size_t n, const size
         }
         return;
     }
-    uint32_t *prefix = ARENA_ARRAY(arena, uint32_t, n + 1);
-    int32_t *most = ARENA_ARRAY(arena, int32_t, count);
-    size_t *block = ARENA_ARRAY(arena, size_t, count);
+    uint32_t *prefix = ARENA_RAW(arena, uint32_t, n + 1);
     make_prefix(x, n, prefix);
     for (size_t i = 0; i < count; i += TOGETHER) {
-        few_scan(prefix, n, lengths + i, count - i < TOGETHER ? count - i : TOGETHER, most + i,
-                 block + i);
-    }
-    for (size_t i = 0; i < count; i++) {
-        sums[i] = most[i];
-        if (starts != NULL) {
-            starts[i] = block[i];
-            while ((int32_t)(prefix[starts[i] + lengths[i]] - prefix[starts[i]]) != most[i]) {
-                starts[i]++;
+        const size_t some = count - i < TOGETHER ? count - i : TOGETHER;
+        int32_t most[TOGETHER];
+        size_t start[TOGETHER]; /* of the block first */
+        few_scan(prefix, n, lengths + i, some, most, start);
+        for (size_t j = 0; j < some; j++) {
+            sums[i + j] = most[j];
+            if (starts != NULL) {
+                while ((int32_t)(prefix[start[j] + lengths[i + j]] - prefix[start[j]]) != most[j]) {
+                    start[j]++;
+                }
+                starts[i + j] = start[j];
             }
         }
     }

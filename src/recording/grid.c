@@ -185,12 +185,12 @@ static void fill_channel(struct arena *arena, struct recording *recording,
     if (samples == NULL || n == 0) {
         return;
     }
-    int32_t *value = ARENA_ARRAY(arena, int32_t, n);
+    int32_t *value = ARENA_RAW(arena, int32_t, n);
     /* A heart that doesn't beat says as little as the device's missing mark. */
     if (!place_samples(blocks, samples, is_heart ? 0 : RECORDING_MISSING, value)) {
         return;
     }
-    uint8_t *mask = ARENA_ARRAY(arena, uint8_t, n);
+    uint8_t *mask = ARENA_RAW(arena, uint8_t, n);
     mark_seconds(value, recording->paused, n, mask);
     if (channel != CHANNEL_LATITUDE && channel != CHANNEL_LONGITUDE) {
         const double longest_s =

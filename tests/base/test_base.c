@@ -147,6 +147,35 @@ static void test_error__lines_stay_one_line(void **state)
 }
 
 /* FIPS 180-2 appendix B.1: SHA-256 of "abc". */
+static void test_arena__memory_is_cleared_apart_from_raw(void **state)
+{
+    (void)state;
+    enum { PIECES = 40 };
+    struct arena *arena = arena_open();
+    uint8_t *pieces[PIECES];
+    size_t sizes[PIECES];
+    for (size_t i = 0; i < PIECES; i++) {
+        /* small and large, raw and cleared, after one another */
+        sizes[i] = (i * 7919) % 50 * 1500 + 1;
+        const bool raw = i % 3 == 0;
+        pieces[i] =
+            raw ? ARENA_RAW(arena, uint8_t, sizes[i]) : ARENA_ARRAY(arena, uint8_t, sizes[i]);
+        check_integer("aligned", (int64_t)((uintptr_t)pieces[i] % 16), 0);
+        for (size_t b = 0; !raw && b < sizes[i]; b++) {
+            check(pieces[i][b] == 0);
+        }
+        memset(pieces[i], (int)i + 1, sizes[i]);
+    }
+    size_t wanted = 0;
+    for (size_t i = 0; i < PIECES; i++) {
+        check_integer("first byte", pieces[i][0], (int64_t)i + 1);
+        check_integer("last byte", pieces[i][sizes[i] - 1], (int64_t)i + 1);
+        wanted += sizes[i];
+    }
+    check(arena_bytes(arena) >= wanted && arena_bytes(arena) < wanted + (size_t)16 * PIECES);
+    arena_close(arena);
+}
+
 static void test_files__sha256_of_abc(void **state)
 {
     (void)state;
@@ -166,6 +195,7 @@ int main(void)
         cmocka_unit_test(test_text__lines_break_at_blanks),
         cmocka_unit_test(test_text__the_nearest_name_is_offered),
         cmocka_unit_test(test_error__lines_stay_one_line),
+        cmocka_unit_test(test_arena__memory_is_cleared_apart_from_raw),
         cmocka_unit_test(test_files__sha256_of_abc),
     };
     return cmocka_run_group_tests_name("base", tests, NULL, NULL);
