@@ -195,7 +195,7 @@ static struct run *make_run(struct arena *arena, struct rides_file file)
     struct run *run = ARENA_ARRAY(arena, struct run, 1);
     run->file = file;
     run->limits = limits_default();
-    run->values = ARENA_ARRAY(arena, double, 2 * file.bytes.size);
+    run->values = ARENA_RAW(arena, double, 2 * file.bytes.size);
     return run;
 }
 

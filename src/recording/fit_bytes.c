@@ -4,20 +4,30 @@
 #include <math.h>
 #include <string.h>
 
+/* What a pattern of a whole number means.  Known numbers are (pattern ^ sign) - sign. */
 static const struct {
+    uint64_t unknown; /* the pattern that says nothing */
+    uint64_t sign;    /* the highest bit of signed types, else 0 */
     uint8_t size;
-    bool is_signed;
-    bool zero_is_unknown;
+    bool is_integer;
 } types[FIT_BASE_COUNT] = {
-    [FIT_ENUM] = { 1, false, false },    [FIT_SINT8] = { 1, true, false },
-    [FIT_UINT8] = { 1, false, false },   [FIT_SINT16] = { 2, true, false },
-    [FIT_UINT16] = { 2, false, false },  [FIT_SINT32] = { 4, true, false },
-    [FIT_UINT32] = { 4, false, false },  [FIT_STRING] = { 1, false, false },
-    [FIT_FLOAT32] = { 4, false, false }, [FIT_FLOAT64] = { 8, false, false },
-    [FIT_UINT8Z] = { 1, false, true },   [FIT_UINT16Z] = { 2, false, true },
-    [FIT_UINT32Z] = { 4, false, true },  [FIT_BYTE] = { 1, false, false },
-    [FIT_SINT64] = { 8, true, false },   [FIT_UINT64] = { 8, false, false },
-    [FIT_UINT64Z] = { 8, false, true },
+    [FIT_ENUM] = { UINT8_MAX, 0, 1, true },
+    [FIT_SINT8] = { INT8_MAX, 0x80, 1, true },
+    [FIT_UINT8] = { UINT8_MAX, 0, 1, true },
+    [FIT_SINT16] = { INT16_MAX, 0x8000, 2, true },
+    [FIT_UINT16] = { UINT16_MAX, 0, 2, true },
+    [FIT_SINT32] = { INT32_MAX, 0x80000000, 4, true },
+    [FIT_UINT32] = { UINT32_MAX, 0, 4, true },
+    [FIT_STRING] = { 0, 0, 1, false },
+    [FIT_FLOAT32] = { 0, 0, 4, false },
+    [FIT_FLOAT64] = { 0, 0, 8, false },
+    [FIT_UINT8Z] = { 0, 0, 1, true },
+    [FIT_UINT16Z] = { 0, 0, 2, true },
+    [FIT_UINT32Z] = { 0, 0, 4, true },
+    [FIT_BYTE] = { UINT8_MAX, 0, 1, true },
+    [FIT_SINT64] = { INT64_MAX, UINT64_C(1) << 63, 8, true },
+    [FIT_UINT64] = { UINT64_MAX, 0, 8, true },
+    [FIT_UINT64Z] = { 0, 0, 8, true },
 };
 
 enum fit_base fit_base_of(uint8_t byte)
@@ -32,7 +42,7 @@ size_t fit_base_size(enum fit_base base)
     return base < FIT_BASE_COUNT ? types[base].size : 1;
 }
 
-static uint64_t load(const uint8_t *at, size_t size, bool big_endian)
+static inline uint64_t load(const uint8_t *at, size_t size, bool big_endian)
 {
     switch (size) {
     case 1: return at[0];
@@ -46,33 +56,35 @@ static uint64_t load(const uint8_t *at, size_t size, bool big_endian)
     }
 }
 
+/* A value of a type that is an integer's. */
+static inline bool load_integer(enum fit_base base, const uint8_t *at, bool big_endian,
+                                int64_t *value)
+{
+    const uint64_t raw = load(at, types[base].size, big_endian);
+    const uint64_t sign = types[base].sign;
+    if (raw == types[base].unknown) {
+        return false;
+    }
+    *value = sign == 0 && raw > INT64_MAX ? INT64_MAX : (int64_t)((raw ^ sign) - sign);
+    return true;
+}
+
 bool fit_integer(enum fit_base base, const uint8_t *at, bool big_endian, int64_t *value)
 {
-    if (base >= FIT_BASE_COUNT || base == FIT_STRING || base == FIT_FLOAT32 ||
-        base == FIT_FLOAT64) {
-        return false;
-    }
-    const size_t size = types[base].size;
-    const uint64_t raw = load(at, size, big_endian);
-    const uint64_t all = size >= 8 ? UINT64_MAX : (UINT64_C(1) << (8 * size)) - 1;
-    if (types[base].is_signed) {
-        if (raw == all >> 1) {
-            return false;
-        }
-        /* Above the middle of the range the number is negative: raw - 2^bits, without passing
-         * through a value that int64 can't hold. */
-        *value = raw > all >> 1 ? -(int64_t)(all - raw) - 1 : (int64_t)raw;
-        return true;
-    }
-    if (raw == (types[base].zero_is_unknown ? 0 : all)) {
-        return false;
-    }
-    *value = raw > INT64_MAX ? INT64_MAX : (int64_t)raw;
-    return true;
+    return base < FIT_BASE_COUNT && types[base].is_integer &&
+           load_integer(base, at, big_endian, value);
 }
 
 bool fit_number(enum fit_base base, const uint8_t *at, bool big_endian, double *value)
 {
+    if (base < FIT_BASE_COUNT && types[base].is_integer) {
+        int64_t whole = 0;
+        if (!load_integer(base, at, big_endian, &whole)) {
+            return false;
+        }
+        *value = (double)whole;
+        return true;
+    }
     if (base == FIT_FLOAT32) {
         const uint32_t raw = fit_load32(at, big_endian);
         float number = 0;
@@ -85,10 +97,5 @@ bool fit_number(enum fit_base base, const uint8_t *at, bool big_endian, double *
         memcpy(value, &raw, sizeof *value);
         return isfinite(*value);
     }
-    int64_t whole = 0;
-    if (!fit_integer(base, at, big_endian, &whole)) {
-        return false;
-    }
-    *value = (double)whole;
-    return true;
+    return false;
 }
