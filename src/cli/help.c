@@ -182,12 +182,11 @@ static int help_run(int argc, char *const argv[])
     int status = 0;
     struct text out = text_begin(arena, 1000u * 1000u);
     if (!options_parse(argc, argv, options, sizeof options / sizeof options[0], &values, words,
-                       &n_words, &err)) {
+                       &n_words, &err) ||
+        (!values.help && !add_asked(&out, &values, words, n_words, &err))) {
         status = command_fail("help", &err);
     } else if (values.help) {
         status = command_help(&command_help_table);
-    } else if (!add_asked(&out, &values, words, n_words, &err)) {
-        status = command_fail("help", &err);
     } else {
         status = command_print(out.bytes, out.length);
     }

@@ -21,10 +21,10 @@ struct csv_name {
 struct csv_unit {
     const char *unit;
     int meaning;
-    double factor; /* number * factor + offset is in the unit of the channel's name, or in s;
-                      0 = a unit of another quantity, that is not read */
-    double offset;
     int two_parts_s; /* of a time: what the second part of "26:53" counts: 1 s, 60 s, 0 not said */
+    double factor;   /* number * factor + offset is in the unit of the channel's name, or in s;
+                        0 = a unit of another quantity, that is not read */
+    double offset;
 };
 
 extern const struct csv_name csv_names[];
