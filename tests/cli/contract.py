@@ -7,7 +7,7 @@ import signal
 import subprocess
 import time
 
-from harness import FACTS, run
+from harness import FACTS, SOURCE, run
 
 WIDTH = 80
 
@@ -231,6 +231,17 @@ def small_roster(program, folder):
     return [one.stderr.decode() for one in done if one.returncode != 0]
 
 
+def column_meanings(table):
+    """`read --column` names the meanings of docs/formats.md, which a test holds against the code."""
+    with open(os.path.join(SOURCE, "docs", "formats.md"), encoding="utf-8") as file:
+        rows = file.read().split("| meaning | names | units |\n", 1)[1].split("\n\n", 1)[0]
+    wanted = [row.split("|")[1].strip() for row in rows.splitlines()[1:]]
+    read = next(command for command in table if command["name"] == "read")
+    text = next(option["help"] for option in read["options"] if option["name"] == "column")
+    named = text.split(": ", 1)[1].split(";", 1)[0].split(", ")
+    return [] if len(wanted) > 2 and named == wanted else [f"help {named}, docs {wanted}"]
+
+
 def contract(tally, program, maker, ride, folder):
     tally.check("a roster is made and filled by commands", small_roster(program, folder))
     table = json.loads(run(program, "help", "--json").stdout)
@@ -250,6 +261,7 @@ def contract(tally, program, maker, ride, folder):
         name = command["name"]
         tally.check(f"{name} misspelt names {name}",
                     one_line(run(program, name + "s"), 2, f"did you mean {name}?"))
+    tally.check("read --column names every meaning that tables have", column_meanings(table))
     spoken = [run(program, "read", ride, *FACTS, LC_ALL=locale).stdout.decode("utf-8")
               for locale in ("C.UTF-8", "C")]
     tally.check("marks are words where UTF-8 is missing",
