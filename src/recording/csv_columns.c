@@ -3,7 +3,6 @@
 
 #include "base/text.h"
 
-#include <math.h>
 #include <string.h>
 
 /* Longer headers are no names of ours. */
@@ -170,17 +169,27 @@ static const struct {
     [CHANNEL_BALANCE] = { 0.0, 100.0 },
 };
 
-bool csv_value(const struct csv_column *column, double number, int32_t *value)
+struct csv_scale csv_scale_of(const struct csv_column *column)
 {
     const enum channel channel = (enum channel)column->meaning;
-    const double in_unit = number * column->unit->factor + column->unit->offset;
-    if (!(in_unit >= ranges[channel].lowest && in_unit <= ranges[channel].highest)) {
+    return (struct csv_scale){
+        .factor = column->unit->factor,
+        .offset = column->unit->offset,
+        .lowest = ranges[channel].lowest,
+        .highest = ranges[channel].highest,
+        .steps_per_unit = 1.0 / channel_row(channel)->step, /* 10, 100, 1000 exactly */
+    };
+}
+
+bool csv_value(const struct csv_scale *scale, double number, int32_t *value)
+{
+    const double in_unit = number * scale->factor + scale->offset;
+    if (!(in_unit >= scale->lowest && in_unit <= scale->highest)) {
         return false;
     }
     /* Halves away from zero; 180 degrees would not fit, as in the protocol itself. */
-    const double steps_per_unit = 1.0 / channel_row(channel)->step; /* 10, 100, 1000 exactly */
-    const double steps = in_unit * steps_per_unit;
-    const double rounded = steps < 0.0 ? ceil(steps - 0.5) : floor(steps + 0.5);
+    const double steps = in_unit * scale->steps_per_unit;
+    const double rounded = steps < 0.0 ? steps - 0.5 : steps + 0.5; /* but for what is cut off */
     *value = rounded >= (double)INT32_MAX ? INT32_MAX - 1 : (int32_t)rounded;
     return true;
 }

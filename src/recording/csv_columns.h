@@ -30,8 +30,19 @@ bool csv_column_is_named(const char *header, const char *name);
 /* The unit that a cell below a header names for that meaning; NULL if it names none. */
 const struct csv_unit *csv_column_unit_in(const char *cell, int meaning);
 
-/* The channel's int32 for a cell's number; false if it is outside what the channel can hold (the
- * range of the FIT field of the channel, so that both formats say the same). */
-bool csv_value(const struct csv_column *column, double number, int32_t *value);
+/* How the numbers of a channel's column become the channel's steps. */
+struct csv_scale {
+    double factor; /* number * factor + offset is in the unit of the channel's name */
+    double offset;
+    double lowest; /* the range of the FIT field of the channel: both formats say the same */
+    double highest;
+    double steps_per_unit;
+};
+
+/* Of a column with a unit that means a channel. */
+struct csv_scale csv_scale_of(const struct csv_column *column);
+
+/* The channel's int32 for a cell's number; false if it is outside what the channel can hold. */
+bool csv_value(const struct csv_scale *scale, double number, int32_t *value);
 
 #endif

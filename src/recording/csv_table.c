@@ -15,12 +15,22 @@ struct look {
     bool has_hundreds;   /* without a mark, 100 or more */
 };
 
+/* A column that holds a channel. */
+struct taken {
+    enum channel channel;
+    size_t place; /* of its cell in a row */
+    struct csv_scale scale;
+    int32_t *value; /* the channel's of the table */
+};
+
 struct reader {
     struct arena *arena;
     const char *file;
     const struct limits *limits;
     struct csv_rows rows;
     struct csv_layout layout;
+    struct taken taken[CHANNEL_COUNT]; /* [n_taken] */
+    size_t n_taken;
     struct csv_time_rules rules;          /* of the column that holds the time */
     bool has_form;                        /* a row told which column holds the time, and its form */
     size_t time_at;                       /* that column */
@@ -46,8 +56,14 @@ static bool make_room(struct reader *reader, size_t *room)
     }
     table->time_ms = ARENA_ARRAY(reader->arena, int64_t, *room);
     for (size_t c = 0; c < CHANNEL_COUNT; c++) {
-        if (reader->layout.place[c] < reader->layout.n_columns) {
+        const size_t place = reader->layout.place[c];
+        if (place < reader->layout.n_columns) {
             table->value[c] = ARENA_ARRAY(reader->arena, int32_t, *room);
+            reader->taken[reader->n_taken++] =
+                (struct taken){ .channel = (enum channel)c,
+                                .place = place,
+                                .scale = csv_scale_of(&reader->layout.columns[place]),
+                                .value = table->value[c] };
         }
         table->strange[c] = reader->layout.strange[c];
     }
@@ -200,25 +216,23 @@ static bool read_time(struct reader *reader, struct csv_time *time)
 static void read_values(struct reader *reader, size_t at)
 {
     bool is_bad = false;
-    for (size_t c = 0; c < CHANNEL_COUNT; c++) {
-        const size_t place = reader->layout.place[c];
-        if (place == reader->layout.n_columns) {
-            continue;
-        }
-        const char *cell = reader->rows.cells[place];
-        int32_t *value = &reader->table->value[c][at];
-        struct csv_number number = { 0 };
+    for (size_t i = 0; i < reader->n_taken; i++) {
+        const struct taken *taken = &reader->taken[i];
+        const char *cell = reader->rows.cells[taken->place];
+        int32_t value = RECORDING_MISSING;
+        struct csv_number number;
         const enum csv_cell kind = csv_cell_read(cell, reader->rules.decimal_comma, &number);
-        *value = RECORDING_MISSING;
         if (kind == CSV_CELL_NUMBER) {
-            look_at(reader, c, &number);
+            look_at(reader, taken->channel, &number);
         }
-        if (kind == CSV_CELL_MISSING ||
-            (kind == CSV_CELL_NUMBER &&
-             csv_value(&reader->layout.columns[place], number.value, value))) {
+        const bool is_good =
+            kind == CSV_CELL_MISSING ||
+            (kind == CSV_CELL_NUMBER && csv_value(&taken->scale, number.value, &value));
+        taken->value[at] = value;
+        if (is_good) {
             continue;
         }
-        const char *name = channel_row((enum channel)c)->name;
+        const char *name = channel_row(taken->channel)->name;
         if (kind == CSV_CELL_GROUPED && !reader->refused) {
             refuse_grouped(reader, reader->rows.line, name, cell);
         }

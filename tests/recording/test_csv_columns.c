@@ -405,8 +405,9 @@ static void test_csv_columns__values_are_rounded_once_into_the_channels_steps(vo
     (void)state;
     for (size_t i = 0; i < COUNT(values); i++) {
         const struct csv_column column = csv_column_of(values[i].header);
+        const struct csv_scale scale = csv_scale_of(&column);
         int32_t got = 0;
-        check_integer(values[i].header, csv_value(&column, values[i].number, &got), values[i].fits);
+        check_integer(values[i].header, csv_value(&scale, values[i].number, &got), values[i].fits);
         if (values[i].fits) {
             check_integer(values[i].header, got, values[i].want);
         }

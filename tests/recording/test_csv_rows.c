@@ -1,6 +1,7 @@
 /* tests/recording/test_csv_rows.c: rows and cells of delimited text. */
 #include "check.h"
 
+#include "base/text.h"
 #include "recording/csv_rows.h"
 
 #include <string.h>
@@ -56,6 +57,58 @@ static void test_csv_rows__follow_the_standard(void **state)
         struct arena *arena = arena_open();
         check_text(rows[i].name, spell(arena, bytes_of(rows[i].text), rows[i].delimiter, 64),
                    rows[i].want);
+        arena_close(arena);
+    }
+}
+
+/* What `spell` gives for a text without quotes, byte by byte. */
+static const char *spell_plainly(struct arena *arena, struct bytes bytes, char delimiter)
+{
+    struct text all = text_begin(arena, 4000);
+    size_t line = 1;
+    for (size_t i = 0; i < bytes.size; line++) {
+        struct text row = text_begin(arena, 4000);
+        size_t cells = 1;
+        for (; i < bytes.size && bytes.at[i] != '\n' && bytes.at[i] != '\r'; i++) {
+            const char c = (char)bytes.at[i];
+            cells += c == delimiter ? 1 : 0;
+            if (c == delimiter) {
+                text_add(&row, "][");
+            } else {
+                text_add_format(&row, "%c", c == '\0' ? '?' : c);
+            }
+        }
+        i += i + 1 < bytes.size && bytes.at[i] == '\r' && bytes.at[i + 1] == '\n' ? 2 : 1;
+        if (cells > 4) {
+            text_add_format(&all, "%zu!", line);
+        } else {
+            text_add_format(&all, "%zu[%s]|", line, row.bytes);
+        }
+    }
+    return all.bytes;
+}
+
+/* Rows are taken eight bytes at a time where they can be: random ones with all that stops that. */
+static void test_csv_rows__are_the_same_as_byte_by_byte(void **state)
+{
+    (void)state;
+    static const char letters[] = "12.-a \t\x01\x1f\x7f\x80\xff\xe9\r\n,;";
+    uint32_t dice = 20260314;
+    for (size_t round = 0; round < 4000; round++) {
+        struct arena *arena = arena_open();
+        uint8_t *text = arena_alloc(arena, 200, 1);
+        const size_t size = round % 200;
+        for (size_t i = 0; i < size; i++) {
+            dice = dice * 1664525 + 1013904223;
+            const uint32_t side = dice >> 16;
+            /* Mostly plain cells of a few bytes; the zero at the end of `letters` is one of them.
+             */
+            text[i] = side % 8 < 5    ? '7'
+                      : side % 8 == 5 ? ';'
+                                      : (uint8_t)letters[(side >> 3) % sizeof letters];
+        }
+        const struct bytes bytes = { text, size };
+        check_text("row", spell(arena, bytes, ';', 300), spell_plainly(arena, bytes, ';'));
         arena_close(arena);
     }
 }
@@ -156,6 +209,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_csv_rows__follow_the_standard),
+        cmocka_unit_test(test_csv_rows__are_the_same_as_byte_by_byte),
         cmocka_unit_test(test_csv_rows__a_row_longer_than_its_cap_is_a_problem_not_a_read_beyond),
         cmocka_unit_test(test_csv_rows__a_zero_byte_does_not_shorten_a_cell),
         cmocka_unit_test(test_csv_rows__delimiter_is_the_one_that_cuts_most_lines_alike),
