@@ -139,7 +139,7 @@ static void add_basis(struct json *json, const struct basis *basis)
     json_end_object(json);
 }
 
-static void add_reading(struct json *json, const struct reading *reading)
+void reading_json_add(struct json *json, const struct reading *reading)
 {
     json_begin_object(json, NULL);
     json_string(json, "question", question_name(reading->question));
@@ -274,7 +274,7 @@ void ride_json_add(struct json *json, const struct ride_source *source,
     add_findings(json, recording, readings);
     json_begin_array(json, "readings");
     for (size_t i = 0; i < readings->count; i++) {
-        add_reading(json, &readings->items[i]);
+        reading_json_add(json, &readings->items[i]);
     }
     json_end_array(json);
     add_steady(json, readings);

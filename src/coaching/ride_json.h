@@ -22,6 +22,9 @@ void ride_json_add(struct json *json, const struct ride_source *source,
                    const struct recording *recording, const struct rider_facts *facts,
                    const struct ride_readings *readings, const struct bests *bests);
 
+/* One reading alone, as it stands in the list of an element. */
+void reading_json_add(struct json *json, const struct reading *reading);
+
 void ride_json_add_error(struct json *json, const char *file, const struct error *err);
 
 #endif

@@ -34,6 +34,9 @@ struct bests {
  * 20, 30 min, 1, 2, 3 h. */
 struct bests bests_shown(struct arena *arena, const struct recording *recording);
 
+/* Those durations in seconds, in order; *count of them. */
+const size_t *bests_shown_durations(size_t *count);
+
 /* Every whole second 1..n_seconds. */
 struct bests bests_all(struct arena *arena, const struct recording *recording);
 

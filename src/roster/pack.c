@@ -161,6 +161,16 @@ static bool damaged(struct error *err)
                      "original, or go back to a backup");
 }
 
+bool pack_count(struct bytes packed, size_t *n, struct error *err)
+{
+    struct cursor c = { packed.at, packed.at + packed.size, false };
+    if (packed.size < 2 || *c.at++ != 1) {
+        return damaged(err);
+    }
+    *n = get_varint(&c);
+    return (!c.bad && *n <= PACK_MOST) || damaged(err);
+}
+
 /* The number of `width` bits that begins at bit `at`; 8 bytes are there.  A number and its shift
  * fit in 39 bits. */
 static inline uint32_t number_at(const uint8_t *from, size_t at, unsigned width)

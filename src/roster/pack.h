@@ -37,6 +37,9 @@ struct bytes pack_mask(struct arena *arena, const uint8_t mask[], size_t n);
 MUST_USE bool pack_read_mask(struct arena *arena, struct bytes packed, size_t n, uint8_t **out,
                              struct error *err);
 
+/* How many values a packed series or mask says it has: at most PACK_MOST. */
+MUST_USE bool pack_count(struct bytes packed, size_t *n, struct error *err);
+
 /* Longer series are refused before memory is asked for: 14 days at 1 Hz. */
 #define PACK_MOST (14u * 86400u)
 

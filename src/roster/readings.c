@@ -1,0 +1,190 @@
+/* roster/readings.c: what the program said of a recording, and what that rests on. */
+#include "roster/readings.h"
+
+#include "base/json.h"
+#include "base/text.h"
+#include "coaching/ride_json.h"
+
+#include <sodium.h>
+#include <string.h>
+
+/* Facts that a question may read.  More than it reads only makes readings again for nothing; one
+ * too few would keep a wrong one: tests/roster/test_store_readings.c changes each fact in turn. */
+enum input {
+    INPUT_THRESHOLD = 1,
+    INPUT_MAX_HEART_RATE = 2,
+    INPUT_HEALTH = 4, /* medicine, pregnancy */
+    INPUT_PLACE = 8,
+    INPUT_DAY = 16,
+    INPUT_ASKED = 32,
+};
+
+static const unsigned inputs[] = {
+    [QUESTION_TRUST] = INPUT_MAX_HEART_RATE | INPUT_HEALTH,
+    [QUESTION_BASE] = INPUT_THRESHOLD | INPUT_MAX_HEART_RATE | INPUT_HEALTH | INPUT_PLACE |
+                      INPUT_DAY | INPUT_ASKED,
+    [QUESTION_EASY_WORK] = INPUT_THRESHOLD | INPUT_MAX_HEART_RATE | INPUT_HEALTH | INPUT_ASKED,
+    [QUESTION_HARD_WORK] = INPUT_THRESHOLD | INPUT_MAX_HEART_RATE | INPUT_HEALTH | INPUT_ASKED,
+};
+
+static void add_facts(struct text *out, unsigned which, const struct rider_facts *facts)
+{
+    if ((which & INPUT_THRESHOLD) != 0) {
+        text_add_format(out, "threshold %.17g %.17g %.17g %s\n", facts->threshold_w,
+                        facts->threshold_low_w, facts->threshold_high_w,
+                        facts->threshold_known_by == NULL ? "" : facts->threshold_known_by);
+    }
+    if ((which & INPUT_MAX_HEART_RATE) != 0) {
+        text_add_format(out, "max %.17g\n", facts->max_heart_rate_bpm);
+    }
+    if ((which & INPUT_HEALTH) != 0) {
+        text_add_format(out, "health %d %d\n", facts->heart_medicine, facts->pregnant);
+    }
+    if ((which & INPUT_PLACE) != 0) {
+        text_add_format(out, "place %d\n", (int)facts->place);
+    }
+    if ((which & INPUT_DAY) != 0) {
+        const struct day_marks *day = &facts->day;
+        text_add_format(out, "day %d %d %d %d %d %d %d\n", day->hot, day->no_fan, day->dehydrated,
+                        day->ill, day->caffeine_out_of_habit, day->hard_day_before,
+                        facts->fan_known);
+    }
+    if ((which & INPUT_ASKED) != 0) {
+        text_add_format(out, "asked %s %.17g %.17g %.17g %.17g %d %.17g\n",
+                        work_kind_name(facts->kind), facts->target.low_pct, facts->target.high_pct,
+                        facts->target.low_w, facts->target.high_w, facts->reps_asked,
+                        facts->rep_duration_s);
+    }
+}
+
+void readings_basis(enum question question, const struct reading_source *source,
+                    const struct rider_facts *facts, const struct limits *limits,
+                    uint8_t out[BASIS_BYTES])
+{
+    struct arena *scratch = arena_open();
+    struct text text = text_begin(scratch, 1000000);
+    text_add_format(&text, "%s\n%s\npart %zu\n", question_method(question), RECORDING_METHOD,
+                    source->part);
+    text_add_bytes(&text, (const char *)source->sha256, sizeof source->sha256);
+    add_facts(&text, inputs[question], facts);
+    for (int id = 0; id < LIMITS_COUNT; id++) {
+        text_add_format(&text, "%s %.17g\n", limits_row((enum limit_id)id)->name,
+                        limits->value[id]);
+    }
+    crypto_hash_sha256(out, (const unsigned char *)text.bytes, text.length);
+    arena_close(scratch);
+}
+
+/* One reading; far below. */
+static const size_t CONTENT_MOST = 4u * 1000u * 1000u;
+
+struct packed_readings readings_pack(struct arena *arena, const struct ride_readings *readings,
+                                     const struct reading_source *source,
+                                     const struct rider_facts *facts, const struct limits *limits)
+{
+    uint8_t basis[QUESTION_HARD_WORK + 1][BASIS_BYTES];
+    for (int q = QUESTION_TRUST; q <= QUESTION_HARD_WORK; q++) {
+        readings_basis((enum question)q, source, facts, limits, basis[q]);
+    }
+    struct packed_readings out = { ARENA_ARRAY(arena, struct packed_reading, readings->count),
+                                   readings->count };
+    for (size_t i = 0; i < readings->count; i++) {
+        const struct reading *reading = &readings->items[i];
+        struct text content = text_begin(arena, CONTENT_MOST);
+        struct json json = json_begin(&content);
+        reading_json_add(&json, reading);
+        out.items[i] = (struct packed_reading){
+            .question = question_name(reading->question),
+            .verdict = verdict_name(reading->verdict),
+            .set = reading->set,
+            .rep = reading->rep,
+            .estimate = reading->estimate,
+            .low = reading->low,
+            .high = reading->high,
+            .unit = arena_string(arena, reading->unit),
+            .limit_value = reading->limit_value,
+            .method = question_method(reading->question),
+            .content = content.bytes,
+        };
+        memcpy(out.items[i].basis, basis[reading->question], BASIS_BYTES);
+    }
+    return out;
+}
+
+bool readings_store(struct db *db, int64_t rider, int64_t recording, const char *day,
+                    const struct packed_readings *readings, int64_t now_utc_s, struct error *err)
+{
+    if (!db_run(db, "DELETE FROM reading WHERE subject_kind = 'recording' AND subject = $1",
+                DB_ARGS(db_integer(recording)), err)) {
+        return false;
+    }
+    for (size_t i = 0; i < readings->count; i++) {
+        const struct packed_reading *reading = &readings->items[i];
+        const struct bytes basis = { reading->basis, BASIS_BYTES };
+        if (!db_run(db,
+                    "INSERT INTO reading (rider, question, subject_kind, subject, set_number, "
+                    "rep_number, day, verdict, estimate, low, high, unit, limit_value, method, "
+                    "basis_hash, content, made_utc_s) VALUES ($1, $2, 'recording', $3, $4, $5, $6, "
+                    "$7, $8, $9, $10, $11, $12, $13, $14, $15, $16)",
+                    DB_ARGS(db_integer(rider), db_text(reading->question), db_integer(recording),
+                            db_integer(reading->set), db_integer(reading->rep), db_text(day),
+                            db_text(reading->verdict), db_real(reading->estimate),
+                            db_real(reading->low), db_real(reading->high), db_text(reading->unit),
+                            db_real(reading->limit_value), db_text(reading->method), db_blob(basis),
+                            db_text(reading->content), db_integer(now_utc_s)),
+                    err)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+bool readings_find(struct db *db, struct arena *arena, int64_t recording, enum question question,
+                   const struct reading_source *source, const struct rider_facts *facts,
+                   const struct limits *limits, struct stored_reading *out, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    *out = (struct stored_reading){ 0 };
+    if (!db_query(db, arena,
+                  "SELECT verdict, basis_hash FROM reading WHERE question = $1 AND subject_kind = "
+                  "'recording' AND subject = $2 AND set_number = 0 AND rep_number = 0",
+                  "tx", DB_ARGS(db_text(question_name(question)), db_integer(recording)), &rows,
+                  err)) {
+        return false;
+    }
+    if (rows.count > 0) {
+        uint8_t basis[BASIS_BYTES];
+        const struct bytes stored = db_blob_at(&rows, 0, 1);
+        readings_basis(question, source, facts, limits, basis);
+        out->verdict = db_text_at(&rows, 0, 0);
+        out->is_current = stored.size == BASIS_BYTES && memcmp(stored.at, basis, BASIS_BYTES) == 0;
+    }
+    return true;
+}
+
+bool readings_limits(struct db *db, struct arena *arena, int64_t rider, struct limits *out,
+                     struct error *err)
+{
+    struct db_rows rows = { 0 };
+    *out = limits_default();
+    /* The roster's first, so that the rider's come on top. */
+    if (!db_query(db, arena,
+                  "SELECT name, value FROM limit_override WHERE rider IS NULL OR rider = $1 ORDER "
+                  "BY CASE WHEN rider IS NULL THEN 0 ELSE 1 END, id",
+                  "tr", DB_ARGS(db_integer(rider)), &rows, err)) {
+        return false;
+    }
+    for (size_t i = 0; i < rows.count; i++) {
+        enum limit_id id = (enum limit_id)0;
+        const char *name = db_text_at(&rows, i, 0);
+        const double value = db_real_at(&rows, i, 1);
+        if (!limits_find(name, &id) || strncmp(name, "cap_", 4) == 0) {
+            continue; /* of another version */
+        }
+        const struct limit_row *row = limits_row(id);
+        if (value >= row->lowest && value <= row->highest) {
+            out->value[id] = value;
+        }
+    }
+    return true;
+}

@@ -1,0 +1,72 @@
+/* roster/readings.h: what the program said of a recording, and what that rests on.
+ *
+ * A reading's basis is a hash over the bytes it was read from, the versions of method and reading,
+ * the limits in force, and those facts of the rider that its question reads.  A stored reading is
+ * out of date if, and only if, the hash of today's facts differs: nothing else is compared. */
+#ifndef ROSTER_READINGS_H
+#define ROSTER_READINGS_H
+
+#include "coaching/reading.h"
+#include "roster/db.h"
+
+#define BASIS_BYTES 32
+
+/* Which bytes a reading was made of. */
+struct reading_source {
+    uint8_t sha256[32]; /* of the original */
+    size_t part;
+};
+
+/* SHA-256 over all that an answer to the question rests on. */
+void readings_basis(enum question question, const struct reading_source *source,
+                    const struct rider_facts *facts, const struct limits *limits,
+                    uint8_t out[BASIS_BYTES]);
+
+/* A reading as it is stored, needing nothing of the ride_readings it came from. */
+struct packed_reading {
+    const char *question;
+    const char *verdict;
+    int set;
+    int rep;
+    double estimate;
+    double low;
+    double high;
+    const char *unit;
+    double limit_value;
+    const char *method;
+    uint8_t basis[BASIS_BYTES];
+    const char *content; /* JSON */
+};
+
+struct packed_readings {
+    struct packed_reading *items;
+    size_t count;
+};
+
+struct packed_readings readings_pack(struct arena *arena, const struct ride_readings *readings,
+                                     const struct reading_source *source,
+                                     const struct rider_facts *facts, const struct limits *limits);
+
+/* Puts them in the place of the recording's earlier ones, inside db_write.
+ *   day  local day of the recording; NULL = not known */
+MUST_USE bool readings_store(struct db *db, int64_t rider, int64_t recording, const char *day,
+                             const struct packed_readings *readings, int64_t now_utc_s,
+                             struct error *err);
+
+/* The verdict of the whole ride on a question, as stored.
+ *   *verdict NULL = the question was not asked of it
+ *   *is_current false = out of date by these facts */
+struct stored_reading {
+    const char *verdict;
+    bool is_current;
+};
+MUST_USE bool readings_find(struct db *db, struct arena *arena, int64_t recording,
+                            enum question question, const struct reading_source *source,
+                            const struct rider_facts *facts, const struct limits *limits,
+                            struct stored_reading *out, struct error *err);
+
+/* The limits in force for a rider: the defaults, the roster's changes, the rider's on top. */
+MUST_USE bool readings_limits(struct db *db, struct arena *arena, int64_t rider, struct limits *out,
+                              struct error *err);
+
+#endif

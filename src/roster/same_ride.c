@@ -1,0 +1,221 @@
+/* roster/same_ride.c: two devices on one ride are one ride. */
+#include "roster/same_ride.h"
+
+#include "base/dates.h"
+#include "roster/best_months.h"
+#include "roster/pack.h"
+#include "roster/recordings.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* A day of the zone and a recording's longest length away from where it began in UTC. */
+enum { DAYS_AROUND = 4 };
+
+struct member {
+    struct ride_row row;
+    int cover_pct;
+    int64_t same_as; /* as settled */
+};
+
+struct group {
+    struct member *items;
+    size_t count;
+    size_t capacity;
+};
+
+static int format_rank(const char *format)
+{
+    return strcmp(format, "fit") == 0 ? 0 : strcmp(format, "gpx") == 0 ? 1 : 2;
+}
+
+static bool is_same_ride(const struct ride_row *a, const struct ride_row *b, double overlap_pct)
+{
+    const int64_t a_end = a->start_utc_s + (int64_t)a->n_seconds;
+    const int64_t b_end = b->start_utc_s + (int64_t)b->n_seconds;
+    const int64_t from = a->start_utc_s > b->start_utc_s ? a->start_utc_s : b->start_utc_s;
+    const int64_t to = a_end < b_end ? a_end : b_end;
+    const size_t shorter = a->n_seconds < b->n_seconds ? a->n_seconds : b->n_seconds;
+    return a->is_ride == b->is_ride && to > from &&
+           (double)(to - from) * 100.0 >= overlap_pct * (double)shorter;
+}
+
+static void add_member(struct arena *arena, struct group *group, const struct ride_row *row)
+{
+    group->items =
+        arena_grow(arena, group->items, group->count, &group->capacity, sizeof group->items[0]);
+    group->items[group->count++] = (struct member){ .row = *row };
+}
+
+static bool has_member(const struct group *group, int64_t id)
+{
+    for (size_t i = 0; i < group->count; i++) {
+        if (group->items[i].row.id == id) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Everything that is linked to the first member, near or far. */
+static bool gather(struct db *db, struct arena *arena, double overlap_pct, struct group *group,
+                   struct error *err)
+{
+    for (size_t i = 0; i < group->count; i++) {
+        const struct ride_row row = group->items[i].row;
+        const struct civil civil = dates_civil_from_utc(row.start_utc_s);
+        const int64_t day = dates_days_from_civil(civil.year, civil.month, civil.day);
+        char from[11];
+        char to[11];
+        dates_format_day(day - DAYS_AROUND, from);
+        dates_format_day(day + DAYS_AROUND, to);
+        const struct ride_query query = { row.rider, from, to, true, false };
+        struct ride_row *near = NULL;
+        size_t count = 0;
+        if (!recordings_list(db, arena, &query, &near, &count, err)) {
+            return false;
+        }
+        for (size_t k = 0; k < count; k++) {
+            if (near[k].has_start_utc && !has_member(group, near[k].id) &&
+                is_same_ride(&row, &near[k], overlap_pct)) {
+                add_member(arena, group, &near[k]);
+            }
+        }
+    }
+    return true;
+}
+
+static bool find_cover(struct db *db, struct member *member, struct error *err)
+{
+    struct arena *scratch = arena_open();
+    struct recording recording;
+    const bool loaded = recordings_load(db, scratch, member->row.id, &recording, err);
+    if (loaded && recording.value[CHANNEL_POWER] != NULL) {
+        const double cover = recording_coverage(&recording, CHANNEL_POWER);
+        member->cover_pct = isnan(cover) ? 0 : (int)lround(cover * 100.0);
+    }
+    arena_close(scratch);
+    return loaded;
+}
+
+/* The one that counts first; the last rules only make the order whole. */
+static int by_rank(const void *left, const void *right)
+{
+    const struct member *a = left;
+    const struct member *b = right;
+    if (a->cover_pct != b->cover_pct) {
+        return a->cover_pct > b->cover_pct ? -1 : 1;
+    }
+    const int formats = format_rank(a->row.format) - format_rank(b->row.format);
+    if (formats != 0) {
+        return formats;
+    }
+    if (a->row.n_seconds != b->row.n_seconds) {
+        return a->row.n_seconds > b->row.n_seconds ? -1 : 1;
+    }
+    if (a->row.start_utc_s != b->row.start_utc_s) {
+        return a->row.start_utc_s < b->row.start_utc_s ? -1 : 1;
+    }
+    const int bytes = memcmp(a->row.sha256, b->row.sha256, sizeof a->row.sha256);
+    return bytes != 0 ? bytes : (a->row.part > b->row.part) - (a->row.part < b->row.part);
+}
+
+static void settle(struct group *group, double overlap_pct)
+{
+    for (size_t i = 0; i < group->count; i++) {
+        struct member *member = &group->items[i];
+        for (size_t k = 0; k < i && member->same_as == 0; k++) {
+            const struct member *better = &group->items[k];
+            if (better->same_as == 0 && is_same_ride(&better->row, &member->row, overlap_pct)) {
+                member->same_as = better->row.id;
+            }
+        }
+    }
+}
+
+/* Writes what changed; a month of which a ride came or went is made again. */
+static bool write_down(struct db *db, struct arena *arena, const struct group *group,
+                       struct error *err)
+{
+    for (size_t i = 0; i < group->count; i++) {
+        const struct member *member = &group->items[i];
+        if (member->same_as != member->row.same_as &&
+            !db_run(
+                db, "UPDATE recording SET same_as = $1 WHERE id = $2",
+                DB_ARGS(member->same_as == 0 ? db_null(DB_INTEGER) : db_integer(member->same_as),
+                        db_integer(member->row.id)),
+                err)) {
+            return false;
+        }
+    }
+    for (size_t i = 0; i < group->count; i++) {
+        const struct ride_row *row = &group->items[i].row;
+        char month[8] = { 0 };
+        if (row->is_ride && row->local_day != NULL) {
+            memcpy(month, row->local_day, 7);
+            if (!best_months_rebuild(db, arena, row->rider, month, err)) {
+                return false;
+            }
+        }
+    }
+    return true;
+}
+
+/* A ride alone: its month takes it in. */
+static bool add_alone(struct db *db, struct arena *arena, const struct ride_row *row,
+                      struct error *err)
+{
+    char month[8] = { 0 };
+    struct best_curve curve = { 0 };
+    struct db_rows rows = { 0 };
+    if (!row->is_ride || row->local_day == NULL) {
+        return true;
+    }
+    memcpy(month, row->local_day, 7);
+    if (!db_query(db, arena, "SELECT work_j, at_least FROM best_curve WHERE recording = $1", "xx",
+                  DB_ARGS(db_integer(row->id)), &rows, err)) {
+        return false;
+    }
+    if (rows.count == 0) {
+        return true;
+    }
+    return pack_count(db_blob_at(&rows, 0, 0), &curve.count, err) &&
+           pack_read_series(arena, db_blob_at(&rows, 0, 0), curve.count, INT32_MIN, &curve.work_j,
+                            err) &&
+           pack_read_mask(arena, db_blob_at(&rows, 0, 1), curve.count, &curve.marks, err) &&
+           best_months_add(db, arena, row->rider, month, row->id, row->start_utc_s, &curve, err);
+}
+
+bool same_ride_settle(struct db *db, struct arena *arena, int64_t recording,
+                      const struct limits *limits, int64_t *same_as, struct error *err)
+{
+    const double overlap_pct = limits->value[LIMIT_SAME_RIDE_OVERLAP_PCT];
+    struct group group = { 0 };
+    struct ride_row row = { 0 };
+    *same_as = 0;
+    if (!recordings_row(db, arena, recording, &row, err)) {
+        return false;
+    }
+    add_member(arena, &group, &row);
+    if (!row.has_start_utc || row.local_day == NULL) {
+        return true;
+    }
+    if (!gather(db, arena, overlap_pct, &group, err)) {
+        return false;
+    }
+    if (group.count == 1) {
+        return add_alone(db, arena, &row, err);
+    }
+    for (size_t i = 0; i < group.count; i++) {
+        if (!find_cover(db, &group.items[i], err)) {
+            return false;
+        }
+    }
+    qsort(group.items, group.count, sizeof group.items[0], by_rank);
+    settle(&group, overlap_pct);
+    for (size_t i = 0; i < group.count; i++) {
+        *same_as = group.items[i].row.id == recording ? group.items[i].same_as : *same_as;
+    }
+    return write_down(db, arena, &group, err);
+}
