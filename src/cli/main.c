@@ -12,11 +12,12 @@
 #include <string.h>
 #include <unistd.h>
 
-const struct command *const command_table[] = { &command_read,           &command_rider,
-                                                &command_threshold,      &command_weight,
-                                                &command_max_heart_rate, &command_rest_heart_rate,
-                                                &command_undo,           &command_limits,
-                                                &command_help_table };
+const struct command *const command_table[] = {
+    &command_read,           &command_rider,           &command_threshold, &command_weight,
+    &command_max_heart_rate, &command_rest_heart_rate, &command_import,    &command_rides,
+    &command_show,           &command_bests,           &command_undo,      &command_limits,
+    &command_help_table
+};
 const size_t command_count = sizeof command_table / sizeof command_table[0];
 
 const struct command *command_named(const char *name)
@@ -81,7 +82,7 @@ static int print_version(void)
 
 const char *command_nearest(const char *word)
 {
-    const char *names[16];
+    const char *names[32];
     size_t n = 0;
     while (n < command_count && n < sizeof names / sizeof names[0]) {
         names[n] = command_table[n]->name;

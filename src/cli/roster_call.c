@@ -41,6 +41,7 @@ static bool open_roster(struct roster_call *call, const struct roster_work *work
     if (!roster_place(call->arena, given, getenv("XDG_DATA_HOME"), getenv("HOME"), &place, err)) {
         return false;
     }
+    call->place = place;
     if (!roster_open(place, work->creates ? ROSTER_CREATE : ROSTER_OPEN, call->now, &call->roster,
                      err)) {
         return err->kind != ERROR_NOT_FOUND

@@ -39,6 +39,7 @@ struct roster_values {
 struct roster_call {
     struct arena *arena;
     struct roster *roster;
+    const char *place; /* of the roster, for opening it once more */
     struct roster_now now;
     char today[11];
     bool json;

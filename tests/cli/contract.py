@@ -43,6 +43,10 @@ def operands(command, ride):
                                  ["show", "ada", "berg"]]
     if usage.startswith("RIDER ["):
         return ["ada"], [[], ["ada", "much"], ["ada", "60", "61"]]
+    if usage.startswith("PATH..."):
+        return [ride, "--rider", "ada"], [[]]
+    if usage.startswith("RIDE "):
+        return ["1"], [[], ["1", "2"]]
     if usage.startswith("[CHANGE]"):
         return ["--list"], [["a-word"], ["1", "2"], ["--list", "1"]]
     if usage.startswith("[options]"):

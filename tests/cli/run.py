@@ -20,6 +20,7 @@ import jsonschema
 from contract import contract
 from figures import figures
 from harness import FACTS, HERE, SOURCE, Tally, example_rides, no_nan, run, shared_recordings
+from kept_rides import kept_rides
 
 
 def golden(tally, program, rides):
@@ -169,6 +170,7 @@ def main():
             read_keeps(tally, program, rides[0], folder)
             help_makes(tally, program)
             words_of(tally, program, rides)
+            kept_rides(tally, program, rides, shared_recordings(), folder)
             drawn = os.path.join(folder, "drawn")
             os.mkdir(drawn)
             figures(tally, program,

@@ -1,0 +1,84 @@
+/* cli/show.c: plumbline show: a ride of the roster, as `read` would print it. */
+#include "cli/read_words.h"
+#include "cli/roster_call.h"
+#include "roster/facts.h"
+#include "roster/readings.h"
+#include "roster/recordings.h"
+
+#include <sodium.h>
+#include <string.h>
+
+struct show_values {
+    struct roster_values common;
+    const char *bests;
+};
+
+static const struct option_row options[] = {
+    { "bests", OPTION_TEXT, "all", "every second instead of the usual durations",
+      offsetof(struct show_values, bests), 0, 0 },
+    ROSTER_OPTIONS,
+};
+
+static bool check_options(const struct roster_call *call, const void *raw, struct error *err)
+{
+    const struct show_values *values = raw;
+    (void)call;
+    return values->bests == NULL || strcmp(values->bests, "all") == 0 ||
+           error_set(err, ERROR_USAGE, "--bests %s: only \"all\" is known", values->bests);
+}
+
+static bool show(struct roster_call *call, const void *raw, struct error *err)
+{
+    const struct show_values *values = raw;
+    struct arena *arena = call->arena;
+    struct db *db = roster_db(call->roster);
+    struct ride_row row = { 0 };
+    struct rider_facts facts = facts_unknown();
+    struct limits limits;
+    struct recording *recording = NULL;
+    struct ride_readings readings = { 0 };
+    if (!recordings_find(call->roster, arena, call->words[0], &row, err) ||
+        !readings_limits(db, arena, row.rider, &limits, err) ||
+        (row.local_day != NULL &&
+         !facts_on(call->roster, arena, row.rider, row.local_day, &facts, err)) ||
+        !recordings_reread(db, arena, &row, &limits, &recording, err) ||
+        !reading_make(arena, recording, &facts, &limits, &readings, err)) {
+        return false;
+    }
+    char sha256[65];
+    sodium_bin2hex(sha256, sizeof sha256, row.sha256, sizeof row.sha256);
+    const struct ride_source source = { PLUMBLINE_VERSION, row.name, sha256 };
+    const bool all = values->bests != NULL && recording->is_ride;
+    const struct bests bests = all ? bests_all(arena, recording) : readings.bests;
+    if (call->json) {
+        text_add(&call->out, "[");
+        struct json json = json_begin(&call->out);
+        ride_json_add(&json, &source, recording, &facts, &readings, &bests);
+        text_add(&call->out, "]");
+    } else {
+        read_words_add(&call->out, &source, recording, &facts, &readings, &bests);
+    }
+    return true;
+}
+
+static const struct roster_work work = {
+    .command = &command_show, .least_words = 1, .most_words = 1, .check = check_options, .run = show
+};
+
+static int show_run(int argc, char *const argv[])
+{
+    struct show_values values = { 0 };
+    return roster_call(&work, argc, argv, &values);
+}
+
+const struct command command_show = {
+    .name = "show",
+    .usage = "RIDE [options]",
+    .summary = "a ride of the roster, with its verdicts",
+    .about = "Prints a ride of the roster as read prints a file, with what was true of the rider "
+             "on its day. RIDE is the number that rides prints, or RIDER@2026-03-14, or "
+             "RIDER@2026-03-14/2 for the second of the day.",
+    .options = options,
+    .n_options = sizeof options / sizeof options[0],
+    .run = show_run,
+};
