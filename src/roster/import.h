@@ -54,9 +54,10 @@ struct import_call {
     struct roster *roster;
     const char *place; /* of the roster: each thread opens it for itself */
     struct roster_now now;
-    const struct rider *rider;                                     /* NULL = as the folders say */
-    unsigned n_threads;                                            /* for reading; 0 = one a core */
-    bool (*stopped)(void *context);                                /* NULL = never */
+    const struct rider *rider; /* NULL = as the folders say */
+    unsigned n_threads;        /* for reading; 0 = one a core */
+    /* NULL = never; asked before each file, by one thread at a time */
+    bool (*stopped)(void *context);
     void (*tell)(void *context, const struct imported_file *file); /* NULL = nobody listens */
     void *context;
 };
