@@ -91,7 +91,8 @@ static struct base_case case_of(const struct trials *trials, size_t i)
     const int turn = (int)(i / SIMULATED_NOISE_COUNT);
     const enum simulated_noise noise = (enum simulated_noise)(i % SIMULATED_NOISE_COUNT);
     struct base_case c = base_case_draw(trials->first + i, turn, noise);
-    c.drift_bpm = LEVEL_BPM * (double)(i / trials->rides_a_level);
+    const size_t level = i / trials->rides_a_level;
+    c.drift_bpm = LEVEL_BPM * (double)level;
     return c;
 }
 

@@ -150,15 +150,15 @@ static double of_cause(const struct cause *cause, const char *in_pct, const char
 static void set_decisive(struct arena *arena, const struct reading *reading, struct gauge *out)
 {
     static const struct {
-        enum verdict verdict;
         const char *code;
+        enum verdict verdict;
         bool of_third; /* a third of the rep decided, not its mean */
     } rows[] = {
-        { VERDICT_STARTED_TOO_HARD, "started-too-hard", true },
-        { VERDICT_FADED, "faded", true },
-        { VERDICT_BELOW, "below", false },
-        { VERDICT_ABOVE, "above", false },
-        { VERDICT_ON_THE_LINE, "on-the-line", false },
+        { "started-too-hard", VERDICT_STARTED_TOO_HARD, true },
+        { "faded", VERDICT_FADED, true },
+        { "below", VERDICT_BELOW, false },
+        { "above", VERDICT_ABOVE, false },
+        { "on-the-line", VERDICT_ON_THE_LINE, false },
     };
     const char *unit = strcmp(reading->unit, "%") == 0 ? "% of threshold" : "W";
     out->what = arena_format(arena, "%s, mean of the reps", unit);
