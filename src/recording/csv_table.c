@@ -34,6 +34,7 @@ struct reader {
     struct csv_time_rules rules;          /* of the column that holds the time */
     bool has_form;                        /* a row told which column holds the time, and its form */
     size_t time_at;                       /* that column */
+    struct csv_time_day day;              /* of the last row */
     size_t two_parts_line;                /* the first clock of two parts; 0 = none */
     bool shows_seconds;                   /* some clock can only be minutes and seconds */
     struct look looks[CHANNEL_COUNT + 1]; /* of the channels and of the time */
@@ -189,8 +190,11 @@ static bool read_time(struct reader *reader, struct csv_time *time)
 {
     bool read = false;
     if (reader->has_form) {
-        read = read_cell_time(reader, reader->time_at, &reader->rules, time) &&
-               time->form == reader->table->form;
+        read = reader->layout.date < reader->layout.n_columns
+                   ? read_cell_time(reader, reader->time_at, &reader->rules, time)
+                   : csv_time_read_next(&reader->day, reader->rows.cells[reader->time_at],
+                                        &reader->rules, time);
+        read = read && time->form == reader->table->form;
     } else {
         for (size_t i = 0; i < reader->layout.n_times && !read && !reader->refused; i++) {
             read = try_column(reader, reader->layout.times[i], time);

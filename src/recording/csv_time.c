@@ -339,3 +339,58 @@ bool csv_time_read(const char *date, const char *cell, const struct csv_time_rul
            read_iso(text, time) || read_date_and_clock(text, rules->order, time) ||
            (from_date_command(text) && read_iso(text, time));
 }
+
+/* ---- cells in turn ---- */
+
+enum { DAY_LENGTH = 11, CLOCK_LENGTH = 8 };
+
+/* Two digits as a number below that; -1 for anything else. */
+static int take_two(const char *at, int below)
+{
+    if (!is_digit(at[0]) || !is_digit(at[1])) {
+        return -1;
+    }
+    const int value = (at[0] - '0') * 10 + (at[1] - '0');
+    return value < below ? value : -1;
+}
+
+/* Milliseconds of "09:26:53", perhaps with Z behind it, and nothing else; -1 for anything else. */
+static int64_t plain_clock_ms(const char *at, bool *has_z)
+{
+    const int hours = take_two(at, 24);
+    const int minutes = hours < 0 || at[2] != ':' ? -1 : take_two(at + 3, 60);
+    const int seconds = minutes < 0 || at[5] != ':' ? -1 : take_two(at + 6, 60);
+    if (seconds < 0) {
+        return -1;
+    }
+    const char *behind = at + CLOCK_LENGTH;
+    *has_z = *behind == 'Z';
+    behind += *has_z ? 1 : 0;
+    return *behind == '\0' ? ((hours * 60 + minutes) * 60 + seconds) * 1000 : -1;
+}
+
+bool csv_time_read_next(struct csv_time_day *day, const char *cell,
+                        const struct csv_time_rules *rules, struct csv_time *time)
+{
+    bool has_z = false;
+    if (day->text[0] != '\0' && strncmp(cell, day->text, DAY_LENGTH) == 0) {
+        const int64_t clock_ms = plain_clock_ms(cell + DAY_LENGTH, &has_z);
+        if (clock_ms >= 0) {
+            *time = (struct csv_time){ .form = CSV_TIME_INSTANT,
+                                       .ms = day->ms + clock_ms,
+                                       .has_offset = has_z };
+            return true;
+        }
+    }
+    if (!csv_time_read(NULL, cell, rules, time)) {
+        return false;
+    }
+    if (time->form == CSV_TIME_INSTANT && strnlen(cell, DAY_LENGTH) == DAY_LENGTH) {
+        const int64_t clock_ms = plain_clock_ms(cell + DAY_LENGTH, &has_z);
+        if (clock_ms >= 0) {
+            memcpy(day->text, cell, DAY_LENGTH);
+            day->ms = time->ms - clock_ms;
+        }
+    }
+    return true;
+}

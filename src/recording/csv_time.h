@@ -47,6 +47,17 @@ struct csv_time {
 bool csv_time_read(const char *date, const char *cell, const struct csv_time_rules *rules,
                    struct csv_time *time);
 
+/* The day of the last cell like "2026-03-14 09:26:53": of any form whose clock begins there. */
+struct csv_time_day {
+    char text[12]; /* what stands before the clock; "" = none yet */
+    int64_t ms;    /* its midnight */
+};
+
+/* The same as csv_time_read without a date from another cell, for the cells of a column in turn
+ * (under rules that stay): a cell of the day before it needs only its clock read. */
+bool csv_time_read_next(struct csv_time_day *day, const char *cell,
+                        const struct csv_time_rules *rules, struct csv_time *time);
+
 /* Whether the cell begins with a date whose order must be known, and which order it shows itself:
  * open while both its numbers may be a month. */
 bool csv_time_needs_order(const char *cell, enum csv_date_order *shown);

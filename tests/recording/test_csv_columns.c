@@ -531,6 +531,48 @@ static void test_csv_time__dates_with_strokes_are_read_in_the_order_that_is_know
     }
 }
 
+/* Of one column in turn: the same as each cell alone, whatever came before it. */
+static void test_csv_time__cells_in_turn_are_the_same_as_alone(void **state)
+{
+    (void)state;
+    static const char *const days[] = {
+        "2026-03-14 ", "2026-03-14T", "2026-02-30 ", "2026-03-15 ", "14.03.2026 ",
+        "04/03/2026 ", "2026/03/14 ", "Sat Mar 14 ", " 2026-03-14", "",
+        "2026-03-1",   "3/14/2026, "
+    };
+    static const char *const clocks[] = { "09:26:53", "00:00:00", "23:59:59", "23:59:60",
+                                          "24:00:00", "09:60:00", "09:26",    "9:26:53",
+                                          "09:26:5x", "09-26:53", "100",      "1773480413" };
+    static const char *const tails[] = { "", "", "", "Z", "Z", "+01:00", ".5", " PM", "Zulu", " " };
+    struct csv_time_rules rules = plain_rules();
+    uint32_t dice = 20260314;
+    size_t read = 0;
+    for (size_t round = 0; round < 3000; round++) {
+        struct csv_time_day day = { 0 };
+        rules.order = (enum csv_date_order)(round % 3);
+        for (size_t i = 0; i < 6; i++) {
+            char cell[64];
+            dice = dice * 1664525 + 1013904223;
+            const uint32_t side = dice >> 8;
+            snprintf(cell, sizeof cell, "%s%s%s", days[side % 5 < 3 ? 0 : side / 5 % COUNT(days)],
+                     clocks[side / 60 % COUNT(clocks)], tails[side / 720 % COUNT(tails)]);
+            struct csv_time alone = { 0 };
+            struct csv_time in_turn = { 0 };
+            const bool reads = csv_time_read(NULL, cell, &rules, &alone);
+            check_integer(cell, csv_time_read_next(&day, cell, &rules, &in_turn), reads);
+            read += reads ? 1 : 0;
+            if (reads) {
+                check_integer(cell, in_turn.form, alone.form);
+                check_integer(cell, in_turn.ms, alone.ms);
+                check_integer(cell, in_turn.has_offset, alone.has_offset);
+                check_integer(cell, in_turn.offset_s, alone.offset_s);
+                check_integer(cell, in_turn.has_two_parts, alone.has_two_parts);
+            }
+        }
+    }
+    check(read > 5000);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -545,6 +587,7 @@ int main(void)
         cmocka_unit_test(test_csv_columns__values_are_rounded_once_into_the_channels_steps),
         cmocka_unit_test(test_csv_time__every_form_is_read),
         cmocka_unit_test(test_csv_time__dates_with_strokes_are_read_in_the_order_that_is_known),
+        cmocka_unit_test(test_csv_time__cells_in_turn_are_the_same_as_alone),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
