@@ -156,7 +156,7 @@ static void draw_arrow(struct scene *scene, double tip_x, double y, double direc
 /* Returns the top of the lines. */
 static double draw_sides(const struct frame *frame, double y)
 {
-    struct side sides[3];
+    struct side sides[3] = { 0 };
     const size_t rows = place_sides(frame, sides);
     const double top = y + (double)rows * ROW;
     for (size_t i = 0; i <= frame->gauge->n_limits; i++) {

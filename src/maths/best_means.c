@@ -266,6 +266,7 @@ KERNEL static void few_scan(const uint32_t *prefix, size_t n, const size_t lengt
     size_t whole = n; /* starts that all of the lengths have */
     for (size_t i = 0; i < count; i++) {
         most[i] = INT32_MIN;
+        block[i] = 0;
         whole = n - lengths[i] + 1 < whole ? n - lengths[i] + 1 : whole;
     }
     whole = count == TOGETHER ? whole - whole % BLOCK : 0;
