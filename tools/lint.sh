@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# One lint at a time: lint.sh format | tidy BUILD_DIR | cppcheck | analyzer
+# One lint at a time: lint.sh format | tidy BUILD_DIR | cppcheck | analyzer [BUILD_DIR]
 set -euo pipefail
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
 
@@ -21,9 +21,10 @@ case "$1" in
     objects=$(mktemp -d)
     trap 'rm -rf "$objects"' EXIT
     flags=$(pkg-config --cflags gsl zlib libsodium libutf8proc expat libzip sqlite3 libpq glib-2.0 pangocairo pangoft2)
-    export objects flags
+    made=${2:-build-clang}/src # headers that meson makes
+    export objects flags made
     sources 'src/*.c' | xargs -P "$(nproc)" -n 1 sh -c '
-      gcc -std=c17 -O1 -D_GNU_SOURCE -ffp-contract=off -fanalyzer -Werror -Isrc $flags \
+      gcc -std=c17 -O1 -D_GNU_SOURCE -ffp-contract=off -fanalyzer -Werror -Isrc -I"$made" $flags \
         -DPLUMBLINE_VERSION=\"0\" -DPLUMBLINE_COMMIT=\"0\" \
         -DPLUMBLINE_POSTGRES -c "$0" -o "$objects/$(echo "$0" | tr / _).o"' ;;
   *)
