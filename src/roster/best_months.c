@@ -17,12 +17,15 @@ static bool is_our_grid(const char *grid, struct error *err)
 /* "2026-03" to its first day and the next month's. */
 static void month_edges(const char *month, char first[11], char after[11])
 {
-    int year = 0;
-    int number = 0;
-    sscanf(month, "%4d-%2d", &year, &number);
-    dates_format_day(dates_days_from_civil(year, number, 1), first);
-    dates_format_day(number == 12 ? dates_days_from_civil(year + 1, 1, 1)
-                                  : dates_days_from_civil(year, number + 1, 1),
+    int64_t days = 0;
+    snprintf(first, 11, "%.7s-01", month);
+    if (!dates_parse_day(first, &days)) {
+        days = 0; /* no month: an empty one, long before any ride */
+    }
+    const struct civil civil = dates_civil_from_utc(days * 86400);
+    dates_format_day(days, first);
+    dates_format_day(civil.month == 12 ? dates_days_from_civil(civil.year + 1, 1, 1)
+                                       : dates_days_from_civil(civil.year, civil.month + 1, 1),
                      after);
 }
 
