@@ -487,8 +487,8 @@ void best_means_few(struct arena *arena, const int32_t x[], size_t n, const size
     make_prefix(x, n, prefix);
     for (size_t i = 0; i < count; i += TOGETHER) {
         const size_t some = count - i < TOGETHER ? count - i : TOGETHER;
-        int32_t most[TOGETHER];
-        size_t start[TOGETHER]; /* of the block first */
+        int32_t most[TOGETHER] = { 0 };
+        size_t start[TOGETHER] = { 0 }; /* of the block first */
         few_scan(prefix, n, lengths + i, some, most, start);
         for (size_t j = 0; j < some; j++) {
             sums[i + j] = most[j];
