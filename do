@@ -17,7 +17,7 @@ BUILD_PACKAGES="gcc libc6-dev git pkg-config meson ninja-build python3 zlib1g-de
   libsodium-dev libutf8proc-dev libexpat1-dev libzip-dev libcairo2-dev libpango1.0-dev
   libsqlite3-dev libpq-dev libglib2.0-dev tzdata fonts-inter fonts-dejavu-core"
 TEST_PACKAGES="clang-14 clang-tidy-14 clang-format-14 libclang-rt-14-dev llvm-14 libcmocka-dev
-  cppcheck python3-jsonschema poppler-utils postgresql-15"
+  cppcheck python3-jsonschema python3-pandas poppler-utils postgresql-15"
 
 say() { printf '== %s\n' "$*" >&2; }
 
@@ -238,9 +238,7 @@ BENCH_PACKAGES="python3-numpy python3-pandas python3-scipy python3-statsmodels r
 run_bench() {
   need_build
   need $BENCH_PACKAGES
-  if ! { command -v node && command -v npm; } >/dev/null 2>&1; then
-    need nodejs npm
-  fi
+  need_node
   if ! cmp -s bench/peers/package-lock.json bench/peers/node_modules/.installed-from; then
     (cd bench/peers && npm ci --ignore-scripts --no-audit --no-fund >/dev/null &&
       cp package-lock.json node_modules/.installed-from) ||

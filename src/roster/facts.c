@@ -296,22 +296,25 @@ static bool marks_on(struct db *db, const struct question *q, struct error *err)
 {
     struct db_rows rows = { 0 };
     if (!db_query(db, q->arena,
-                  "SELECT hot, no_fan, dehydrated, ill, caffeine_out_of_habit, hard_day_before "
-                  "FROM day_note WHERE rider = $1 AND day = $2 AND recording IS NULL ORDER BY id",
-                  "bbbbbb", DB_ARGS(db_integer(q->rider), db_text(q->day)), &rows, err)) {
+                  "SELECT hot, fan, dehydrated, ill, caffeine, hard_day_before FROM day_note WHERE "
+                  "rider = $1 AND day = $2 AND recording IS NULL ORDER BY id",
+                  "bBbbTb", DB_ARGS(db_integer(q->rider), db_text(q->day)), &rows, err)) {
         return false;
     }
     struct day_marks *day = &q->out->day;
     for (size_t i = 0; i < rows.count; i++) {
         day->hot = day->hot || db_bool_at(&rows, i, 0);
-        day->no_fan = day->no_fan || db_bool_at(&rows, i, 1);
+        if (!db_is_null(&rows, i, 1)) {
+            q->out->fan_known = true;
+            day->no_fan = !db_bool_at(&rows, i, 1);
+        }
         day->dehydrated = day->dehydrated || db_bool_at(&rows, i, 2);
         day->ill = day->ill || db_bool_at(&rows, i, 3);
-        day->caffeine_out_of_habit = day->caffeine_out_of_habit || db_bool_at(&rows, i, 4);
+        const char *caffeine = db_text_at(&rows, i, 4);
+        day->caffeine_out_of_habit =
+            day->caffeine_out_of_habit || (caffeine != NULL && strcmp(caffeine, "usual") != 0);
         day->hard_day_before = day->hard_day_before || db_bool_at(&rows, i, 5);
     }
-    /* Without a fan is something that somebody noticed. */
-    q->out->fan_known = day->no_fan;
     return true;
 }
 

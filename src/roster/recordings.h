@@ -92,6 +92,10 @@ struct packed_recording {
     size_t n_findings;
     struct lap *laps;
     size_t n_laps;
+    struct device *sensors;
+    size_t n_sensors;
+    bool has_zero_offset; /* the last that the device recorded: of its power meter */
+    int32_t zero_offset;
     struct best_curve curve;
     double power_coverage; /* 0 without power */
 };
@@ -107,8 +111,8 @@ MUST_USE bool recordings_store(struct db *db, struct arena *arena, int64_t rider
                                const struct packed_recording *packed, int64_t *id,
                                struct error *err);
 
-/* The recording as stored: grid, masks, pauses, laps, findings, the row's figures.  What only the
- * device's own samples, sensors and workout say is empty: recordings_reread has it. */
+/* The recording as stored: grid, masks, pauses, laps, findings, sensors, the row's figures.  What
+ * only the device's own samples and workout say is empty: recordings_reread has it. */
 MUST_USE bool recordings_load(struct db *db, struct arena *arena, int64_t id, struct recording *out,
                               struct error *err);
 

@@ -112,6 +112,13 @@ bool recordings_pack(struct arena *arena, const struct recording *recording, con
         out->findings[i] = recording->findings[i];
         out->findings[i].detail = arena_string(arena, recording->findings[i].detail);
     }
+    out->n_sensors = recording->n_sensors;
+    out->sensors =
+        arena_copy(arena, recording->sensors, recording->n_sensors * sizeof(struct device));
+    if (recording->n_calibrations > 0) {
+        out->has_zero_offset = true;
+        out->zero_offset = recording->calibrations[recording->n_calibrations - 1].value;
+    }
     const double coverage = recording->value[CHANNEL_POWER] == NULL
                                 ? 0.0
                                 : recording_coverage(recording, CHANNEL_POWER);
@@ -129,9 +136,10 @@ static bool store_row(struct db *db, struct arena *arena, int64_t rider, int64_t
             db, arena,
             "INSERT INTO recording (rider, original, part, parts, format, method, sport, is_ride, "
             "place, start_utc_s, utc_offset_s, local_day, n_seconds, timer_s, work_kj, "
-            "distance_m, device_maker, device_product, device_serial, effort_0_10, feel_0_100) "
-            "VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, "
-            "$18, $19, $20, $21) RETURNING id",
+            "distance_m, device_maker, device_product, device_serial, effort_0_10, feel_0_100, "
+            "same_by_hand) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, "
+            "$15, $16, $17, "
+            "$18, $19, $20, $21, FALSE) RETURNING id",
             "i",
             DB_ARGS(db_integer(rider), db_integer(original), db_integer((int64_t)row->part),
                     db_integer((int64_t)row->parts), db_text(row->format), db_text(row->method),
@@ -209,6 +217,29 @@ static bool store_laps(struct db *db, int64_t id, const struct packed_recording 
     return true;
 }
 
+static bool store_sensors(struct db *db, int64_t id, const struct packed_recording *packed,
+                          struct error *err)
+{
+    bool offset_waits = packed->has_zero_offset;
+    for (size_t i = 0; i < packed->n_sensors; i++) {
+        const struct device *sensor = &packed->sensors[i];
+        const bool is_meter = offset_waits && strcmp(sensor->kind, "power") == 0;
+        offset_waits = offset_waits && !is_meter;
+        if (!db_run(db,
+                    "INSERT INTO sensor (recording, place, kind, maker, product, serial, "
+                    "zero_offset) VALUES ($1, $2, $3, $4, $5, $6, $7)",
+                    DB_ARGS(db_integer(id), db_integer((int64_t)i), db_text(sensor->kind),
+                            db_text(sensor->maker[0] == '\0' ? NULL : sensor->maker),
+                            db_text(sensor->product[0] == '\0' ? NULL : sensor->product),
+                            sensor->serial == 0 ? db_null(DB_INTEGER) : db_integer(sensor->serial),
+                            is_meter ? db_integer(packed->zero_offset) : db_null(DB_INTEGER)),
+                    err)) {
+            return false;
+        }
+    }
+    return true;
+}
+
 static bool store_curve(struct db *db, struct arena *arena, int64_t id,
                         const struct best_curve *curve, struct error *err)
 {
@@ -229,7 +260,8 @@ bool recordings_store(struct db *db, struct arena *arena, int64_t rider, int64_t
 {
     return store_row(db, arena, rider, original, &packed->row, id, err) &&
            store_channels(db, *id, packed, err) && store_findings(db, arena, *id, packed, err) &&
-           store_laps(db, *id, packed, err) && store_curve(db, arena, *id, &packed->curve, err);
+           store_laps(db, *id, packed, err) && store_sensors(db, *id, packed, err) &&
+           store_curve(db, arena, *id, &packed->curve, err);
 }
 
 /* ---- and back ---- */
@@ -421,11 +453,35 @@ static bool load_laps(struct db *db, struct arena *arena, int64_t id, struct rec
     return true;
 }
 
+static bool load_sensors(struct db *db, struct arena *arena, int64_t id, struct recording *out,
+                         struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(db, arena,
+                  "SELECT kind, maker, product, serial FROM sensor WHERE recording = $1 ORDER BY "
+                  "place",
+                  "tTTI", DB_ARGS(db_integer(id)), &rows, err)) {
+        return false;
+    }
+    out->sensors = ARENA_ARRAY(arena, struct device, rows.count);
+    out->n_sensors = rows.count;
+    for (size_t i = 0; i < rows.count; i++) {
+        struct device *sensor = &out->sensors[i];
+        const char *maker = db_text_at(&rows, i, 1);
+        const char *product = db_text_at(&rows, i, 2);
+        strncpy(sensor->kind, db_text_at(&rows, i, 0), sizeof sensor->kind - 1);
+        strncpy(sensor->maker, maker == NULL ? "" : maker, sizeof sensor->maker - 1);
+        strncpy(sensor->product, product == NULL ? "" : product, sizeof sensor->product - 1);
+        sensor->serial = (uint32_t)db_integer_at(&rows, i, 3);
+    }
+    return true;
+}
+
 bool recordings_load(struct db *db, struct arena *arena, int64_t id, struct recording *out,
                      struct error *err)
 {
     struct ride_row row = { 0 };
     return recordings_row(db, arena, id, &row, err) && from_row(arena, &row, out, err) &&
            load_channels(db, arena, id, out, err) && load_findings(db, arena, id, out, err) &&
-           load_laps(db, arena, id, out, err);
+           load_laps(db, arena, id, out, err) && load_sensors(db, arena, id, out, err);
 }

@@ -61,8 +61,9 @@ static bool make(const char *path, struct error *err)
         "INSERT INTO original (sha256, name, size, packing, content, taken_utc_s) VALUES "
         "(zeroblob(32), 'ride.csv', 0, 'none', zeroblob(0), 1773480413)",
         "INSERT INTO recording (rider, original, part, parts, format, method, sport, is_ride, "
-        "place, start_utc_s, utc_offset_s, local_day, n_seconds, timer_s) VALUES (1, 1, 1, 1, "
-        "'csv', 'recording/1', 'cycling', TRUE, 'indoors', 1773480413, 3600, '2026-03-14', 5, 5)",
+        "place, start_utc_s, utc_offset_s, local_day, n_seconds, timer_s, same_by_hand) VALUES (1, "
+        "1, 1, 1, 'csv', 'recording/1', 'cycling', TRUE, 'indoors', 1773480413, 3600, "
+        "'2026-03-14', 5, 5, FALSE)",
     };
     for (size_t i = 0; made && i < COUNT(rows); i++) {
         made = db_run(roster_db(roster), rows[i], DB_NONE, err);

@@ -32,20 +32,29 @@ const char *const schema_1[] = {
     " name {TEXT} NOT NULL CHECK (length(name) BETWEEN 1 AND 200),"
     " name_folded {TEXT} NOT NULL UNIQUE,"
     " born_day {TEXT} CHECK (length(born_day) = 10),"
+    " sex {TEXT} CHECK (sex IN ('female', 'male')),"
     " training_since_day {TEXT} CHECK (length(training_since_day) = 10),"
+    " power_since_day {TEXT} CHECK (length(power_since_day) = 10),"
     " zone_name {TEXT},"
+    " address {TEXT},"
+    " accepts {TEXT},"
     " note {TEXT},"
     " is_away {BOOLEAN} NOT NULL," VERSION ") {STRICT}",
 
     "CREATE TABLE equipment ("
     " id {ID},"
     " rider {INTEGER} REFERENCES rider (id),"
-    " kind {TEXT} NOT NULL CHECK (kind IN ('power-meter', 'trainer', 'heart-strap', 'head-unit',"
-    "  'bike', 'other')),"
+    " kind {TEXT} NOT NULL CHECK (kind IN ('power-meter', 'heart-sensor', 'head-unit', 'bike',"
+    "  'other')),"
     " name {TEXT} NOT NULL,"
     " maker {TEXT},"
     " product {TEXT},"
     " serial {INTEGER},"
+    " position {TEXT} CHECK (position IN ('crank', 'spider', 'pedals', 'hub', 'trainer', 'chest',"
+    "  'arm', 'wrist')),"
+    " sides {TEXT} CHECK (sides IN ('both', 'left', 'right')),"
+    " accuracy_pct {REAL},"
+    " charge_hours {REAL},"
     " from_day {TEXT} CHECK (length(from_day) = 10),"
     " to_day {TEXT} CHECK (length(to_day) = 10),"
     " note {TEXT}," VERSION ") {STRICT}",
@@ -102,6 +111,8 @@ const char *const schema_1[] = {
                " basis {TEXT} NOT NULL CHECK (basis IN ('threshold', 'heart-rate-reserve')),"
                " name {TEXT} NOT NULL," VERSION ") {STRICT}",
 
+    BY_RIDER("zone_table", ", day"),
+
     "CREATE TABLE zone_row ("
     " id {ID},"
     " zone_table {INTEGER} NOT NULL REFERENCES zone_table (id),"
@@ -148,6 +159,8 @@ const char *const schema_1[] = {
     "," DAY("from_day") ","
                         " weekday {INTEGER} NOT NULL CHECK (weekday BETWEEN 1 AND 7),"
                         " seconds {INTEGER} NOT NULL CHECK (seconds BETWEEN 0 AND 86400),"
+                        " place {TEXT} NOT NULL CHECK (place IN ('either', 'indoors',"
+                        "  'outdoors')),"
                         " note {TEXT}," VERSION ") {STRICT}",
     BY_RIDER("availability", ", from_day"),
 
@@ -183,7 +196,7 @@ const char *const schema_1[] = {
 
     "CREATE TABLE consent ("
     " id {ID}," RIDER ","
-    " kind {TEXT} NOT NULL,"
+    " kind {TEXT} NOT NULL CHECK (kind IN ('letters', 'handouts', 'studies')),"
     " words {TEXT} NOT NULL," DAY(
         "given_day") ","
                      " given_by {TEXT},"
@@ -200,11 +213,21 @@ const char *const schema_1[] = {
     "CREATE TABLE day_note ("
     " id {ID}," RIDER "," DAY("day") ","
                                      " recording {INTEGER},"
+                                     " effort_0_10 {REAL} CHECK (effort_0_10 BETWEEN 0 AND 10),"
+                                     " legs_1_5 {INTEGER} CHECK (legs_1_5 BETWEEN 1 AND 5),"
+                                     " sleep_1_5 {INTEGER} CHECK (sleep_1_5 BETWEEN 1 AND 5),"
+                                     " sleep_h {REAL} CHECK (sleep_h BETWEEN 0 AND 24),"
+                                     " stress_1_5 {INTEGER} CHECK (stress_1_5 BETWEEN 1 AND 5),"
+                                     " soreness_1_5 {INTEGER} CHECK (soreness_1_5 BETWEEN 1 AND"
+                                     "  5),"
+                                     " fan {BOOLEAN},"
                                      " hot {BOOLEAN} NOT NULL,"
-                                     " no_fan {BOOLEAN} NOT NULL,"
+                                     " temperature_c {REAL},"
                                      " dehydrated {BOOLEAN} NOT NULL,"
+                                     " drink_l {REAL} CHECK (drink_l >= 0),"
+                                     " caffeine {TEXT} CHECK (caffeine IN ('usual', 'more',"
+                                     "  'less')),"
                                      " ill {BOOLEAN} NOT NULL,"
-                                     " caffeine_out_of_habit {BOOLEAN} NOT NULL,"
                                      " hard_day_before {BOOLEAN} NOT NULL,"
                                      " words {TEXT}," VERSION ") {STRICT}",
     BY_RIDER("day_note", ", day"),
@@ -225,6 +248,7 @@ const char *const schema_1[] = {
     " part {INTEGER} NOT NULL,"
     " parts {INTEGER} NOT NULL,"
     " same_as {INTEGER} REFERENCES recording (id),"
+    " same_by_hand {BOOLEAN} NOT NULL,"
     " format {TEXT} NOT NULL,"
     " method {TEXT} NOT NULL,"
     " sport {TEXT} NOT NULL,"
@@ -252,6 +276,17 @@ const char *const schema_1[] = {
     " content {BLOB} NOT NULL,"
     " mask {BLOB},"
     " UNIQUE (recording, channel)) {STRICT}",
+
+    "CREATE TABLE sensor ("
+    " id {ID},"
+    " recording {INTEGER} NOT NULL REFERENCES recording (id),"
+    " place {INTEGER} NOT NULL,"
+    " kind {TEXT} NOT NULL,"
+    " maker {TEXT},"
+    " product {TEXT},"
+    " serial {INTEGER},"
+    " zero_offset {INTEGER},"
+    " UNIQUE (recording, place)) {STRICT}",
 
     "CREATE TABLE finding ("
     " id {ID},"
@@ -368,6 +403,23 @@ const char *const schema_1[] = {
     "CREATE TABLE folder ("
     " id {ID},"
     " path {TEXT} NOT NULL UNIQUE," RIDER "," VERSION ") {STRICT}",
+
+    /* what a coach didn't want to be asked again */
+    "CREATE TABLE declined ("
+    " id {ID}," RIDER ","
+    " what {TEXT} NOT NULL,"
+    " recording {INTEGER},"
+    " day {TEXT} CHECK (length(day) = 10)," VERSION ") {STRICT}",
+    BY_RIDER("declined", ""),
+
+    /* copies that left the roster: what `forget` can't reach, it names */
+    "CREATE TABLE kept_copy ("
+    " id {ID},"
+    " kind {TEXT} NOT NULL CHECK (kind IN ('backup', 'export', 'before-schema')),"
+    " path {TEXT} NOT NULL UNIQUE,"
+    " rider {INTEGER},"
+    " last_rider {INTEGER} NOT NULL,"
+    " made_utc_s {INTEGER} NOT NULL) {STRICT}",
 
     "CREATE TABLE failed_file ("
     " id {ID},"
