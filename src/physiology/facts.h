@@ -55,6 +55,9 @@ struct target {
     double high_w;
 };
 
+/* For published formulas that ask it, and nothing else. */
+enum rider_sex { SEX_UNSET, SEX_FEMALE, SEX_MALE };
+
 /* Things that were so on the day and may push heart rate; set by the coach. */
 struct day_marks {
     bool hot;
@@ -73,6 +76,7 @@ struct rider_facts {
     double max_heart_rate_bpm;
     double rest_heart_rate_bpm;
     double weight_kg;
+    enum rider_sex sex;
     bool heart_medicine; /* no percent-of-maximal readings */
     bool pregnant;       /* heart-rate verdicts off */
     struct zones zones;
