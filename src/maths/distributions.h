@@ -16,6 +16,10 @@ double distributions_normal_quantile(double p);
 double distributions_t_cdf(double x, double freedom);
 double distributions_t_quantile(double p, double freedom);
 
+/* The largest of k independent standard normals: its mean and variance, by summing over its
+ * density k f(x) F(x)^(k - 1); right to 1e-10 for k up to 1000.  k of 0 gives NAN. */
+void distributions_normal_largest(size_t k, double *mean, double *variance);
+
 /* Several t distributions, each moved and stretched, of which one is true with a chance in
  * proportion to its weight:
  *

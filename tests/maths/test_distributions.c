@@ -183,10 +183,47 @@ static void test_distributions__strange_mixtures_are_answered(void **state)
     check(isnan(distributions_t_mixture_quantile(&plain, GAP)));
 }
 
+/* Of 2 and 3 in closed form: e = 1/sqrt(pi), 3/(2 sqrt(pi)); of more: Harter 1961, Biometrika
+ * 48:151-165, table 1 (five decimals, from memory).  Variances of 4 and 6: Teichroew 1956, Ann Math
+ * Stat 27:410-426 (from memory). */
+static void test_distributions__the_largest_of_several_is_the_published_one(void **state)
+{
+    (void)state;
+    static const struct {
+        size_t k;
+        double mean;
+        double variance;
+        double within;
+    } rows[] = {
+        { 1, 0, 1, 1e-9 },
+        { 2, 0.56418958354775628, 0.68169011381620933, 1e-9 },
+        { 3, 0.84628437532163443, 0.55946720, 1e-7 },
+        { 4, 1.02938, 0.49172, 6e-6 },
+        { 5, 1.16296, 0.44753, 6e-6 },
+        { 6, 1.26721, 0.41593, 6e-6 },
+        { 10, 1.53875, 0.34434, 6e-6 },
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        double mean = 0;
+        double variance = 0;
+        distributions_normal_largest(rows[i].k, &mean, &variance);
+        check_near("mean", mean, rows[i].mean, rows[i].within);
+        check_near("variance", variance, rows[i].variance, rows[i].within);
+    }
+    double mean = 0;
+    double variance = 0;
+    distributions_normal_largest(0, &mean, &variance);
+    check(isnan(mean) && isnan(variance));
+    /* Harter 1961, from memory: 3.24144 of 1000. */
+    distributions_normal_largest(1000, &mean, &variance);
+    check_near("of a thousand", mean, 3.24144, 6e-6);
+}
+
 int main(void)
 {
     maths_begin();
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_distributions__the_largest_of_several_is_the_published_one),
         cmocka_unit_test(test_distributions__t_follows_its_closed_forms),
         cmocka_unit_test(test_distributions__normal_follows_published_points),
         cmocka_unit_test(test_distributions__outside_their_range_they_are_unknown),
