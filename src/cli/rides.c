@@ -44,25 +44,22 @@ struct verdicts {
     struct stored_reading items[QUESTION_HARD_WORK + 1];
 };
 
-/* Stored verdicts with the facts of the day; facts are asked once a day. */
-static bool find_verdicts(struct roster_call *call, const struct ride_row *row, const char **day,
-                          struct rider_facts *facts, const struct limits *limits,
-                          struct verdicts *out, struct error *err)
+/* Stored verdicts, current or not by what was true of the ride. */
+static bool find_verdicts(struct roster_call *call, const struct ride_row *row,
+                          const struct limits *limits, struct verdicts *out, struct error *err)
 {
-    if (row->local_day == NULL) {
-        *facts = facts_unknown();
-        *day = NULL;
-    } else if (*day == NULL || strcmp(*day, row->local_day) != 0) {
-        if (!facts_on(call->roster, call->arena, row->rider, row->local_day, facts, err)) {
-            return false;
-        }
-        *day = row->local_day;
+    struct rider_facts facts;
+    const struct ride_facts ride = { .rider = row->rider,
+                                     .day = row->local_day,
+                                     .recording = row->id };
+    if (!facts_of_ride(call->roster, call->arena, &ride, &facts, err)) {
+        return false;
     }
     struct reading_source source = { .part = row->part };
     memcpy(source.sha256, row->sha256, sizeof source.sha256);
     for (int q = QUESTION_TRUST; q <= QUESTION_HARD_WORK; q++) {
         if (!readings_find(roster_db(call->roster), call->arena, row->id, (enum question)q, &source,
-                           facts, limits, &out->items[q], err)) {
+                           &facts, limits, &out->items[q], err)) {
             return false;
         }
     }
@@ -194,11 +191,9 @@ static bool list(struct roster_call *call, const void *raw, struct error *err)
         text_add_format(&call->out, "No rides of %s; plumbline import FOLDER --rider NAME\n",
                         rider.name);
     }
-    const char *day = NULL;
-    struct rider_facts facts = facts_unknown();
     for (size_t i = 0; i < count; i++) {
         struct verdicts verdicts = { 0 };
-        if (!find_verdicts(call, &rows[i], &day, &facts, &limits, &verdicts, err)) {
+        if (!find_verdicts(call, &rows[i], &limits, &verdicts, err)) {
             return false;
         }
         if (call->json) {

@@ -39,8 +39,10 @@ static bool show(struct roster_call *call, const void *raw, struct error *err)
     struct ride_readings readings = { 0 };
     if (!recordings_find(call->roster, arena, call->words[0], &row, err) ||
         !readings_limits(db, arena, row.rider, &limits, err) ||
-        (row.local_day != NULL &&
-         !facts_on(call->roster, arena, row.rider, row.local_day, &facts, err)) ||
+        !facts_of_ride(
+            call->roster, arena,
+            &(struct ride_facts){ .rider = row.rider, .day = row.local_day, .recording = row.id },
+            &facts, err) ||
         !recordings_reread(db, arena, &row, &limits, &recording, err) ||
         !reading_make(arena, recording, &facts, &limits, &readings, err)) {
         return false;

@@ -146,6 +146,11 @@ void hard_heart_add(struct arena *arena, const struct judged reps[], size_t n,
         causes_add(arena, &reading->because, "heart-absent");
         return;
     }
+    if (facts->heart_at == HEART_AT_WRIST) {
+        /* its own lag adds to the heart's: neither can be told from the other */
+        causes_add(arena, &reading->because, "heart-at-wrist");
+        return;
+    }
     if (!near_max_meant(first, facts, limits)) {
         add_numbers(arena, &heard, "heart-shown", reading);
         return;

@@ -233,6 +233,22 @@ static void add_flags(struct arena *arena, const struct rider_facts *facts, stru
     }
 }
 
+/* What the roster knows of meter and sensor, where the recording doesn't say it by itself. */
+static void add_equipment(struct arena *arena, const struct recording *recording,
+                          const struct rider_facts *facts, struct reading *reading)
+{
+    const bool is_one_sided = facts->meter_sides == SIDES_LEFT || facts->meter_sides == SIDES_RIGHT;
+    if (is_one_sided && recording->value[CHANNEL_POWER] != NULL &&
+        causes_find(&reading->because, "one-sided") == NULL) {
+        causes_add(arena, &reading->because,
+                   facts->meter_sides == SIDES_LEFT ? "meter-left-only" : "meter-right-only");
+    }
+    if (facts->heart_at == HEART_AT_WRIST && recording->value[CHANNEL_HEART_RATE] != NULL) {
+        causes_add(arena, &reading->because, "heart-at-wrist");
+        causes_add(arena, &reading->settle_by, "wear-strap");
+    }
+}
+
 /* ---- the reading ---- */
 
 static void read_ride(struct arena *arena, const struct recording *recording,
@@ -251,6 +267,7 @@ static void read_ride(struct arena *arena, const struct recording *recording,
     add_findings(arena, recording, reading);
     add_flags(arena, facts, reading);
     add_settle_by(arena, recording, power, heart, reading);
+    add_equipment(arena, recording, facts, reading);
 }
 
 static void say(struct arena *arena, struct causes *causes)

@@ -68,6 +68,12 @@ struct day_marks {
     bool hard_day_before;
 };
 
+/* Where the heart sensor of the ride sat, as the roster's equipment has it. */
+enum heart_at { HEART_AT_UNKNOWN, HEART_AT_CHEST, HEART_AT_ARM, HEART_AT_WRIST };
+
+/* Which legs the power meter of the ride measures. */
+enum meter_sides { SIDES_UNKNOWN, SIDES_BOTH, SIDES_LEFT, SIDES_RIGHT };
+
 struct rider_facts {
     double threshold_w;
     double threshold_low_w; /* 90 % interval; NAN = unknown */
@@ -82,6 +88,8 @@ struct rider_facts {
     struct zones zones;
     enum ride_place place; /* the coach's word; PLACE_UNKNOWN = as the recording says */
     bool fan_known;        /* the coach said whether there was a fan (day.no_fan) */
+    enum heart_at heart_at;
+    enum meter_sides meter_sides;
     struct day_marks day;
     /* what was asked */
     enum work_kind kind;

@@ -28,6 +28,15 @@ struct zones zones_three_domains(void)
     };
 }
 
+struct zones zones_of_reserve(void)
+{
+    return (struct zones){
+        .count = 5,
+        .upper_pct = { 30, 40, 60, 90, (double)INFINITY },
+        .name = { "very light", "light", "moderate", "vigorous", "near maximal" },
+    };
+}
+
 /* ---- zone files ---- */
 
 struct piece {

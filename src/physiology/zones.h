@@ -30,6 +30,11 @@ struct zones {
 struct zones zones_default(void);       /* seven zones */
 struct zones zones_three_domains(void); /* moderate, heavy, severe */
 
+/* Heart-rate zones in % of the reserve between resting and maximal heart rate: under 30 very light,
+ * light from 30, moderate from 40, vigorous from 60, near maximal from 90 (American College of
+ * Sports Medicine, from memory). */
+struct zones zones_of_reserve(void);
+
 /* A zone file: one line a zone from low to high, "name upper", upper in % of threshold, or "-" in
  * the last line: no upper edge.  Names may hold blanks; '#' begins a comment, empty lines are
  * skipped.  2 to ZONES_MOST zones; edges above 0, at most 1000, and ascending.

@@ -4,6 +4,9 @@
 #include "base/dates.h"
 #include "base/text.h"
 #include "roster/changes.h"
+#include "roster/day_notes.h"
+#include "roster/equipment.h"
+#include "roster/zone_tables.h"
 
 #include <math.h>
 #include <string.h>
@@ -254,8 +257,7 @@ bool facts_remove(struct roster *roster, struct arena *arena, struct roster_now 
 
 struct question {
     struct arena *arena;
-    int64_t rider;
-    const char *day;
+    const struct ride_facts *ride;
     struct rider_facts *out;
 };
 
@@ -265,7 +267,7 @@ static bool in_force(struct db *db, const struct question *q, enum fact_kind kin
 {
     struct db_rows rows = { 0 };
     *fact = (struct fact){ .value = (double)NAN, .low = (double)NAN, .high = (double)NAN };
-    if (!query(db, q->arena, q->rider, kind, "<=", q->day, 1, &rows, err)) {
+    if (!query(db, q->arena, q->ride->rider, kind, "<=", q->ride->day, 1, &rows, err)) {
         return false;
     }
     if (rows.count > 0) {
@@ -280,7 +282,7 @@ static bool flags_on(struct db *db, const struct question *q, struct error *err)
     if (!db_query(db, q->arena,
                   "SELECT DISTINCT kind FROM flag WHERE rider = $1 AND from_day <= $2 AND (to_day "
                   "IS NULL OR to_day > $2) ORDER BY kind",
-                  "t", DB_ARGS(db_integer(q->rider), db_text(q->day)), &rows, err)) {
+                  "t", DB_ARGS(db_integer(q->ride->rider), db_text(q->ride->day)), &rows, err)) {
         return false;
     }
     for (size_t i = 0; i < rows.count; i++) {
@@ -291,38 +293,9 @@ static bool flags_on(struct db *db, const struct question *q, struct error *err)
     return true;
 }
 
-/* Notes of the whole day; those of one ride of it belong to that ride. */
-static bool marks_on(struct db *db, const struct question *q, struct error *err)
+static bool ask_dated(struct db *db, const struct question *q, struct error *err)
 {
-    struct db_rows rows = { 0 };
-    if (!db_query(db, q->arena,
-                  "SELECT hot, fan, dehydrated, ill, caffeine, hard_day_before FROM day_note WHERE "
-                  "rider = $1 AND day = $2 AND recording IS NULL ORDER BY id",
-                  "bBbbTb", DB_ARGS(db_integer(q->rider), db_text(q->day)), &rows, err)) {
-        return false;
-    }
-    struct day_marks *day = &q->out->day;
-    for (size_t i = 0; i < rows.count; i++) {
-        day->hot = day->hot || db_bool_at(&rows, i, 0);
-        if (!db_is_null(&rows, i, 1)) {
-            q->out->fan_known = true;
-            day->no_fan = !db_bool_at(&rows, i, 1);
-        }
-        day->dehydrated = day->dehydrated || db_bool_at(&rows, i, 2);
-        day->ill = day->ill || db_bool_at(&rows, i, 3);
-        const char *caffeine = db_text_at(&rows, i, 4);
-        day->caffeine_out_of_habit =
-            day->caffeine_out_of_habit || (caffeine != NULL && strcmp(caffeine, "usual") != 0);
-        day->hard_day_before = day->hard_day_before || db_bool_at(&rows, i, 5);
-    }
-    return true;
-}
-
-static bool ask_all(struct db *db, void *context, struct error *err)
-{
-    struct question *q = context;
     struct fact facts[FACT_KINDS];
-    *q->out = facts_unknown();
     for (int kind = 0; kind < FACT_KINDS; kind++) {
         if (!in_force(db, q, (enum fact_kind)kind, &facts[kind], err)) {
             return false;
@@ -339,12 +312,30 @@ static bool ask_all(struct db *db, void *context, struct error *err)
         q->out->threshold_known_by =
             arena_format(q->arena, "%s of %s", threshold->protocol, threshold->day);
     }
-    return flags_on(db, q, err) && marks_on(db, q, err);
+    return flags_on(db, q, err) &&
+           zone_tables_on(db, q->arena, q->ride->rider, q->ride->day, &q->out->zones, err) &&
+           equipment_on(db, q->arena, q->ride, q->out, err);
+}
+
+static bool ask_all(struct db *db, void *context, struct error *err)
+{
+    struct question *q = context;
+    *q->out = facts_unknown();
+    return (q->ride->day == NULL || ask_dated(db, q, err)) &&
+           day_notes_on(db, q->arena, q->ride, q->out, err);
+}
+
+bool facts_of_ride(struct roster *roster, struct arena *arena, const struct ride_facts *ride,
+                   struct rider_facts *out, struct error *err)
+{
+    struct question q = { arena, ride, out };
+    return (ride->day == NULL || day_is_sound(ride->day, err)) &&
+           db_read(roster_db(roster), ask_all, &q, err);
 }
 
 bool facts_on(struct roster *roster, struct arena *arena, int64_t rider, const char *day,
               struct rider_facts *out, struct error *err)
 {
-    struct question q = { arena, rider, day, out };
-    return day_is_sound(day, err) && db_read(roster_db(roster), ask_all, &q, err);
+    const struct ride_facts ride = { .rider = rider, .day = day };
+    return day_is_sound(day, err) && facts_of_ride(roster, arena, &ride, out, err);
 }

@@ -60,10 +60,27 @@ MUST_USE bool facts_list(struct roster *roster, struct arena *arena, int64_t rid
                          enum fact_kind kind, const char *until, struct fact **out, size_t *count,
                          struct error *err);
 
-/* What was true of the rider on that day, for reading_make: facts in force, flags, the notes of the
- * day.  What isn't known stays as facts_unknown() has it; a maximal heart rate that is only "at
- * least" is used, since it is the best known. */
+/* What was true of the rider on that day, for reading_make: facts in force, the zone table in
+ * force, flags, the notes of the day, and the equipment where there is no doubt which it was.  What
+ * isn't known stays as facts_unknown() has it; a maximal heart rate that is only "at least" is
+ * used, since it is the best known. */
 MUST_USE bool facts_on(struct roster *roster, struct arena *arena, int64_t rider, const char *day,
                        struct rider_facts *out, struct error *err);
+
+/* One ride, for what is true of it alone. */
+struct ride_facts {
+    int64_t rider;
+    const char *day;   /* local; NULL = its clock didn't know, and then no dated fact holds */
+    int64_t recording; /* 0 = not stored yet, and then its sensors are given */
+    const struct device *sensors;
+    size_t n_sensors;
+};
+
+/* facts_on the ride's day, with the notes of this ride on top of the day's, and the equipment by
+ * the serials that it was recorded with.  What is true of a ride is the same before it is stored
+ * and after. */
+MUST_USE bool facts_of_ride(struct roster *roster, struct arena *arena,
+                            const struct ride_facts *ride, struct rider_facts *out,
+                            struct error *err);
 
 #endif

@@ -68,13 +68,6 @@ static bool find_failure(struct import_job *job, struct db *db, struct error *er
     return true;
 }
 
-static bool facts_of_day(struct roster *roster, struct arena *arena, const struct rider *rider,
-                         const char *day, struct rider_facts *facts, struct error *err)
-{
-    *facts = facts_unknown();
-    return day == NULL || facts_on(roster, arena, rider->id, day, facts, err);
-}
-
 /* Readings and everything packed; false when the roster can't be read. */
 static bool make_ready(struct import_job *job, struct roster *roster,
                        const struct recording *recording, const struct limits *limits,
@@ -87,7 +80,12 @@ static bool make_ready(struct import_job *job, struct roster *roster,
     const char *day = NULL;
     memcpy(source.sha256, job->original.sha256, sizeof source.sha256);
     if (!recordings_day(db, job->arena, job->rider->id, recording, &day, err) ||
-        !facts_of_day(roster, job->scratch, job->rider, day, &facts, err) ||
+        !facts_of_ride(roster, job->scratch,
+                       &(struct ride_facts){ .rider = job->rider->id,
+                                             .day = day,
+                                             .sensors = recording->sensors,
+                                             .n_sensors = recording->n_sensors },
+                       &facts, err) ||
         !reading_make(job->scratch, recording, &facts, limits, &readings, err)) {
         return false;
     }

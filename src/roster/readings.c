@@ -17,14 +17,16 @@ enum input {
     INPUT_PLACE = 8,
     INPUT_DAY = 16,
     INPUT_ASKED = 32,
+    INPUT_EQUIPMENT = 64, /* where heart rate was taken, which legs power was */
 };
 
 static const unsigned inputs[] = {
-    [QUESTION_TRUST] = INPUT_MAX_HEART_RATE | INPUT_HEALTH,
+    [QUESTION_TRUST] = INPUT_MAX_HEART_RATE | INPUT_HEALTH | INPUT_EQUIPMENT,
     [QUESTION_BASE] = INPUT_THRESHOLD | INPUT_MAX_HEART_RATE | INPUT_HEALTH | INPUT_PLACE |
                       INPUT_DAY | INPUT_ASKED,
     [QUESTION_EASY_WORK] = INPUT_THRESHOLD | INPUT_MAX_HEART_RATE | INPUT_HEALTH | INPUT_ASKED,
-    [QUESTION_HARD_WORK] = INPUT_THRESHOLD | INPUT_MAX_HEART_RATE | INPUT_HEALTH | INPUT_ASKED,
+    [QUESTION_HARD_WORK] =
+        INPUT_THRESHOLD | INPUT_MAX_HEART_RATE | INPUT_HEALTH | INPUT_ASKED | INPUT_EQUIPMENT,
 };
 
 static void add_facts(struct text *out, unsigned which, const struct rider_facts *facts)
@@ -48,6 +50,9 @@ static void add_facts(struct text *out, unsigned which, const struct rider_facts
         text_add_format(out, "day %d %d %d %d %d %d %d\n", day->hot, day->no_fan, day->dehydrated,
                         day->ill, day->caffeine_out_of_habit, day->hard_day_before,
                         facts->fan_known);
+    }
+    if ((which & INPUT_EQUIPMENT) != 0) {
+        text_add_format(out, "equipment %d %d\n", (int)facts->heart_at, (int)facts->meter_sides);
     }
     if ((which & INPUT_ASKED) != 0) {
         text_add_format(out, "asked %s %.17g %.17g %.17g %.17g %d %.17g\n",

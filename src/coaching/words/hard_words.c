@@ -247,6 +247,8 @@ static char *plain_cause(struct arena *arena, const struct cause *cause)
         { "heart-medicine", "Heart rate is not read beside it: medicine changes it." },
         { "heart-pregnant", "Heart rate is not read beside it in pregnancy." },
         { "heart-absent", "No heart rate to set beside it." },
+        { "heart-at-wrist", "Heart rate is not read beside it: a sensor at the wrist comes late in "
+                            "intervals." },
         { "heart-no-max", "What heart rate alone would have said needs the maximal heart rate." },
         { "not-asked", "Not part of what was asked." },
         { "none-found", "No effort that could be what was asked was found." },

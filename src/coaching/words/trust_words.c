@@ -164,6 +164,13 @@ char *words_trust_cause(struct arena *arena, const struct cause *cause)
         { "heart-medicine", NULL,
           "Medicine that alters heart rate: nothing is read as a share of maximal heart rate." },
         { "pregnant", NULL, "Pregnancy: heart-rate verdicts are off." },
+        { "meter-left-only", NULL,
+          "The meter measures the left leg alone and doubles it: it may read high or low." },
+        { "meter-right-only", NULL,
+          "The meter measures the right leg alone and doubles it: it may read high or low." },
+        { "heart-at-wrist", NULL,
+          "Heart rate was taken at the wrist: late and sometimes wrong in intervals, better on "
+          "steady rides." },
         { "too-short", too_short, NULL },
         { "check-meter", NULL,
           "Check the power meter: battery, zero offset, and that the device is paired with it "
