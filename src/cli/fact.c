@@ -208,7 +208,8 @@ static bool run_kind(enum fact_kind kind, struct roster_call *call, const void *
         return false;
     }
     if (values->remove) {
-        return facts_remove(call->roster, call->arena, call->now, &rider, kind, fact.day, err) &&
+        return facts_remove(call->roster, call->arena, call->now, &rider, kind, fact.day,
+                            fact.meter, err) &&
                list(call, kind, &rider, err);
     }
     if (call->n_words < 2) {

@@ -94,6 +94,8 @@ struct rider_facts facts_unknown(void)
         .max_heart_rate_bpm = unknown,
         .rest_heart_rate_bpm = unknown,
         .weight_kg = unknown,
+        .age_y = unknown,
+        .training_y = unknown,
         .zones = zones_default(),
         .place = PLACE_UNKNOWN,
         .kind = KIND_UNKNOWN,

@@ -83,8 +83,13 @@ struct rider_facts {
     double rest_heart_rate_bpm;
     double weight_kg;
     enum rider_sex sex;
-    bool heart_medicine; /* no percent-of-maximal readings */
-    bool pregnant;       /* heart-rate verdicts off */
+    double age_y;         /* whole years on the day; NAN = unknown.  Under 18 no formula of age is
+                           * used, and a guardian is asked */
+    double training_y;    /* whole years of regular training; NAN = unknown */
+    bool guardian_agreed; /* under 18 */
+    bool may_go_hard;     /* the questions before hard work were answered with no, or cleared */
+    bool heart_medicine;  /* no percent-of-maximal readings */
+    bool pregnant;        /* heart-rate verdicts off */
     struct zones zones;
     enum ride_place place; /* the coach's word; PLACE_UNKNOWN = as the recording says */
     bool fan_known;        /* the coach said whether there was a fan (day.no_fan) */

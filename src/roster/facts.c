@@ -7,15 +7,20 @@
 #include "roster/day_notes.h"
 #include "roster/equipment.h"
 #include "roster/zone_tables.h"
+#include "roster/health.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
+
+#define NO_METER "CAST(NULL AS BIGINT), CAST(NULL AS TEXT), CAST(NULL AS BIGINT)"
 
 static const struct {
     struct fact_row row;
     const char *table;
     const char *value;   /* its column */
-    const char *columns; /* id, version, day, value, low, high, at_least, protocol, who, note */
+    const char *columns; /* id, version, day, value, low, high, at_least, protocol, who,
+                            note, meter, its name, its serial */
     bool has_interval;
     bool has_at_least;
     bool has_protocol;
@@ -26,7 +31,7 @@ static const struct {
                       "value_kg",
                       "id, version, day, value_kg, CAST(NULL AS DOUBLE PRECISION), "
                       "CAST(NULL AS DOUBLE PRECISION), FALSE, CAST(NULL AS TEXT), "
-                      "CAST(NULL AS TEXT), note",
+                      "CAST(NULL AS TEXT), note, " NO_METER,
                       false,
                       false,
                       false,
@@ -34,7 +39,9 @@ static const struct {
     [FACT_THRESHOLD] = { { "threshold", "Threshold", "W", 50, 600, 0 },
                          "threshold",
                          "value_w",
-                         "id, version, day, value_w, low_w, high_w, FALSE, protocol, who, note",
+                         "id, version, day, value_w, low_w, high_w, FALSE, protocol, who, note, "
+                         "meter, (SELECT name FROM equipment e WHERE e.id = threshold.meter), "
+                         "(SELECT serial FROM equipment e WHERE e.id = threshold.meter)",
                          true,
                          false,
                          true,
@@ -43,7 +50,8 @@ static const struct {
                               "max_heart_rate",
                               "value_bpm",
                               "id, version, day, value_bpm, CAST(NULL AS DOUBLE PRECISION), "
-                              "CAST(NULL AS DOUBLE PRECISION), at_least, protocol, who, note",
+                              "CAST(NULL AS DOUBLE PRECISION), at_least, protocol, who, "
+                              "note, " NO_METER,
                               false,
                               true,
                               true,
@@ -53,21 +61,32 @@ static const struct {
                                "value_bpm",
                                "id, version, day, value_bpm, CAST(NULL AS DOUBLE PRECISION), "
                                "CAST(NULL AS DOUBLE PRECISION), FALSE, protocol, "
-                               "CAST(NULL AS TEXT), note",
+                               "CAST(NULL AS TEXT), note, " NO_METER,
                                false,
                                false,
                                true,
                                false },
 };
 
-#define FACT_SHAPE "iitrRRbTTT"
+#define FACT_SHAPE "iitrRRbTTTITI"
 
 const struct fact_row *fact_row(enum fact_kind kind)
 {
     return &kinds[kind].row;
 }
 
-static struct fact fact_at(const struct db_rows *rows, size_t i)
+/* "pedals (serial 41877)"; NULL if no meter is named. */
+static const char *meter_in_words(struct arena *arena, const struct db_rows *rows, size_t i,
+                                  size_t column)
+{
+    const char *name = db_text_at(rows, i, column);
+    return name == NULL || db_is_null(rows, i, column + 1)
+               ? name
+               : arena_format(arena, "%s (serial %lld)", name,
+                              (long long)db_integer_at(rows, i, column + 1));
+}
+
+static struct fact fact_at(struct arena *arena, const struct db_rows *rows, size_t i)
 {
     return (struct fact){
         .id = db_integer_at(rows, i, 0),
@@ -80,6 +99,8 @@ static struct fact fact_at(const struct db_rows *rows, size_t i)
         .protocol = db_text_at(rows, i, 7),
         .who = db_text_at(rows, i, 8),
         .note = db_text_at(rows, i, 9),
+        .meter = db_integer_at(rows, i, 10),
+        .meter_name = meter_in_words(arena, rows, i, 11),
     };
 }
 
@@ -107,7 +128,7 @@ bool facts_list(struct roster *roster, struct arena *arena, int64_t rider, enum 
     }
     *out = ARENA_ARRAY(arena, struct fact, rows.count);
     for (size_t i = 0; i < rows.count; i++) {
-        (*out)[i] = fact_at(&rows, i);
+        (*out)[i] = fact_at(arena, &rows, i);
     }
     *count = rows.count;
     return true;
@@ -152,6 +173,9 @@ static const char *say(struct arena *arena, const struct rider *rider, enum fact
     text_add_format(&out, "%s of %s: %s%.*f %s from %s", row->subject, rider->name,
                     fact->at_least ? "at least " : "", row->decimals, fact->value, row->unit,
                     fact->day);
+    if (fact->meter_name != NULL) {
+        text_add_format(&out, ", by the %s", fact->meter_name);
+    }
     if (was != NULL) {
         text_add_format(&out, " (was %s%.*f %s)", was->at_least ? "at least " : "", row->decimals,
                         was->value, row->unit);
@@ -159,8 +183,10 @@ static const char *say(struct arena *arena, const struct rider *rider, enum fact
     return out.bytes;
 }
 
+enum { EDITS_MOST = 10, OF_A_DAY_MOST = 100 };
+
 static size_t edits_of(enum fact_kind kind, const struct rider *rider, const struct fact *fact,
-                       struct edit edits[9])
+                       struct edit edits[EDITS_MOST])
 {
     size_t n = 0;
     edits[n++] = (struct edit){ "rider", db_integer(rider->id) };
@@ -170,6 +196,8 @@ static size_t edits_of(enum fact_kind kind, const struct rider *rider, const str
     if (kinds[kind].has_interval) {
         edits[n++] = (struct edit){ "low_w", db_real(fact->low) };
         edits[n++] = (struct edit){ "high_w", db_real(fact->high) };
+        edits[n++] = (struct edit){ "meter", fact->meter > 0 ? db_integer(fact->meter)
+                                                             : db_null(DB_INTEGER) };
     }
     if (kinds[kind].has_at_least) {
         edits[n++] = (struct edit){ "at_least", db_bool(fact->at_least) };
@@ -191,20 +219,54 @@ struct work {
     enum fact_kind kind;
     struct fact *fact;
     const char *day;
+    int64_t meter;
 };
+
+static bool meter_name(struct db *db, struct arena *arena, int64_t meter, const char **out,
+                       struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(db, arena,
+                  "SELECT name, serial FROM equipment WHERE id = $1 AND kind = 'power-meter'", "tI",
+                  DB_ARGS(db_integer(meter)), &rows, err)) {
+        return false;
+    }
+    if (rows.count == 0) {
+        return error_set(err, ERROR_NOT_FOUND, "there is no power meter %lld", (long long)meter);
+    }
+    *out = meter_in_words(arena, &rows, 0, 0);
+    return true;
+}
+
+/* The newest of the rows with that meter; how many there are. */
+static size_t pick(struct arena *arena, const struct db_rows *rows, int64_t meter, struct fact *out)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < rows->count; i++) {
+        if (db_integer_at(rows, i, 10) == meter && n++ == 0) {
+            *out = fact_at(arena, rows, i);
+        }
+    }
+    return n;
+}
 
 static bool set(struct db *db, void *context, struct error *err)
 {
     struct work *work = context;
     struct db_rows rows = { 0 };
     struct change change = { 0 };
-    struct edit edits[9];
-    if (!query(db, work->arena, work->rider->id, work->kind, "=", work->fact->day, 1, &rows, err)) {
+    struct edit edits[EDITS_MOST];
+    struct fact was = { 0 };
+    if (!query(db, work->arena, work->rider->id, work->kind, "=", work->fact->day, OF_A_DAY_MOST,
+               &rows, err)) {
         return false;
     }
-    const bool is_edit = rows.count > 0;
-    const struct fact was = is_edit ? fact_at(&rows, 0) : (struct fact){ 0 };
+    const bool is_edit = pick(work->arena, &rows, work->fact->meter, &was) > 0;
     const size_t n = edits_of(work->kind, work->rider, work->fact, edits);
+    if (work->fact->meter > 0 &&
+        !meter_name(db, work->arena, work->fact->meter, &work->fact->meter_name, err)) {
+        return false;
+    }
     const char *words =
         say(work->arena, work->rider, work->kind, work->fact, is_edit ? &was : NULL);
     if (!changes_begin(db, work->arena, work->now, words, &change, err)) {
@@ -220,7 +282,7 @@ static bool set(struct db *db, void *context, struct error *err)
 bool facts_set(struct roster *roster, struct arena *arena, struct roster_now now,
                const struct rider *rider, enum fact_kind kind, struct fact *fact, struct error *err)
 {
-    struct work work = { arena, now, rider, kind, fact, NULL };
+    struct work work = { arena, now, rider, kind, fact, NULL, 0 };
     return fact_is_sound(kind, fact, err) && db_write(roster_db(roster), set, &work, err);
 }
 
@@ -230,14 +292,21 @@ static bool take_away(struct db *db, void *context, struct error *err)
     const struct fact_row *row = &kinds[work->kind].row;
     struct db_rows rows = { 0 };
     struct change change = { 0 };
-    if (!query(db, work->arena, work->rider->id, work->kind, "=", work->day, 1, &rows, err)) {
+    struct fact was = { 0 };
+    if (!query(db, work->arena, work->rider->id, work->kind, "=", work->day, OF_A_DAY_MOST, &rows,
+               err)) {
         return false;
     }
-    if (rows.count == 0) {
-        return error_set(err, ERROR_NOT_FOUND, "%s has no %s dated %s", work->rider->name,
-                         row->name, work->day);
+    if (work->meter == 0 && rows.count > 1) {
+        return error_set(err, ERROR_CONFLICT, "%s has several of %s, by several meters; say which",
+                         work->rider->name, work->day);
     }
-    const struct fact was = fact_at(&rows, 0);
+    if (work->meter == 0 && rows.count == 1) {
+        was = fact_at(work->arena, &rows, 0);
+    } else if (pick(work->arena, &rows, work->meter, &was) == 0) {
+        return error_set(err, ERROR_NOT_FOUND, "%s has no %s dated %s%s", work->rider->name,
+                         row->name, work->day, work->meter > 0 ? " by that meter" : "");
+    }
     const char *words =
         arena_format(work->arena, "%s of %s: %.*f %s from %s taken away", row->subject,
                      work->rider->name, row->decimals, was.value, row->unit, was.day);
@@ -246,11 +315,51 @@ static bool take_away(struct db *db, void *context, struct error *err)
 }
 
 bool facts_remove(struct roster *roster, struct arena *arena, struct roster_now now,
-                  const struct rider *rider, enum fact_kind kind, const char *day,
+                  const struct rider *rider, enum fact_kind kind, const char *day, int64_t meter,
                   struct error *err)
 {
-    struct work work = { arena, now, rider, kind, NULL, day };
+    struct work work = { arena, now, rider, kind, NULL, day, meter };
     return day_is_sound(day, err) && db_write(roster_db(roster), take_away, &work, err);
+}
+
+bool facts_find_meter(struct roster *roster, struct arena *arena, const struct rider *rider,
+                      const char *word, int64_t *out, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(roster_db(roster), arena,
+                  "SELECT id, name, serial FROM equipment WHERE (rider = $1 OR rider IS NULL) AND "
+                  "kind = 'power-meter' ORDER BY id",
+                  "itI", DB_ARGS(db_integer(rider->id)), &rows, err)) {
+        return false;
+    }
+    const char *folded = riders_fold(arena, word);
+    const bool is_number = strlen(word) < 18 && strspn(word, "0123456789") == strlen(word);
+    const int64_t number = is_number ? strtoll(word, NULL, 10) : -1;
+    size_t found[3] = {
+        0
+    }; /* by serial, by number, by name: the first way that finds one counts */
+    int64_t ids[3] = { 0 };
+    for (size_t i = 0; i < rows.count && word[0] != '\0'; i++) {
+        const bool is[3] = {
+            !db_is_null(&rows, i, 2) && db_integer_at(&rows, i, 2) == number,
+            db_integer_at(&rows, i, 0) == number,
+            strncmp(riders_fold(arena, db_text_at(&rows, i, 1)), folded, strlen(folded)) == 0,
+        };
+        for (size_t way = 0; way < 3; way++) {
+            found[way] += is[way];
+            ids[way] = is[way] ? db_integer_at(&rows, i, 0) : ids[way];
+        }
+    }
+    const size_t way = found[0] > 0 ? 0 : found[1] > 0 ? 1 : 2;
+    if (found[way] == 0) {
+        return error_set(err, ERROR_NOT_FOUND,
+                         "%s: %s has no power meter so called; equipment lists them", word,
+                         rider->name);
+    }
+    *out = ids[way];
+    return found[way] == 1 ||
+           error_set(err, ERROR_CONFLICT, "%s: several power meters of %s; name it by number", word,
+                     rider->name);
 }
 
 /* ---- what was true on a day ---- */
@@ -271,25 +380,53 @@ static bool in_force(struct db *db, const struct question *q, enum fact_kind kin
         return false;
     }
     if (rows.count > 0) {
-        *fact = fact_at(&rows, 0);
+        *fact = fact_at(q->arena, &rows, 0);
     }
     return true;
 }
 
-static bool flags_on(struct db *db, const struct question *q, struct error *err)
+/* Who the rider is, and how the rider stands. */
+static bool person_on(struct db *db, const struct question *q, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    struct health health = { 0 };
+    if (!db_query(db, q->arena, "SELECT born_day, sex, training_since_day FROM rider WHERE id = $1",
+                  "TTT", DB_ARGS(db_integer(q->ride->rider)), &rows, err)) {
+        return false;
+    }
+    const struct rider rider = {
+        .id = q->ride->rider,
+        .born_day = rows.count > 0 ? db_text_at(&rows, 0, 0) : NULL,
+        .sex = rows.count > 0 ? db_text_at(&rows, 0, 1) : NULL,
+    };
+    const char *since = rows.count > 0 ? db_text_at(&rows, 0, 2) : NULL;
+    if (!health_on(db, q->arena, &rider, q->ride->day, &health, err)) {
+        return false;
+    }
+    struct rider_facts *out = q->out;
+    out->sex = rider.sex == NULL                  ? SEX_UNSET
+               : strcmp(rider.sex, "female") == 0 ? SEX_FEMALE
+                                                  : SEX_MALE;
+    out->age_y = health.age_y < 0 ? (double)NAN : (double)health.age_y;
+    out->training_y =
+        health_age(since, q->ride->day) < 0 ? (double)NAN : (double)health_age(since, q->ride->day);
+    out->guardian_agreed = health.guardian_agreed;
+    out->may_go_hard = !health.advice_first;
+    out->heart_medicine = health.heart_medicine;
+    out->pregnant = health.pregnant;
+    return true;
+}
+
+static bool days_off_on(struct db *db, const struct question *q, struct error *err)
 {
     struct db_rows rows = { 0 };
     if (!db_query(db, q->arena,
-                  "SELECT DISTINCT kind FROM flag WHERE rider = $1 AND from_day <= $2 AND (to_day "
-                  "IS NULL OR to_day > $2) ORDER BY kind",
-                  "t", DB_ARGS(db_integer(q->ride->rider), db_text(q->ride->day)), &rows, err)) {
+                  "SELECT id FROM day_off WHERE rider = $1 AND kind = 'ill' AND from_day <= $2 AND "
+                  "(to_day IS NULL OR to_day > $2) ORDER BY id LIMIT 1",
+                  "i", DB_ARGS(db_integer(q->ride->rider), db_text(q->ride->day)), &rows, err)) {
         return false;
     }
-    for (size_t i = 0; i < rows.count; i++) {
-        const char *kind = db_text_at(&rows, i, 0);
-        q->out->heart_medicine = q->out->heart_medicine || strcmp(kind, "heart-medicine") == 0;
-        q->out->pregnant = q->out->pregnant || strcmp(kind, "pregnant") == 0;
-    }
+    q->out->day.ill = q->out->day.ill || rows.count > 0;
     return true;
 }
 
@@ -312,7 +449,7 @@ static bool ask_dated(struct db *db, const struct question *q, struct error *err
         q->out->threshold_known_by =
             arena_format(q->arena, "%s of %s", threshold->protocol, threshold->day);
     }
-    return flags_on(db, q, err) &&
+    return person_on(db, q, err) && days_off_on(db, q, err) &&
            zone_tables_on(db, q->arena, q->ride->rider, q->ride->day, &q->out->zones, err) &&
            equipment_on(db, q->arena, q->ride, q->out, err);
 }

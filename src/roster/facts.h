@@ -40,20 +40,29 @@ struct fact {
     const char *protocol; /* how it is known: "20-minute test"; NULL = "given"; none for weight */
     const char *who;      /* threshold, maximal heart rate; NULL = not said */
     const char *note;
-    const char *said; /* facts_set fills it: the change in words */
+    int64_t meter; /* threshold: the power meter (equipment) it was measured with; 0 = none */
+    const char *meter_name; /* of a list: "pedals (serial 41877)"; NULL = none */
+    const char *said;       /* facts_set fills it: the change in words */
 };
 
-/* Sets a fact from its day on; the fact of that same day, if there is one, is edited.
+/* Sets a fact from its day on; the fact of that same day (and meter), if there is one, is edited.
  * fills id and version.  ERROR_USAGE: no such day, a value out of range, an interval that doesn't
  * hold the value. */
 MUST_USE bool facts_set(struct roster *roster, struct arena *arena, struct roster_now now,
                         const struct rider *rider, enum fact_kind kind, struct fact *fact,
                         struct error *err);
 
-/* Takes the fact of that day away; ERROR_NOT_FOUND if there is none. */
+/* Takes the fact of that day away; ERROR_NOT_FOUND if there is none.
+ *   meter  which of several thresholds; 0 = the only one, else ERROR_CONFLICT */
 MUST_USE bool facts_remove(struct roster *roster, struct arena *arena, struct roster_now now,
                            const struct rider *rider, enum fact_kind kind, const char *day,
-                           struct error *err);
+                           int64_t meter, struct error *err);
+
+/* A power meter of the rider, or a shared one, by serial, number, or the start of its name.
+ * ERROR_NOT_FOUND, or ERROR_CONFLICT when several are meant. */
+MUST_USE bool facts_find_meter(struct roster *roster, struct arena *arena,
+                               const struct rider *rider, const char *word, int64_t *out,
+                               struct error *err);
 
 /* The newest first.  until: nothing dated later; NULL = all. */
 MUST_USE bool facts_list(struct roster *roster, struct arena *arena, int64_t rider,
@@ -61,9 +70,9 @@ MUST_USE bool facts_list(struct roster *roster, struct arena *arena, int64_t rid
                          struct error *err);
 
 /* What was true of the rider on that day, for reading_make: facts in force, the zone table in
- * force, flags, the notes of the day, and the equipment where there is no doubt which it was.  What
- * isn't known stays as facts_unknown() has it; a maximal heart rate that is only "at least" is
- * used, since it is the best known. */
+ * force, age, flags, screening, days off for illness, the notes of the day, and the equipment where
+ * there is no doubt which it was.  What isn't known stays as facts_unknown() has it; a maximal
+ * heart rate that is only "at least" is used, since it is the best known. */
 MUST_USE bool facts_on(struct roster *roster, struct arena *arena, int64_t rider, const char *day,
                        struct rider_facts *out, struct error *err);
 

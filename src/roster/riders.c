@@ -55,12 +55,99 @@ static const char *clean_name(struct arena *arena, const char *name, struct erro
     return own;
 }
 
-static bool fields_are_sound(struct arena *arena, struct rider *rider, struct error *err)
+static bool order_is_sound(const char *what, const char *day, const char *born_day,
+                           struct error *err)
+{
+    return day == NULL || born_day == NULL || strcmp(day, born_day) >= 0 ||
+           error_set(err, ERROR_USAGE, "%s %s: is before the day of birth (%s)", what, day,
+                     born_day);
+}
+
+/* A day of birth is known on that day: local days may be one ahead of UTC's. */
+static bool born_is_sound(const char *born_day, struct roster_now now, struct error *err)
+{
+    char tomorrow[11];
+    char oldest[11];
+    dates_format_day(now.utc_s / 86400 + 1, tomorrow);
+    dates_format_day(now.utc_s / 86400 - (int64_t)(365.25 * RIDERS_AGE_MOST_Y), oldest);
+    return born_day == NULL || (strcmp(born_day, tomorrow) <= 0 && strcmp(born_day, oldest) >= 0) ||
+           error_set(err, ERROR_USAGE, "born %s: no rider's day of birth; is a digit mistyped?",
+                     born_day);
+}
+
+static bool days_are_sound(const struct rider *rider, struct roster_now now, struct error *err)
+{
+    return is_day("born", rider->born_day, err) &&
+           is_day("training since", rider->training_since_day, err) &&
+           is_day("power since", rider->power_since_day, err) &&
+           born_is_sound(rider->born_day, now, err) &&
+           order_is_sound("training since", rider->training_since_day, rider->born_day, err) &&
+           order_is_sound("power since", rider->power_since_day, rider->born_day, err);
+}
+
+/* "calendar,FIT" as "fit calendar". */
+static bool clean_accepts(struct arena *arena, const char **accepts, struct error *err)
+{
+    static const char *const known[] = { "fit", "calendar", "card" };
+    enum { KNOWN = sizeof known / sizeof known[0] };
+    bool has[KNOWN] = { false };
+    if (*accepts == NULL) {
+        return true;
+    }
+    char *save = NULL;
+    for (char *word = strtok_r(arena_string(arena, riders_fold(arena, *accepts)), ", ", &save);
+         word != NULL; word = strtok_r(NULL, ", ", &save)) {
+        size_t i = 0;
+        while (i < KNOWN && strcmp(word, known[i]) != 0) {
+            i++;
+        }
+        if (i == KNOWN) {
+            return error_set(err, ERROR_USAGE,
+                             "accepts %.40s: a device takes fit, calendar or card", word);
+        }
+        has[i] = true;
+    }
+    struct text out = text_begin(arena, 100);
+    for (size_t i = 0; i < KNOWN; i++) {
+        if (has[i]) {
+            text_add_format(&out, "%s%s", out.length > 0 ? " " : "", known[i]);
+        }
+    }
+    *accepts = out.length == 0 ? NULL : out.bytes;
+    return true;
+}
+
+/* Lines of an address become one, with commas. */
+static bool clean_address(struct arena *arena, const char **address, struct error *err)
+{
+    if (*address == NULL) {
+        return true;
+    }
+    struct text out = text_begin(arena, 4096);
+    char *save = NULL;
+    for (char *line = strtok_r(arena_string(arena, *address), "\r\n", &save); line != NULL;
+         line = strtok_r(NULL, "\r\n", &save)) {
+        text_add_format(&out, "%s%s", out.length > 0 ? ", " : "", line);
+    }
+    *address = text_clean(arena, out.bytes, out.length);
+    return strlen(*address) <= RIDERS_ADDRESS_MOST ||
+           error_set(err, ERROR_USAGE, "address: %d letters is the most", RIDERS_ADDRESS_MOST);
+}
+
+static bool fields_are_sound(struct arena *arena, struct roster_now now, struct rider *rider,
+                             struct error *err)
 {
     rider->name = clean_name(arena, rider->name, err);
-    if (rider->name == NULL || !is_day("born", rider->born_day, err) ||
-        !is_day("training since", rider->training_since_day, err)) {
+    if (rider->name == NULL || !days_are_sound(rider, now, err) ||
+        !clean_accepts(arena, &rider->accepts, err) ||
+        !clean_address(arena, &rider->address, err)) {
         return false;
+    }
+    if (rider->sex != NULL && strcmp(rider->sex, "female") != 0 &&
+        strcmp(rider->sex, "male") != 0) {
+        return error_set(err, ERROR_USAGE,
+                         "sex %.40s: female or male, for published formulas that ask it; or none",
+                         rider->sex);
     }
     struct zone *zone = NULL;
     if (rider->zone_name != NULL && !zone_open(rider->zone_name, &zone, err)) {
@@ -73,7 +160,7 @@ static bool fields_are_sound(struct arena *arena, struct rider *rider, struct er
     return true;
 }
 
-#define N_EDITS 7
+#define N_EDITS 11
 
 static void edits_of(struct arena *arena, const struct rider *rider, struct edit edits[N_EDITS])
 {
@@ -84,10 +171,16 @@ static void edits_of(struct arena *arena, const struct rider *rider, struct edit
     edits[4] = (struct edit){ "zone_name", db_text(rider->zone_name) };
     edits[5] = (struct edit){ "note", db_text(rider->note) };
     edits[6] = (struct edit){ "is_away", db_bool(rider->is_away) };
+    edits[7] = (struct edit){ "sex", db_text(rider->sex) };
+    edits[8] = (struct edit){ "power_since_day", db_text(rider->power_since_day) };
+    edits[9] = (struct edit){ "address", db_text(rider->address) };
+    edits[10] = (struct edit){ "accepts", db_text(rider->accepts) };
 }
 
-#define COLUMNS "id, version, name, born_day, training_since_day, zone_name, note, is_away"
-#define SHAPE   "iitTTTTb"
+#define COLUMNS                                                                                    \
+    "id, version, name, born_day, training_since_day, zone_name, note, is_away, sex, "             \
+    "power_since_day, address, accepts"
+#define SHAPE "iitTTTTbTTTT"
 
 static struct rider rider_at(const struct db_rows *rows, size_t i)
 {
@@ -100,6 +193,10 @@ static struct rider rider_at(const struct db_rows *rows, size_t i)
         .zone_name = db_text_at(rows, i, 5),
         .note = db_text_at(rows, i, 6),
         .is_away = db_bool_at(rows, i, 7),
+        .sex = db_text_at(rows, i, 8),
+        .power_since_day = db_text_at(rows, i, 9),
+        .address = db_text_at(rows, i, 10),
+        .accepts = db_text_at(rows, i, 11),
     };
 }
 
@@ -144,7 +241,7 @@ bool riders_add(struct roster *roster, struct arena *arena, struct roster_now no
                 struct rider *rider, struct error *err)
 {
     struct work work = { arena, now, rider };
-    return fields_are_sound(arena, rider, err) && db_write(roster_db(roster), add, &work, err);
+    return fields_are_sound(arena, now, rider, err) && db_write(roster_db(roster), add, &work, err);
 }
 
 static const char *or_none(const char *text)
@@ -162,10 +259,14 @@ static const char *say_edit(struct arena *arena, const struct rider *was, const 
     } fields[] = {
         { "name", was->name, is->name },
         { "born", was->born_day, is->born_day },
+        { "sex", was->sex, is->sex },
         { "training since", was->training_since_day, is->training_since_day },
+        { "power since", was->power_since_day, is->power_since_day },
         { "time zone", was->zone_name, is->zone_name },
+        { "address", was->address, is->address },
+        { "device takes", was->accepts, is->accepts },
         { "note", was->note, is->note },
-        { "away", was->is_away ? "yes" : "no", is->is_away ? "yes" : "no" },
+        { "coached", was->is_away ? "no more" : "yes", is->is_away ? "no more" : "yes" },
     };
     struct text out = text_begin(arena, 4096);
     text_add_format(&out, "Rider %s:", was->name);
@@ -220,7 +321,8 @@ bool riders_edit(struct roster *roster, struct arena *arena, struct roster_now n
 {
     struct rider sound = *rider;
     struct work work = { arena, now, &sound };
-    return fields_are_sound(arena, &sound, err) && db_write(roster_db(roster), edit, &work, err);
+    return fields_are_sound(arena, now, &sound, err) &&
+           db_write(roster_db(roster), edit, &work, err);
 }
 
 bool riders_list(struct roster *roster, struct arena *arena, bool with_away, struct rider **out,

@@ -9,15 +9,20 @@ struct rider {
     int64_t version;
     const char *name;
     const char *born_day;           /* "2001-05-31"; NULL = not known, as the others */
+    const char *sex;                /* "female", "male": for published formulas that ask it */
     const char *training_since_day; /* when regular training began */
+    const char *power_since_day;    /* when rides with a power meter began */
     const char *zone_name;          /* IANA; NULL = the roster's */
+    const char *address;            /* for letters: "Hill Road 3, 12345 Town" */
+    const char *accepts;            /* what the device takes: some of "fit calendar card" */
     const char *note;
     bool is_away; /* no longer coached: left out of lists unless asked for */
 };
 
 /* Adds the rider; fills id and version.  The name is cleaned (NFC, no control characters, no blanks
- * at the ends).  False: ERROR_USAGE (no name, too long, no such day or zone), ERROR_CONFLICT
- * (a rider of that name is there). */
+ * at the ends); `accepts` may have commas and any order.  False: ERROR_USAGE (no name, too long, no
+ * such day or zone, born after today or after training began), ERROR_CONFLICT (a rider of that name
+ * is there). */
 MUST_USE bool riders_add(struct roster *roster, struct arena *arena, struct roster_now now,
                          struct rider *rider, struct error *err);
 
@@ -37,6 +42,8 @@ MUST_USE bool riders_list(struct roster *roster, struct arena *arena, bool with_
 /* A name as it is searched for: without case and accents; in the arena. */
 const char *riders_fold(struct arena *arena, const char *name);
 
-#define RIDERS_NAME_MOST 120
+#define RIDERS_NAME_MOST    120
+#define RIDERS_ADDRESS_MOST 300
+#define RIDERS_AGE_MOST_Y   110
 
 #endif

@@ -319,8 +319,8 @@ static void test_undo__puts_a_removed_row_back_as_it_was(void **state)
                          .note = "windy" };
     struct error err = { 0 };
     must(facts_set(roster, arena, now, &rider, FACT_THRESHOLD, &fact, &err), &err);
-    must(facts_remove(roster, arena, now, &rider, FACT_THRESHOLD, "2026-03-14", &err), &err);
-    check(!facts_remove(roster, arena, now, &rider, FACT_THRESHOLD, "2026-03-14", &err));
+    must(facts_remove(roster, arena, now, &rider, FACT_THRESHOLD, "2026-03-14", 0, &err), &err);
+    check(!facts_remove(roster, arena, now, &rider, FACT_THRESHOLD, "2026-03-14", 0, &err));
     check_integer("kind", err.kind, ERROR_NOT_FOUND);
     check_text("undo", undo(0), "Threshold of Ada Berg: 251 W from 2026-03-14 taken away");
     struct fact *facts = NULL;
