@@ -22,9 +22,13 @@ enum { JOBS_AHEAD = 32, THREADS_MOST = 64 };
 const char *import_outcome_name(enum import_outcome outcome)
 {
     static const char *const names[] = {
-        [IMPORT_TAKEN] = "taken",       [IMPORT_KNOWN] = "known",
-        [IMPORT_CONFLICT] = "conflict", [IMPORT_UNREADABLE] = "unreadable",
-        [IMPORT_NO_RIDER] = "no-rider", [IMPORT_OUTCOMES] = "",
+        [IMPORT_TAKEN] = "taken",
+        [IMPORT_KNOWN] = "known",
+        [IMPORT_CONFLICT] = "conflict",
+        [IMPORT_UNREADABLE] = "unreadable",
+        [IMPORT_OTHER_THING] = "not-a-recording",
+        [IMPORT_NO_RIDER] = "no-rider",
+        [IMPORT_OUTCOMES] = "",
     };
     return names[outcome];
 }
@@ -59,6 +63,8 @@ static struct import_job *job_of(const struct import *import, size_t file)
     job->path = text_clean(job->arena, listed->path, strlen(listed->path));
     job->rider = import->riders[file];
     job->place = file;
+    job->columns = import->call->columns;
+    job->n_columns = import->call->n_columns;
     return job;
 }
 

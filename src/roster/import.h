@@ -11,20 +11,23 @@
  *
  *     same bytes, same rider     known
  *     same bytes, another rider  a conflict that names both; not taken
- *     no recording in it         unreadable: remembered, and tried again only when the bytes or the
- *                                version of reading change
+ *     no recording in it         unreadable: remembered, and tried again only when the bytes, the
+ *                                version of reading or the columns named change
+ *     notes, settings, plans     not a recording: remembered likewise, told apart, never an error
  *     another device's recording of a ride that is there: roster/same_ride */
 #ifndef ROSTER_IMPORT_H
 #define ROSTER_IMPORT_H
 
+#include "recording/recording.h"
 #include "roster/riders.h"
 
 enum import_outcome {
     IMPORT_TAKEN,
     IMPORT_KNOWN,
-    IMPORT_CONFLICT,   /* another rider's */
-    IMPORT_UNREADABLE, /* no recording in it */
-    IMPORT_NO_RIDER,   /* nothing says whose it is */
+    IMPORT_CONFLICT,    /* another rider's */
+    IMPORT_UNREADABLE,  /* no recording in it, though it may have been one */
+    IMPORT_OTHER_THING, /* sound, but no recording at all: recording/other_thing */
+    IMPORT_NO_RIDER,    /* nothing says whose it is */
     IMPORT_OUTCOMES
 };
 const char *import_outcome_name(enum import_outcome outcome); /* "taken", "known", ... */
@@ -56,6 +59,9 @@ struct import_call {
     struct roster_now now;
     const struct rider *rider; /* NULL = as the folders say */
     unsigned n_threads;        /* for reading; 0 = one a core */
+    const struct read_column
+        *columns; /* [n_columns] of tables, by name; kept with what they gave */
+    size_t n_columns;
     /* NULL = never; asked before each file, by one thread at a time */
     bool (*stopped)(void *context);
     void (*tell)(void *context, const struct imported_file *file); /* NULL = nobody listens */

@@ -1,6 +1,7 @@
 /* roster/import_job.c: one recording file on its way into the roster. */
 #include "roster/import_job.h"
 
+#include "recording/other_thing.h"
 #include "roster/facts.h"
 #include "roster/same_ride.h"
 
@@ -39,6 +40,9 @@ static bool find_owners(struct db *db, struct arena *arena, const uint8_t sha256
                     "iitITtb", DB_ARGS(db_blob(sum)), rows, err);
 }
 
+/* Instead of the kind of an error. */
+static const char OTHER_THING[] = "not-a-recording";
+
 /* Files that failed are tried again only when these change. */
 static void sum_attempt(struct import_job *job)
 {
@@ -49,13 +53,20 @@ static void sum_attempt(struct import_job *job)
     crypto_hash_sha256_update(&state, job->original.sha256, sizeof job->original.sha256);
     const unsigned char damaged = job->damage != NULL;
     crypto_hash_sha256_update(&state, &damaged, 1);
+    for (size_t i = 0; i < job->n_columns; i++) {
+        const unsigned char meaning = (unsigned char)job->columns[i].meaning;
+        crypto_hash_sha256_update(&state, &meaning, 1);
+        crypto_hash_sha256_update(&state, (const unsigned char *)job->columns[i].name,
+                                  strlen(job->columns[i].name) + 1);
+    }
     crypto_hash_sha256_final(&state, job->attempt);
 }
 
 static bool find_failure(struct import_job *job, struct db *db, struct error *err)
 {
     struct db_rows rows = { 0 };
-    if (!db_query(db, job->arena, "SELECT sha256, message FROM failed_file WHERE path = $1", "Xt",
+    if (!db_query(db, job->arena,
+                  "SELECT sha256, message, error_kind FROM failed_file WHERE path = $1", "Xtt",
                   DB_ARGS(db_text(job->path)), &rows, err)) {
         return false;
     }
@@ -64,6 +75,7 @@ static bool find_failure(struct import_job *job, struct db *db, struct error *er
                       memcmp(stored.at, job->attempt, sizeof job->attempt) == 0;
     if (job->remembered) {
         error_set(&job->error, ERROR_INPUT, "%s", db_text_at(&rows, 0, 1));
+        job->is_other = strcmp(db_text_at(&rows, 0, 2), OTHER_THING) == 0;
     }
     return true;
 }
@@ -101,11 +113,16 @@ static bool read_recordings(struct import_job *job, struct roster *roster, struc
 {
     struct limits limits;
     struct recordings all = { 0 };
-    const struct read_options options = { .file = job->name, .packing_damage = job->damage };
+    const struct read_options options = { .file = job->name,
+                                          .packing_damage = job->damage,
+                                          .columns = job->columns,
+                                          .n_columns = job->n_columns };
     if (!readings_limits(roster_db(roster), job->scratch, job->rider->id, &limits, err)) {
         return false;
     }
     if (!recording_read(job->scratch, job->bytes, &options, &limits, &all, &job->error)) {
+        job->is_other =
+            job->error.kind == ERROR_INPUT && other_thing_is(job->bytes, &options, &limits);
         return true;
     }
     job->note = all.damage == NULL ? job->note : arena_string(job->arena, all.damage);
@@ -151,6 +168,10 @@ bool import_job_read(struct import_job *job, struct roster *roster, struct error
     }
     if (job->error.kind == ERROR_NONE) {
         recordings_pack_original(job->arena, job->name, job->bytes, &job->original);
+        const bool is_table =
+            job->n_recordings > 0 && strcmp(job->recordings[0].packed.row.format, "csv") == 0;
+        job->original.columns =
+            is_table ? recordings_write_columns(job->arena, job->columns, job->n_columns) : NULL;
         if (strcmp(job->original.packing, "none") == 0) {
             job->original.content.at = arena_copy(job->arena, job->bytes.at, job->bytes.size);
         }
@@ -176,8 +197,8 @@ static bool remember_failure(const struct import_job *job, struct db *db, int64_
                   "excluded.sha256, error_kind = excluded.error_kind, message = excluded.message, "
                   "tries = failed_file.tries + 1, seen_utc_s = excluded.seen_utc_s",
                   DB_ARGS(db_text(job->path), db_blob(attempt),
-                          db_text(error_kind_name(job->error.kind)), db_text(job->error.message),
-                          db_integer(now_utc_s)),
+                          db_text(job->is_other ? OTHER_THING : error_kind_name(job->error.kind)),
+                          db_text(job->error.message), db_integer(now_utc_s)),
                   err);
 }
 
@@ -267,7 +288,7 @@ bool import_job_store(struct import_job *job, struct db *db, int64_t now_utc_s, 
         }
     }
     if (job->error.kind != ERROR_NONE) {
-        done->outcome = IMPORT_UNREADABLE;
+        done->outcome = job->is_other ? IMPORT_OTHER_THING : IMPORT_UNREADABLE;
         done->line = job->error.message;
         done->remembered = job->remembered;
         return job->remembered || !is_worth_remembering(job) ||

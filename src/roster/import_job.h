@@ -22,14 +22,17 @@ struct import_job {
     struct error failed; /* of getting the bytes */
     const struct rider *rider;
     size_t place;
+    const struct read_column *columns; /* [n_columns] the caller's */
+    size_t n_columns;
 
     /* what became of it, in `arena` */
     struct arena *arena;
     bool has_bytes;
     bool is_known;   /* its bytes are in the roster: nothing was read */
-    bool remembered; /* as unreadable */
+    bool remembered; /* as unreadable, or as another thing */
+    bool is_other;   /* sound bytes, but no recording */
     struct packed_original original;
-    uint8_t attempt[32]; /* over bytes and version of reading */
+    uint8_t attempt[32]; /* over bytes, version of reading and columns named */
     struct ready_recording *recordings;
     size_t n_recordings;
     const char *note;   /* damage in words, or NULL */

@@ -2,6 +2,8 @@
 #include "roster/recordings.h"
 
 #include "base/dates.h"
+#include "base/text.h"
+#include "recording/csv_names.h"
 #include "roster/riders.h"
 #include "roster/zone.h"
 
@@ -43,16 +45,56 @@ bool recordings_store_original(struct db *db, struct arena *arena,
     }
     if (rows.count == 0 &&
         !db_query(db, arena,
-                  "INSERT INTO original (sha256, name, size, packing, content, taken_utc_s) VALUES "
-                  "($1, $2, $3, $4, $5, $6) RETURNING id",
+                  "INSERT INTO original (sha256, name, size, packing, content, taken_utc_s, "
+                  "columns) VALUES ($1, $2, $3, $4, $5, $6, $7) RETURNING id",
                   "i",
                   DB_ARGS(db_blob(sha256), db_text(original->name),
                           db_integer((int64_t)original->size), db_text(original->packing),
-                          db_blob(original->content), db_integer(now_utc_s)),
+                          db_blob(original->content), db_integer(now_utc_s),
+                          db_text(original->columns)),
                   &rows, err)) {
         return false;
     }
     *id = db_integer_at(&rows, 0, 0);
+    return true;
+}
+
+const char *recordings_write_columns(struct arena *arena, const struct read_column columns[],
+                                     size_t n)
+{
+    struct text out = text_begin(arena, DB_VALUE_MOST);
+    for (size_t i = 0; i < n; i++) {
+        text_add_format(&out, "%s=%s\n", csv_meaning_name(columns[i].meaning),
+                        text_clean(arena, columns[i].name, strlen(columns[i].name)));
+    }
+    return n == 0 ? NULL : out.bytes;
+}
+
+bool recordings_read_columns(struct arena *arena, const char *text, struct read_options *options,
+                             struct error *err)
+{
+    struct read_column *columns = ARENA_ARRAY(arena, struct read_column, CSV_MEANINGS);
+    size_t n = 0;
+    char *line = arena_string(arena, text);
+    while (line != NULL && *line != '\0') {
+        char *end = strchr(line, '\n');
+        char *name = strchr(line, '=');
+        if (end == NULL || name == NULL || name > end || n == CSV_MEANINGS) {
+            return error_set(err, ERROR_STORAGE,
+                             "the named columns of a table are damaged in the "
+                             "roster; go back to a backup");
+        }
+        *end = *name = '\0';
+        columns[n] = (struct read_column){ csv_meaning_find(line), name + 1 };
+        if (columns[n++].meaning == CSV_MEANINGS) {
+            return error_set(err, ERROR_STORAGE,
+                             "a table's column stands for \"%s\", which this program doesn't know",
+                             line);
+        }
+        line = end + 1;
+    }
+    options->columns = columns;
+    options->n_columns = n;
     return true;
 }
 
@@ -102,8 +144,8 @@ bool recordings_original(struct db *db, struct arena *arena, int64_t id, struct 
     "r.id, r.rider, r.original, r.part, r.parts, r.same_as, r.format, r.method, r.sport, "         \
     "r.is_ride, r.place, r.start_utc_s, r.utc_offset_s, r.local_day, r.n_seconds, r.timer_s, "     \
     "r.work_kj, r.distance_m, r.device_maker, r.device_product, r.device_serial, r.effort_0_10, "  \
-    "r.feel_0_100, o.name, o.sha256"
-#define SHAPE  "iiiiiItttbtIITiiRRTTIRRtx"
+    "r.feel_0_100, o.name, o.sha256, o.columns"
+#define SHAPE  "iiiiiItttbtIITiiRRTTIRRtxT"
 #define TABLES "recording r JOIN original o ON o.id = r.original"
 
 static struct ride_row row_at(const struct db_rows *rows, size_t i)
@@ -135,6 +177,7 @@ static struct ride_row row_at(const struct db_rows *rows, size_t i)
         .effort_0_10 = db_real_at(rows, i, 21),
         .feel_0_100 = db_real_at(rows, i, 22),
         .name = db_text_at(rows, i, 23),
+        .columns = db_text_at(rows, i, 25),
     };
     const struct bytes sha256 = db_blob_at(rows, i, 24);
     memcpy(row.sha256, sha256.at, sha256.size < 32 ? sha256.size : 32);
@@ -322,6 +365,7 @@ bool recordings_reread(struct db *db, struct arena *arena, const struct ride_row
     struct recordings all = { 0 };
     struct read_options options = { .file = row->name };
     if (!recordings_original(db, arena, row->original, &bytes, err) ||
+        !recordings_read_columns(arena, row->columns, &options, err) ||
         !recording_read(arena, bytes, &options, limits, &all, err)) {
         return false;
     }

@@ -27,7 +27,14 @@ struct packed_original {
     size_t size;
     const char *packing; /* "none" or "zlib" */
     struct bytes content;
+    const char *columns; /* of a table, as somebody named them; NULL = as its headers say */
 };
+
+/* Columns as they are kept, a line "power=NAME" each, and back; NULL for none of them. */
+const char *recordings_write_columns(struct arena *arena, const struct read_column columns[],
+                                     size_t n);
+MUST_USE bool recordings_read_columns(struct arena *arena, const char *text,
+                                      struct read_options *options, struct error *err);
 
 /* name: clean text; the bytes must stay where packing them gains nothing. */
 void recordings_pack_original(struct arena *arena, const char *name, struct bytes bytes,
@@ -71,8 +78,9 @@ struct ride_row {
     int64_t device_serial; /* 0 = unknown */
     double effort_0_10;    /* NAN = not given */
     double feel_0_100;
-    const char *name;   /* of the original */
-    uint8_t sha256[32]; /* of the original */
+    const char *name;    /* of the original, as the two that follow */
+    const char *columns; /* as recordings_write_columns has them */
+    uint8_t sha256[32];
 };
 
 #define PACKED_CHANNELS (CHANNEL_COUNT + 2)

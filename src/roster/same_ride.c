@@ -48,6 +48,15 @@ static void add_member(struct arena *arena, struct group *group, const struct ri
     group->items[group->count++] = (struct member){ .row = *row };
 }
 
+/* The rider's recordings around a member, each with whether it is in the group. */
+struct around {
+    int64_t from; /* days since 1970; from = to: nothing was asked for yet */
+    int64_t to;
+    struct ride_row *rows; /* by start, those without one last */
+    bool *taken;           /* [count] */
+    size_t count;
+};
+
 static bool has_member(const struct group *group, int64_t id)
 {
     for (size_t i = 0; i < group->count; i++) {
@@ -58,45 +67,101 @@ static bool has_member(const struct group *group, int64_t id)
     return false;
 }
 
+/* Asks once for all members of one day: a widened range holds what the narrower one held. */
+static bool look_around(struct db *db, struct arena *arena, const struct group *group,
+                        const struct ride_row *row, struct around *around, struct error *err)
+{
+    const struct civil civil = dates_civil_from_utc(row->start_utc_s);
+    const int64_t day = dates_days_from_civil(civil.year, civil.month, civil.day);
+    const bool is_new = around->from == around->to;
+    const bool reaches =
+        !is_new && around->from <= day - DAYS_AROUND && around->to >= day + DAYS_AROUND;
+    char from[11];
+    char to[11];
+    if (reaches) {
+        return true;
+    }
+    around->from = is_new || around->from > day - DAYS_AROUND ? day - DAYS_AROUND : around->from;
+    around->to = is_new || around->to < day + DAYS_AROUND ? day + DAYS_AROUND : around->to;
+    dates_format_day(around->from, from);
+    dates_format_day(around->to, to);
+    const struct ride_query query = { row->rider, from, to, true, false };
+    if (!recordings_list(db, arena, &query, &around->rows, &around->count, err)) {
+        return false;
+    }
+    around->taken = ARENA_ARRAY(arena, bool, around->count);
+    for (size_t i = 0; i < around->count; i++) {
+        around->taken[i] = has_member(group, around->rows[i].id);
+    }
+    return true;
+}
+
 /* Everything that is linked to the first member, near or far. */
 static bool gather(struct db *db, struct arena *arena, double overlap_pct, struct group *group,
                    struct error *err)
 {
+    struct around around = { 0 };
     for (size_t i = 0; i < group->count; i++) {
         const struct ride_row row = group->items[i].row;
-        const struct civil civil = dates_civil_from_utc(row.start_utc_s);
-        const int64_t day = dates_days_from_civil(civil.year, civil.month, civil.day);
-        char from[11];
-        char to[11];
-        dates_format_day(day - DAYS_AROUND, from);
-        dates_format_day(day + DAYS_AROUND, to);
-        const struct ride_query query = { row.rider, from, to, true, false };
-        struct ride_row *near = NULL;
-        size_t count = 0;
-        if (!recordings_list(db, arena, &query, &near, &count, err)) {
+        const int64_t end = row.start_utc_s + (int64_t)row.n_seconds;
+        if (!look_around(db, arena, group, &row, &around, err)) {
             return false;
         }
-        for (size_t k = 0; k < count; k++) {
-            if (near[k].has_start_utc && !has_member(group, near[k].id) &&
-                is_same_ride(&row, &near[k], overlap_pct)) {
-                add_member(arena, group, &near[k]);
+        for (size_t k = 0; k < around.count; k++) {
+            const struct ride_row *near = &around.rows[k];
+            if (!near->has_start_utc || near->start_utc_s >= end) {
+                break;
+            }
+            if (!around.taken[k] && is_same_ride(&row, near, overlap_pct)) {
+                around.taken[k] = true;
+                add_member(arena, group, near);
             }
         }
     }
     return true;
 }
 
+static bool read_cover(struct db *db, struct arena *scratch, const struct ride_row *row,
+                       double *cover, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    struct recording recording = recording_unknown();
+    int32_t *power = NULL;
+    *cover = 0.0;
+    if (!db_query(db, scratch,
+                  "SELECT channel, content, mask FROM series WHERE recording = $1 AND channel IN "
+                  "('paused', 'power_w') ORDER BY channel DESC",
+                  "txX", DB_ARGS(db_integer(row->id)), &rows, err)) {
+        return false;
+    }
+    if (rows.count == 0 || strcmp(db_text_at(&rows, 0, 0), "power_w") != 0) {
+        return true;
+    }
+    recording.n_seconds = row->n_seconds;
+    recording.paused = ARENA_ARRAY(scratch, uint8_t, row->n_seconds);
+    recording.mask[CHANNEL_POWER] = ARENA_ARRAY(scratch, uint8_t, row->n_seconds);
+    /* Which seconds are usable is all in the mask: the values need not be unpacked. */
+    recording.value[CHANNEL_POWER] = power = ARENA_ARRAY(scratch, int32_t, 1);
+    if ((!db_is_null(&rows, 0, 2) &&
+         !pack_read_mask(scratch, db_blob_at(&rows, 0, 2), row->n_seconds,
+                         &recording.mask[CHANNEL_POWER], err)) ||
+        (rows.count > 1 && !pack_read_mask(scratch, db_blob_at(&rows, 1, 1), row->n_seconds,
+                                           &recording.paused, err))) {
+        return false;
+    }
+    *cover = recording_coverage(&recording, CHANNEL_POWER);
+    return true;
+}
+
+/* In whole per cent; 0 without power. */
 static bool find_cover(struct db *db, struct member *member, struct error *err)
 {
     struct arena *scratch = arena_open();
-    struct recording recording;
-    const bool loaded = recordings_load(db, scratch, member->row.id, &recording, err);
-    if (loaded && recording.value[CHANNEL_POWER] != NULL) {
-        const double cover = recording_coverage(&recording, CHANNEL_POWER);
-        member->cover_pct = isnan(cover) ? 0 : (int)lround(cover * 100.0);
-    }
+    double cover = 0.0;
+    const bool done = read_cover(db, scratch, &member->row, &cover, err);
+    member->cover_pct = isnan(cover) ? 0 : (int)lround(cover * 100.0);
     arena_close(scratch);
-    return loaded;
+    return done;
 }
 
 /* The one that counts first; the last rules only make the order whole. */
@@ -134,34 +199,6 @@ static void settle(struct group *group, double overlap_pct)
     }
 }
 
-/* Writes what changed; a month of which a ride came or went is made again. */
-static bool write_down(struct db *db, struct arena *arena, const struct group *group,
-                       struct error *err)
-{
-    for (size_t i = 0; i < group->count; i++) {
-        const struct member *member = &group->items[i];
-        if (member->same_as != member->row.same_as &&
-            !db_run(
-                db, "UPDATE recording SET same_as = $1 WHERE id = $2",
-                DB_ARGS(member->same_as == 0 ? db_null(DB_INTEGER) : db_integer(member->same_as),
-                        db_integer(member->row.id)),
-                err)) {
-            return false;
-        }
-    }
-    for (size_t i = 0; i < group->count; i++) {
-        const struct ride_row *row = &group->items[i].row;
-        char month[8] = { 0 };
-        if (row->is_ride && row->local_day != NULL) {
-            memcpy(month, row->local_day, 7);
-            if (!best_months_rebuild(db, arena, row->rider, month, err)) {
-                return false;
-            }
-        }
-    }
-    return true;
-}
-
 /* A ride alone: its month takes it in. */
 static bool add_alone(struct db *db, struct arena *arena, const struct ride_row *row,
                       struct error *err)
@@ -185,6 +222,57 @@ static bool add_alone(struct db *db, struct arena *arena, const struct ride_row 
                             err) &&
            pack_read_mask(arena, db_blob_at(&rows, 0, 1), curve.count, &curve.marks, err) &&
            best_months_add(db, arena, row->rider, month, row->id, row->start_utc_s, &curve, err);
+}
+
+static bool is_in_month(const struct ride_row *row, const char month[8])
+{
+    return row->is_ride && row->local_day != NULL && strncmp(row->local_day, month, 7) == 0;
+}
+
+/* A month of which a ride came or went is made again, once; where only the newcomer came it is
+ * taken in. */
+static bool renew_months(struct db *db, struct arena *arena, const struct group *group,
+                         int64_t newcomer, struct error *err)
+{
+    const struct ride_row *added = NULL;
+    for (size_t i = 0; i < group->count; i++) {
+        const struct member *member = &group->items[i];
+        const bool counts = member->same_as == 0;
+        added = member->row.id == newcomer && counts ? &member->row : added;
+    }
+    for (size_t i = 0; i < group->count; i++) {
+        const struct member *member = &group->items[i];
+        const bool counted = member->row.same_as == 0;
+        if (member->row.id == newcomer || counted == (member->same_as == 0) ||
+            !member->row.is_ride || member->row.local_day == NULL) {
+            continue;
+        }
+        char month[8] = { 0 };
+        memcpy(month, member->row.local_day, 7);
+        if (!best_months_rebuild(db, arena, member->row.rider, month, err)) {
+            return false;
+        }
+        added = added != NULL && is_in_month(added, month) ? NULL : added;
+    }
+    return added == NULL || add_alone(db, arena, added, err);
+}
+
+/* Writes what changed. */
+static bool write_down(struct db *db, struct arena *arena, const struct group *group,
+                       int64_t newcomer, struct error *err)
+{
+    for (size_t i = 0; i < group->count; i++) {
+        const struct member *member = &group->items[i];
+        if (member->same_as != member->row.same_as &&
+            !db_run(
+                db, "UPDATE recording SET same_as = $1 WHERE id = $2",
+                DB_ARGS(member->same_as == 0 ? db_null(DB_INTEGER) : db_integer(member->same_as),
+                        db_integer(member->row.id)),
+                err)) {
+            return false;
+        }
+    }
+    return renew_months(db, arena, group, newcomer, err);
 }
 
 bool same_ride_settle(struct db *db, struct arena *arena, int64_t recording,
@@ -217,5 +305,5 @@ bool same_ride_settle(struct db *db, struct arena *arena, int64_t recording,
     for (size_t i = 0; i < group.count; i++) {
         *same_as = group.items[i].row.id == recording ? group.items[i].same_as : *same_as;
     }
-    return write_down(db, arena, &group, err);
+    return write_down(db, arena, &group, recording, err);
 }

@@ -7,7 +7,9 @@
 #include "roster/changes.h"
 #include "roster/facts.h"
 #include "roster/folders.h"
+#include "roster/best_months.h"
 #include "roster/import.h"
+#include "roster/recordings.h"
 
 #include <errno.h>
 #include <math.h>
@@ -108,11 +110,15 @@ static void write_words(const char *name, const char *words)
 /* ---- importing ---- */
 
 static struct text told;
+static const char *told_line; /* of the last file that had one */
+static struct read_column columns[1];
+static size_t n_columns;
 
 static void tell(void *context, const struct imported_file *file)
 {
     (void)context;
     const char *base = strrchr(file->name, '/');
+    told_line = file->line == NULL ? told_line : arena_string(arena, file->line);
     text_add_format(&told, "%s %s%s\n", base == NULL ? file->name : base + 1,
                     import_outcome_name(file->outcome), file->remembered ? " again" : "");
 }
@@ -127,6 +133,8 @@ static struct import_sum import_of(const struct rider *rider, unsigned threads, 
                                       .now = now,
                                       .rider = rider,
                                       .n_threads = threads,
+                                      .columns = columns,
+                                      .n_columns = n_columns,
                                       .tell = tell };
     told = text_begin(arena, 1000000);
     must(import_paths(arena, &call, paths, n, &sum, &err), &err);
@@ -239,14 +247,15 @@ static void test_import__takes_what_is_a_ride_and_says_why_not(void **state)
     const char *paths[] = { in_folder("a") };
     struct import_sum sum = import_of(&ada, 2, 1, paths);
     check_text("first", told.bytes,
-               "empty.csv unreadable\nnotes.txt unreadable\none.csv taken\ntwo.csv taken\n");
+               "empty.csv unreadable\nnotes.txt not-a-recording\none.csv taken\ntwo.csv taken\n");
     check_integer("rides", (int64_t)sum.rides, 2);
     check_integer("listed", (int64_t)sum.n_listed, 4);
     /* again: nothing is read twice */
     sum = import_of(&ada, 2, 1, paths);
-    check_text("second", told.bytes,
-               "empty.csv unreadable again\nnotes.txt unreadable again\none.csv known\ntwo.csv "
-               "known\n");
+    check_text(
+        "second", told.bytes,
+        "empty.csv unreadable again\nnotes.txt not-a-recording again\none.csv known\ntwo.csv "
+        "known\n");
     check_integer("rides", number("SELECT COUNT(*) FROM recording"), 2);
     check_integer("tries", number("SELECT CAST(SUM(tries) AS BIGINT) FROM failed_file"), 2);
     /* other bytes are tried, and what can be read then is forgotten as a failure */
@@ -254,13 +263,13 @@ static void test_import__takes_what_is_a_ride_and_says_why_not(void **state)
     write_ride("a/empty.csv", "2026-02-14", 8, 900, 170);
     sum = import_of(&ada, 2, 1, paths);
     check_text("third", told.bytes,
-               "empty.csv taken\nnotes.txt unreadable\none.csv known\ntwo.csv known\n");
+               "empty.csv taken\nnotes.txt not-a-recording\none.csv known\ntwo.csv known\n");
     check_integer("failures", number("SELECT COUNT(*) FROM failed_file"), 1);
     check_integer("tries", number("SELECT CAST(SUM(tries) AS BIGINT) FROM failed_file"), 2);
     /* a newer version of reading tries again */
     store_run(roster_db(roster), "UPDATE failed_file SET sha256 = NULL");
     sum = import_of(&ada, 2, 1, paths);
-    check(strstr(told.bytes, "notes.txt unreadable\n") != NULL);
+    check(strstr(told.bytes, "notes.txt not-a-recording\n") != NULL);
     check_integer("tries", number("SELECT CAST(SUM(tries) AS BIGINT) FROM failed_file"), 3);
 }
 
@@ -272,7 +281,144 @@ static void test_import__the_same_bytes_of_two_riders_are_a_conflict(void **stat
     import_of(&ada, 1, 1, paths);
     const struct import_sum sum = import_of(&ben, 1, 1, paths);
     check_integer("conflicts", (int64_t)sum.files[IMPORT_CONFLICT], 1);
+    check(strstr(told_line, "Ada Berg's already (ride 1)") != NULL);
+    check(strstr(told_line, "not taken for Ben Lind") != NULL);
     check_integer("rides", number("SELECT COUNT(*) FROM recording"), 1);
+}
+
+/* What is no ride at all, and what may be one that went wrong. */
+static void test_import__tells_other_things_from_damaged_rides(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *name;
+        const char *words;
+        enum import_outcome outcome;
+    } rows[] = {
+        { "README.md", "# Rides\n\nOne folder a month.\n", IMPORT_OTHER_THING },
+        { "facts.csv", "file,mean_w,note\na.fit,200,wet\n", IMPORT_OTHER_THING },
+        { "plan.gpx",
+          "<?xml version=\"1.0\"?><gpx version=\"1.1\"><rte><rtept lat=\"1\" "
+          "lon=\"2\"/></rte></gpx>",
+          IMPORT_OTHER_THING },
+        { "place.kml", "<?xml version=\"1.0\"?><kml><Placemark/></kml>", IMPORT_OTHER_THING },
+        { "photo.jpg", "\xff\xd8\xff\xe0 JFIF and so on", IMPORT_OTHER_THING },
+        /* file_id of a workout: FIT profile, type 5; local 0, one enum field */
+        { "workout.fit",
+          "\x0c\x10\x00\x00\x0b\x00\x00\x00.FIT\x40\x00\x00\x00\x00\x01\x00\x01\x00\x00\x05",
+          IMPORT_OTHER_THING },
+        { "login.gpx", "<html><body>Log in</body></html>", IMPORT_UNREADABLE },
+        { "empty.fit", "", IMPORT_UNREADABLE },
+        { "head.fit", "\x0c\x10\x00\x00\x00\x01\x00\x00.FIT", IMPORT_UNREADABLE },
+        { "untimed.csv", "power,heart_rate\n200,140\n", IMPORT_UNREADABLE },
+        { "unnamed.csv", "time,speed_kmh,left\n0,30,200\n", IMPORT_UNREADABLE },
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        const size_t size = strcmp(rows[i].name, "workout.fit") == 0 ? 23
+                            : strcmp(rows[i].name, "head.fit") == 0  ? 12
+                                                                     : strlen(rows[i].words);
+        write_file(rows[i].name, rows[i].words, size);
+        const char *path[] = { in_folder(rows[i].name) };
+        const struct import_sum sum = import_of(&ada, 1, 1, path);
+        check_integer(rows[i].name, (int64_t)sum.files[rows[i].outcome], 1);
+        import_of(&ada, 1, 1, path);
+        check_text(rows[i].name, told.bytes,
+                   arena_format(arena, "%s %s again\n", rows[i].name,
+                                import_outcome_name(rows[i].outcome)));
+    }
+}
+
+/* The columns that a coach named are kept: a ride is read again from its bytes. */
+static void test_import__named_columns_are_kept_with_the_ride(void **state)
+{
+    (void)state;
+    struct text out = text_begin(arena, 1000000);
+    text_add(&out, "time;distance (km);Left, pedal\n");
+    for (int i = 0; i < 600; i++) {
+        text_add_format(&out, "2026-02-10T08:%02d:%02dZ;%d,%d;%d\n", i / 60, i % 60, i / 100,
+                        i % 100, 150 + i % 7);
+    }
+    write_file("left.csv", out.bytes, out.length);
+    const char *path[] = { in_folder("left.csv") };
+    import_of(&ada, 1, 1, path);
+    check_text("without", told.bytes, "left.csv unreadable\n");
+    columns[0] = (struct read_column){ CHANNEL_POWER, "Left, pedal" };
+    n_columns = 1;
+    import_of(&ada, 1, 1, path);
+    n_columns = 0;
+    check_text("with", told.bytes, "left.csv taken\n");
+    struct ride_row row = { 0 };
+    struct recording *again = NULL;
+    const struct limits limits = limits_default();
+    struct error err = { 0 };
+    must(recordings_row(roster_db(roster), arena, 1, &row, &err), &err);
+    check_text("kept", row.columns, "power=Left, pedal\n");
+    must(recordings_reread(roster_db(roster), arena, &row, &limits, &again, &err), &err);
+    check_integer("power", (int64_t)recording_summary(again, CHANNEL_POWER).samples, 600);
+}
+
+/* A run with power counts for hours, and for nothing that is a rider's. */
+static void test_import__other_sports_have_neither_bests_nor_verdicts(void **state)
+{
+    (void)state;
+    struct text out = text_begin(arena, 1000000);
+    text_add(&out, "<?xml version=\"1.0\"?><gpx version=\"1.1\"><trk><type>running</type><trkseg>");
+    for (int i = 0; i < 1500; i++) {
+        text_add_format(&out,
+                        "<trkpt lat=\"1\" lon=\"2\"><time>2026-02-10T08:%02d:%02dZ</time>"
+                        "<extensions><power>400</power><hr>150</hr></extensions></trkpt>",
+                        i / 60, i % 60);
+    }
+    text_add(&out, "</trkseg></trk></gpx>");
+    write_file("run.gpx", out.bytes, out.length);
+    write_ride("ride.csv", "2026-02-11", 8, 1500, 200);
+    import_all(&ada);
+    check_integer("recordings", number("SELECT COUNT(*) FROM recording"), 2);
+    check_integer("its time", number("SELECT timer_s FROM recording WHERE sport = 'running'"),
+                  1500);
+    check_integer("rides", number("SELECT COUNT(*) FROM recording WHERE is_ride"), 1);
+    check_integer("curves",
+                  number("SELECT COUNT(*) FROM best_curve b JOIN recording r ON r.id = b.recording "
+                         "WHERE NOT r.is_ride"),
+                  0);
+    check_integer("verdicts",
+                  number("SELECT COUNT(*) FROM reading g JOIN recording r ON r.id = g.subject "
+                         "WHERE NOT r.is_ride AND g.verdict <> 'cannot tell'"),
+                  0);
+    struct best_envelope *bests = arena_alloc(arena, 1, sizeof *bests);
+    struct error err = { 0 };
+    must(best_months_range(roster_db(roster), arena, ada.id, "2026-01-01", "2027-01-01", bests,
+                           &err),
+         &err);
+    check(bests->count > 0);
+    check(bests->work_j[59] < 60 * 300);
+}
+
+/* Every recording overlaps with every other: one counts, and the month holds its bests alone. */
+static void test_import__a_crowd_of_doubles_is_one_ride(void **state)
+{
+    (void)state;
+    enum { CROWD = 40 };
+    for (int i = 0; i < CROWD; i++) {
+        write_ride(arena_format(arena, "crowd/%02d.csv", i), "2026-02-10", 8,
+                   1200 + 10 * ((i * 7) % CROWD), 150 + i);
+    }
+    const struct import_sum sum = import_all(&ada);
+    check_integer("taken", (int64_t)sum.rides, CROWD);
+    check_integer("count", number("SELECT COUNT(*) FROM recording WHERE same_as IS NULL"), 1);
+    /* the longest, since all have full cover and one format */
+    check_integer("longest",
+                  number("SELECT MAX(n_seconds) - (SELECT n_seconds FROM recording WHERE same_as "
+                         "IS NULL) FROM recording"),
+                  0);
+    const char *content = dump(false);
+    roster_close(roster);
+    open_store();
+    for (int i = CROWD - 1; i >= 0; i--) {
+        const char *one[] = { in_folder(arena_format(arena, "crowd/%02d.csv", (i * 13) % CROWD)) };
+        import_of(&ada, 1, 1, one);
+    }
+    check_text("another order", dump(false), content);
 }
 
 static void test_import__folders_say_whose_rides_they_hold(void **state)
@@ -431,6 +577,10 @@ int main(int argc, char *argv[])
     const struct CMUnitTest tests[] = {
         TEST(test_import__takes_what_is_a_ride_and_says_why_not),
         TEST(test_import__the_same_bytes_of_two_riders_are_a_conflict),
+        TEST(test_import__tells_other_things_from_damaged_rides),
+        TEST(test_import__named_columns_are_kept_with_the_ride),
+        TEST(test_import__other_sports_have_neither_bests_nor_verdicts),
+        TEST(test_import__a_crowd_of_doubles_is_one_ride),
         TEST(test_import__folders_say_whose_rides_they_hold),
         TEST(test_import__threads_and_order_make_no_difference),
         TEST(test_import__gzip_is_what_is_in_it),

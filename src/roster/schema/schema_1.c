@@ -239,6 +239,7 @@ const char *const schema_1[] = {
     " name {TEXT} NOT NULL,"
     " size {INTEGER} NOT NULL,"
     " packing {TEXT} NOT NULL CHECK (packing IN ('none', 'zlib')),"
+    " columns {TEXT},"
     " content {BLOB} NOT NULL,"
     " taken_utc_s {INTEGER} NOT NULL) {STRICT}",
 
