@@ -25,6 +25,8 @@ extern const struct command command_rides;
 extern const struct command command_show;
 extern const struct command command_bests;
 extern const struct command command_undo;
+extern const struct command command_backup;
+extern const struct command command_check;
 extern const struct command command_limits;
 extern const struct command command_help_table;
 

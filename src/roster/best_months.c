@@ -185,6 +185,35 @@ bool best_months_rebuild(struct db *db, struct arena *arena, int64_t rider, cons
                         DB_ARGS(db_integer(rider), db_text(month)), err);
 }
 
+static bool same_values(const struct best_envelope *a, const struct best_envelope *b)
+{
+    bool same = a->count == b->count;
+    for (size_t i = 0; same && i < a->count; i++) {
+        same = a->work_j[i] == b->work_j[i] && a->recording[i] == b->recording[i];
+    }
+    return same;
+}
+
+bool best_months_agree(struct db *db, struct arena *arena, int64_t rider, const char *month,
+                       bool *agrees, struct error *err)
+{
+    char first[11];
+    char after[11];
+    struct db_rows rows = { 0 };
+    struct best_envelope *kept = arena_alloc(arena, 1, sizeof *kept);
+    struct best_envelope *made = arena_alloc(arena, 1, sizeof *made);
+    month_edges(month, first, after);
+    if (!db_query(db, arena,
+                  "SELECT " MONTH_COLUMNS " FROM best_month WHERE rider = $1 AND month = $2",
+                  MONTH_SHAPE, DB_ARGS(db_integer(rider), db_text(month)), &rows, err) ||
+        (rows.count > 0 && !month_at(arena, &rows, 0, kept, err)) ||
+        !add_rides(db, arena, rider, first, after, made, err)) {
+        return false;
+    }
+    *agrees = same_values(kept, made);
+    return true;
+}
+
 /* ---- a range ---- */
 
 /* Whole months [from_month, to_month): of equal work the earlier ride stays. */

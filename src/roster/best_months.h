@@ -21,6 +21,10 @@ MUST_USE bool best_months_add(struct db *db, struct arena *arena, int64_t rider,
 MUST_USE bool best_months_rebuild(struct db *db, struct arena *arena, int64_t rider,
                                   const char *month, struct error *err);
 
+/* Whether the kept month is what its rides' curves give; it only looks. */
+MUST_USE bool best_months_agree(struct db *db, struct arena *arena, int64_t rider,
+                                const char *month, bool *agrees, struct error *err);
+
 /* The greatest of [from_day, to_day), both ISO days. */
 MUST_USE bool best_months_range(struct db *db, struct arena *arena, int64_t rider,
                                 const char *from_day, const char *to_day, struct best_envelope *out,

@@ -201,21 +201,32 @@ static char *without_password(const char *place)
     return copy;
 }
 
-bool db_open(const char *place, struct db **out, struct error *err)
+static bool open_by(const char *place, bool how(struct db *, const char *, struct error *),
+                    struct db **out, struct error *err)
 {
     struct db *db = calloc(1, sizeof *db);
     if (db == NULL) {
         abort();
     }
     db->place = without_password(place);
-    const bool opened = db_place_is_postgres(place) ? db_postgres_open(db, place, err)
-                                                    : db_sqlite_open(db, place, err);
-    if (!opened) {
+    db->folder = -1;
+    if (!how(db, place, err)) {
         db_close(db);
         return false;
     }
     *out = db;
     return true;
+}
+
+bool db_open(const char *place, struct db **out, struct error *err)
+{
+    return open_by(place, db_place_is_postgres(place) ? db_postgres_open : db_sqlite_open, out,
+                   err);
+}
+
+bool db_open_still(const char *place, struct db **out, struct error *err)
+{
+    return open_by(place, db_sqlite_open_still, out, err);
 }
 
 void db_close(struct db *db)
@@ -421,7 +432,8 @@ bool db_write(struct db *db, db_work *work, void *context, struct error *err)
 
 bool db_read(struct db *db, db_work *work, void *context, struct error *err)
 {
-    return transaction(db, db->driver->begin_read, work, context, err);
+    return db->inside ? work(db, context, err)
+                      : transaction(db, db->driver->begin_read, work, context, err);
 }
 
 bool db_attempt(struct db *db, db_work *work, void *context, struct error *err)
@@ -450,6 +462,11 @@ bool db_attempt(struct db *db, db_work *work, void *context, struct error *err)
 bool db_copy_to(struct db *db, const char *path, struct error *err)
 {
     return db->driver->copy_to(db, path, err);
+}
+
+bool db_shrink(struct db *db, struct error *err)
+{
+    return db->driver->shrink(db, err);
 }
 
 bool db_check(struct db *db, struct arena *arena, const char **problem, struct error *err)

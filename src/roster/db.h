@@ -79,6 +79,12 @@ bool db_place_is_postgres(const char *place);
  * though this program was built without one). */
 MUST_USE bool db_open(const char *place, struct db **out, struct error *err);
 
+/* Opens a SQLite file at rest, such as a backup, only to look: no lock is taken, and nothing is
+ * written in it or beside it, so it may lie anywhere and be write-protected.  Nobody may write to
+ * it meanwhile.  ERROR_CONFLICT when a log with bytes lies beside it: it was copied while in use.
+ */
+MUST_USE bool db_open_still(const char *place, struct db **out, struct error *err);
+
 /* NULL is accepted.  What was not committed is rolled back. */
 void db_close(struct db *db);
 
@@ -113,7 +119,7 @@ typedef bool db_work(struct db *db, void *context, struct error *err);
  * done again, DB_TRIES times; then ERROR_BUSY.  Must not be called within a transaction. */
 MUST_USE bool db_write(struct db *db, db_work *work, void *context, struct error *err);
 
-/* Reads that see one state of the store. */
+/* Reads that see one state of the store; within a transaction, that one's. */
 MUST_USE bool db_read(struct db *db, db_work *work, void *context, struct error *err);
 
 /* Inside db_write: work that may fail without the rest being lost.  False if it failed; all it did
@@ -121,6 +127,11 @@ MUST_USE bool db_read(struct db *db, db_work *work, void *context, struct error 
 MUST_USE bool db_attempt(struct db *db, db_work *work, void *context, struct error *err);
 
 #define DB_TRIES 20
+
+/* Outside a transaction: the store written anew without the room of what was removed, so that no
+ * byte of it is left in the file, and its log emptied.  Needs room for the store once more.
+ * ERROR_BUSY when others read. */
+MUST_USE bool db_shrink(struct db *db, struct error *err);
 
 /* True between BEGIN and COMMIT. */
 bool db_in_transaction(const struct db *db);

@@ -26,6 +26,7 @@ struct db_driver {
     bool (*plain)(struct db *db, const char *sql, struct error *err);
     bool (*copy_to)(struct db *db, const char *path, struct error *err);
     bool (*check)(struct db *db, struct arena *arena, const char **problem, struct error *err);
+    bool (*shrink)(struct db *db, struct error *err);
     const char *begin_write;
     const char *begin_read;
 };
@@ -35,6 +36,7 @@ struct db {
     const struct db_driver *driver;
     char *place; /* for messages: without a password */
     void *connection;
+    int folder;  /* a file's: held so that nobody puts another in its place; -1 = not held */
     bool again;  /* the last failure was another writer's doing: worth another try */
     bool inside; /* a transaction */
     int depth;   /* of savepoints */
@@ -45,6 +47,7 @@ struct db {
 
 /* Opens by one driver: fills connection, driver, kind; place is set. */
 bool db_sqlite_open(struct db *db, const char *place, struct error *err);
+bool db_sqlite_open_still(struct db *db, const char *place, struct error *err);
 bool db_postgres_open(struct db *db, const char *place, struct error *err);
 
 /* The letter of a type in a shape, small. */

@@ -327,6 +327,11 @@ static bool postgres_check(struct db *db, struct arena *arena, const char **prob
                     DB_NONE, &rows, err);
 }
 
+static bool postgres_shrink(struct db *db, struct error *err)
+{
+    return postgres_plain(db, "VACUUM FULL", err);
+}
+
 static const struct db_driver postgres_driver = {
     .close = postgres_close,
     .prepare = postgres_prepare,
@@ -335,6 +340,7 @@ static const struct db_driver postgres_driver = {
     .plain = postgres_plain,
     .copy_to = postgres_copy_to,
     .check = postgres_check,
+    .shrink = postgres_shrink,
     .begin_write = "BEGIN ISOLATION LEVEL SERIALIZABLE",
     .begin_read = "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY",
 };

@@ -2,7 +2,9 @@
  *
  * The file may come from anywhere, so SQLite is told to trust nothing in it: what the program does
  * not use (triggers, views, functions in the schema, attached files) is switched off. */
+#include "roster/db_folder.h"
 #include "roster/db_parts.h"
+#include "roster/file_system.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -17,9 +19,6 @@
 #include <unistd.h>
 
 #include <sqlite3.h>
-
-/* How long a writer waits for another before it says that it is busy. */
-static const int BUSY_MS = 5000;
 
 static sqlite3 *connection(struct db *db)
 {
@@ -256,6 +255,7 @@ static bool sqlite_plain(struct db *db, const char *sql, struct error *err)
 static void sqlite_close(struct db *db)
 {
     (void)sqlite3_close_v2(connection(db));
+    db_folder_let_go(db->folder);
 }
 
 /* ---- a copy ---- */
@@ -303,7 +303,7 @@ static bool copy_pages(struct db *db, const char *part, struct error *err)
     bool done =
         sqlite3_open_v2(part, &to, SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOMUTEX, NULL) == SQLITE_OK;
     if (done) {
-        (void)sqlite3_busy_timeout(connection(db), BUSY_MS);
+        (void)sqlite3_busy_timeout(connection(db), DB_BUSY_MS);
         sqlite3_backup *backup = sqlite3_backup_init(to, "main", connection(db), "main");
         done = backup != NULL && sqlite3_backup_step(backup, -1) == SQLITE_DONE;
         done = sqlite3_backup_finish(backup) == SQLITE_OK && done;
@@ -387,6 +387,22 @@ static bool sqlite_check(struct db *db, struct arena *arena, const char **proble
     return true;
 }
 
+/* The log holds old pages until it is emptied; who reads keeps it from that. */
+static bool empty_log(struct db *db, struct error *err)
+{
+    if (sqlite3_wal_checkpoint_v2(connection(db), "main", SQLITE_CHECKPOINT_TRUNCATE, NULL, NULL) ==
+        SQLITE_OK) {
+        return true;
+    }
+    return fail(db, err);
+}
+
+static bool sqlite_shrink(struct db *db, struct error *err)
+{
+    /* The copy that VACUUM works on stays in memory: no health data in a folder for all. */
+    return sqlite_plain(db, "VACUUM", err) && empty_log(db, err);
+}
+
 /* ---- opening ---- */
 
 static const struct db_driver sqlite_driver = {
@@ -397,6 +413,7 @@ static const struct db_driver sqlite_driver = {
     .plain = sqlite_plain,
     .copy_to = sqlite_copy_to,
     .check = sqlite_check,
+    .shrink = sqlite_shrink,
     .begin_write = "BEGIN IMMEDIATE",
     .begin_read = "BEGIN",
 };
@@ -425,21 +442,25 @@ static bool trust_nothing(sqlite3 *sqlite)
     return true;
 }
 
-bool db_sqlite_open(struct db *db, const char *place, struct error *err)
+/* A file, and not on another machine. */
+static bool is_fit(const char *place, struct error *err)
 {
     struct stat status = { 0 };
     if (stat(place, &status) != 0) {
         return error_set(err, errno == ENOENT || errno == ENOTDIR ? ERROR_NOT_FOUND : ERROR_DENIED,
                          "%s: %s; is this the roster's path?", place, strerror(errno));
     }
-    if (!S_ISREG(status.st_mode)) {
-        return error_set(err, ERROR_USAGE, "%s: is no file; name the roster's file", place);
-    }
+    return S_ISREG(status.st_mode) ||
+           error_set(err, ERROR_USAGE, "%s: is no file; name the roster's file", place);
+}
+
+/* Opens and trusts nothing in it; the connection is the caller's also when this fails. */
+static bool open_file(struct db *db, const char *name, int flags, struct error *err)
+{
     db->kind = DB_SQLITE;
     db->driver = &sqlite_driver;
     sqlite3 *sqlite = NULL;
-    const int code =
-        sqlite3_open_v2(place, &sqlite, SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOMUTEX, NULL);
+    const int code = sqlite3_open_v2(name, &sqlite, flags | SQLITE_OPEN_NOMUTEX, NULL);
     db->connection = sqlite;
     if (sqlite == NULL) {
         abort(); /* memory is out */
@@ -448,15 +469,55 @@ bool db_sqlite_open(struct db *db, const char *place, struct error *err)
         return fail(db, err);
     }
     (void)sqlite3_extended_result_codes(sqlite, 1);
-    (void)sqlite3_busy_timeout(sqlite, BUSY_MS);
-    if (!trust_nothing(sqlite)) {
-        return error_set(err, ERROR_INTERNAL, "SQLite %s cannot be made to trust nothing",
-                         sqlite3_libversion());
-    }
-    /* Temporary tables hold the same health data as the file: they stay in memory. */
-    return sqlite_plain(db,
-                        "PRAGMA cell_size_check=ON; PRAGMA temp_store=MEMORY; PRAGMA mmap_size=0;"
-                        "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;"
-                        "PRAGMA secure_delete=ON; PRAGMA case_sensitive_like=ON",
+    (void)sqlite3_busy_timeout(sqlite, DB_BUSY_MS);
+    return trust_nothing(sqlite) ||
+           error_set(err, ERROR_INTERNAL, "SQLite %s cannot be made to trust nothing",
+                     sqlite3_libversion());
+}
+
+/* Temporary tables hold the same health data as the file: they stay in memory. */
+#define CAREFULLY "PRAGMA cell_size_check=ON; PRAGMA temp_store=MEMORY; PRAGMA mmap_size=0;"
+
+bool db_sqlite_open(struct db *db, const char *place, struct error *err)
+{
+    return is_fit(place, err) && file_system_may_hold(place, file_system_of, err) &&
+           db_folder_hold(place, DB_FOLDER_SHARED, &db->folder, err) &&
+           open_file(db, place, SQLITE_OPEN_READWRITE, err) &&
+           sqlite_plain(db,
+                        CAREFULLY "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;"
+                                  "PRAGMA secure_delete=ON; PRAGMA case_sensitive_like=ON",
                         err);
+}
+
+/* "file:/a%3fb?immutable=1": what means something in an address is written as its number. */
+static bool as_still_name(const char *place, char out[], size_t room)
+{
+    size_t n = (size_t)snprintf(out, room, "file:");
+    for (const char *at = place; *at != '\0' && n + 4 < room; at++) {
+        const bool plain = strchr("?#%", *at) == NULL;
+        n += (size_t)snprintf(out + n, room - n, plain ? "%c" : "%%%02x", (unsigned char)*at);
+    }
+    return n + sizeof "?immutable=1" < room && snprintf(out + n, room - n, "?immutable=1") > 0;
+}
+
+bool db_sqlite_open_still(struct db *db, const char *place, struct error *err)
+{
+    char log[PATH_MAX];
+    char name[3 * PATH_MAX];
+    struct stat status = { 0 };
+    if (!is_fit(place, err)) {
+        return false;
+    }
+    if (snprintf(log, sizeof log, "%s-wal", place) >= (int)sizeof log ||
+        !as_still_name(place, name, sizeof name)) {
+        return error_set(err, ERROR_USAGE, "%s: the path is too long", place);
+    }
+    if (stat(log, &status) == 0 && status.st_size > 0) {
+        return error_set(err, ERROR_CONFLICT,
+                         "%s: %s lies beside it: it is in use, or was copied while it was; make a "
+                         "backup of it with plumbline backup",
+                         place, log);
+    }
+    return open_file(db, name, SQLITE_OPEN_READONLY | SQLITE_OPEN_URI, err) &&
+           sqlite_plain(db, CAREFULLY "PRAGMA query_only=ON; PRAGMA case_sensitive_like=ON", err);
 }

@@ -49,6 +49,8 @@ def operands(command, ride):
         return ["1"], [[], ["1", "2"]]
     if usage.startswith("[CHANGE]"):
         return ["--list"], [["a-word"], ["1", "2"], ["--list", "1"]]
+    if usage.startswith("FILE ["):
+        return [os.environ["PLUMBLINE_ROSTER"] + ".backup", "--yes"], [[], ["a", "b"]]
     if usage.startswith("[options]"):
         return [], [["a-word"], ["a-word", "another"]]
     raise ValueError(f"usage {usage!r}: say here how many words it takes")

@@ -186,6 +186,26 @@ static bool copy_first(struct db *db, struct arena *arena, int64_t to, int64_t n
     return true;
 }
 
+static bool is_ours(struct db *db, const struct found *found, int64_t newest, struct error *err)
+{
+    if (!found->is_ours && !found->is_empty) {
+        return error_set(err, ERROR_STORAGE,
+                         "%s: holds tables, but is no roster of Plumbline; nothing was changed",
+                         db_place(db));
+    }
+    return found->schema <= newest ||
+           error_set(err, ERROR_CONFLICT,
+                     "%s: was written by a newer Plumbline (schema %lld, this one knows %lld); use "
+                     "that one, nothing was changed",
+                     db_place(db), (long long)found->schema, (long long)newest);
+}
+
+static bool refuse_empty(struct db *db, struct error *err)
+{
+    return error_set(err, ERROR_NOT_FOUND, "%s: is empty; is this the roster's path?",
+                     db_place(db));
+}
+
 static bool open_in(struct arena *arena, struct db *db, const struct migrations *migrations,
                     bool create, int64_t now_utc_s, struct schema_done *done, struct error *err)
 {
@@ -196,20 +216,11 @@ static bool open_in(struct arena *arena, struct db *db, const struct migrations 
     const int64_t newest = (int64_t)migrations->count;
     done->from = found.schema;
     done->to = found.schema;
-    if (!found.is_ours && !found.is_empty) {
-        return error_set(err, ERROR_STORAGE,
-                         "%s: holds tables, but is no roster of Plumbline; nothing was changed",
-                         db_place(db));
+    if (!is_ours(db, &found, newest, err)) {
+        return false;
     }
     if (found.is_empty && !create) {
-        return error_set(err, ERROR_NOT_FOUND, "%s: is empty; is this the roster's path?",
-                         db_place(db));
-    }
-    if (found.schema > newest) {
-        return error_set(err, ERROR_CONFLICT,
-                         "%s: was written by a newer Plumbline (schema %lld, this one knows %lld); "
-                         "use that one, nothing was changed",
-                         db_place(db), (long long)found.schema, (long long)newest);
+        return refuse_empty(db, err);
     }
     if (found.schema > 0 && found.schema < newest &&
         !copy_first(db, arena, newest, now_utc_s, done, err)) {
@@ -233,4 +244,17 @@ bool schema_open(struct db *db, const struct migrations *migrations, bool create
     const bool opened = open_in(arena, db, migrations, create, now_utc_s, done, err);
     arena_close(arena);
     return opened;
+}
+
+bool schema_look(struct db *db, const struct migrations *migrations, int64_t *schema,
+                 struct error *err)
+{
+    struct arena *arena = arena_open();
+    struct found found = { 0 };
+    const bool known = look(db, arena, &found, err) &&
+                       is_ours(db, &found, (int64_t)migrations->count, err) &&
+                       (!found.is_empty || refuse_empty(db, err));
+    *schema = found.schema;
+    arena_close(arena);
+    return known;
 }

@@ -43,6 +43,11 @@ struct schema_done {
 MUST_USE bool schema_open(struct db *db, const struct migrations *migrations, bool create,
                           int64_t now_utc_s, struct schema_done *done, struct error *err);
 
+/* Which schema the store has, and that this program knows it; nothing is changed.  False:
+ * ERROR_NOT_FOUND (empty), ERROR_STORAGE (no store of ours), ERROR_CONFLICT (newer). */
+MUST_USE bool schema_look(struct db *db, const struct migrations *migrations, int64_t *schema,
+                          struct error *err);
+
 /* A statement with its tokens put in for that store; in the arena. */
 const char *schema_words(struct arena *arena, enum db_kind kind, const char *statement);
 
