@@ -16,8 +16,13 @@ enum answer verdict_answer(enum verdict verdict)
     case VERDICT_PASSED:
     case VERDICT_EASY_ENOUGH:
     case VERDICT_DONE:
-    case VERDICT_DONE_FAST_START: return ANSWER_YES;
+    case VERDICT_DONE_FAST_START:
+    case VERDICT_BUILT:
+    case VERDICT_BETTER:
+    case VERDICT_YES: return ANSWER_YES;
     case VERDICT_USABLE_IN_PART:
+    case VERDICT_TO_CONFIRM:
+    case VERDICT_NO_CLEAR_CHANGE:
     case VERDICT_ON_THE_LINE: return ANSWER_ON_THE_LINE;
     case VERDICT_NOT_USABLE:
     case VERDICT_NOT_PASSED:
@@ -27,8 +32,13 @@ enum answer verdict_answer(enum verdict verdict)
     case VERDICT_BELOW:
     case VERDICT_ABOVE:
     case VERDICT_CUT_SHORT:
-    case VERDICT_STOPPED: return ANSWER_NO;
+    case VERDICT_STOPPED:
+    case VERDICT_STILL_BUILDING:
+    case VERDICT_LOWER:
+    case VERDICT_NO: return ANSWER_NO;
     case VERDICT_CANNOT_TELL:
+    case VERDICT_OUT_OF_DATE:
+    case VERDICT_NOT_TESTED:
     case VERDICT_DESCRIBED: break;
     }
     return ANSWER_CANNOT_TELL;
@@ -214,6 +224,18 @@ static bool hard_gauge(struct arena *arena, const struct reading *reading, struc
     return out->n_limits > 0;
 }
 
+/* A change of bests: against none, or against the gain below which progress has stalled. */
+static bool change_gauge(const struct reading *reading, struct gauge *out)
+{
+    const bool stalled = reading->question == QUESTION_STALLED;
+    out->limits[out->n_limits++] = reading->limit_value;
+    out->sides[0] = stalled ? "stalled" : "lower";
+    out->sides[1] = stalled ? "gaining" : "better";
+    out->unit = "%";
+    out->bar = LIKELY;
+    return !isnan(reading->estimate);
+}
+
 bool reading_gauge(struct arena *arena, const struct reading *reading, struct gauge *out)
 {
     struct gauge gauge = { .estimate = reading->estimate,
@@ -223,9 +245,12 @@ bool reading_gauge(struct arena *arena, const struct reading *reading, struct ga
     bool made = false;
     switch (reading->question) {
     case QUESTION_TRUST: break;
-    case QUESTION_BASE: made = base_gauge(reading, &gauge); break;
+    case QUESTION_BASE:
+    case QUESTION_BASE_STATE: made = base_gauge(reading, &gauge); break;
     case QUESTION_EASY_WORK: made = easy_gauge(arena, reading, &gauge); break;
     case QUESTION_HARD_WORK: made = hard_gauge(arena, reading, &gauge); break;
+    case QUESTION_PROGRESS:
+    case QUESTION_STALLED: made = change_gauge(reading, &gauge); break;
     }
     for (size_t i = 0; i < gauge.n_limits; i++) {
         made = made && isfinite(gauge.limits[i]);

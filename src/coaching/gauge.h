@@ -31,11 +31,12 @@ struct gauge {
 
 /* The gauge of a reading; false if its verdict is no place on a scale (trust, what is only
  * described, work of several kinds) or its limit isn't known.
- *   base       the drift against its line
- *   easy work  the share of pedalling above, between the lines of easy and of hard; where short
- * hard efforts decided, their seconds against what is allowed hard work  what decided: the mean of
- * the reps in question, the third that left the target range, or the minutes ridden of those asked
- */
+ *   base, base state    the drift (of the last test) against its line
+ *   easy work           the share of pedalling above, between the lines of easy and of hard; where
+ *                       short hard efforts decided, their minutes against what is allowed
+ *   hard work           what decided: the mean of the reps in question, the third that left the
+ *                       target range, or the minutes ridden of those asked
+ *   progress, stalled   the change of bests against none, or the gain that would be progress */
 bool reading_gauge(struct arena *arena, const struct reading *reading, struct gauge *out);
 
 /* The gauge in words, for who can't see it: "6 beats, likely 4 to 8. Line: 10 (passed, not

@@ -8,10 +8,10 @@
 const char *question_name(enum question question)
 {
     static const char *const names[] = {
-        [QUESTION_TRUST] = "trust",
-        [QUESTION_BASE] = "base",
-        [QUESTION_EASY_WORK] = "easy work",
-        [QUESTION_HARD_WORK] = "hard work",
+        [QUESTION_TRUST] = "trust",           [QUESTION_BASE] = "base",
+        [QUESTION_EASY_WORK] = "easy work",   [QUESTION_HARD_WORK] = "hard work",
+        [QUESTION_BASE_STATE] = "base state", [QUESTION_PROGRESS] = "progress",
+        [QUESTION_STALLED] = "stalled",
     };
     return names[question];
 }
@@ -19,10 +19,10 @@ const char *question_name(enum question question)
 const char *question_method(enum question question)
 {
     static const char *const methods[] = {
-        [QUESTION_TRUST] = "trust/1",
-        [QUESTION_BASE] = "base/1",
-        [QUESTION_EASY_WORK] = "easy/1",
-        [QUESTION_HARD_WORK] = "hard/2",
+        [QUESTION_TRUST] = "trust/1",           [QUESTION_BASE] = "base/1",
+        [QUESTION_EASY_WORK] = "easy/1",        [QUESTION_HARD_WORK] = "hard/2",
+        [QUESTION_BASE_STATE] = "base-state/1", [QUESTION_PROGRESS] = "progress/1",
+        [QUESTION_STALLED] = "stalled/1",
     };
     return methods[question];
 }
@@ -48,17 +48,23 @@ const char *verdict_name(enum verdict verdict)
         [VERDICT_CUT_SHORT] = "cut short",
         [VERDICT_STOPPED] = "stopped",
         [VERDICT_DESCRIBED] = "described",
+        [VERDICT_BUILT] = "built",
+        [VERDICT_TO_CONFIRM] = "to confirm",
+        [VERDICT_STILL_BUILDING] = "still building",
+        [VERDICT_OUT_OF_DATE] = "out of date",
+        [VERDICT_NOT_TESTED] = "not tested",
+        [VERDICT_BETTER] = "better",
+        [VERDICT_NO_CLEAR_CHANGE] = "no clear change",
+        [VERDICT_LOWER] = "lower",
+        [VERDICT_YES] = "yes",
+        [VERDICT_NO] = "no",
     };
     return names[verdict];
 }
 
-struct reading *readings_add(struct arena *arena, struct ride_readings *readings,
-                             enum question question)
+struct reading reading_begin(enum question question)
 {
-    readings->items = arena_grow(arena, readings->items, readings->count, &readings->capacity,
-                                 sizeof readings->items[0]);
-    struct reading *reading = &readings->items[readings->count++];
-    *reading = (struct reading){
+    return (struct reading){
         .question = question,
         .verdict = VERDICT_CANNOT_TELL,
         .estimate = (double)NAN,
@@ -69,6 +75,15 @@ struct reading *readings_add(struct arena *arena, struct ride_readings *readings
         .range_high = (double)NAN,
         .basis = { .method = question_method(question), .threshold_w = (double)NAN },
     };
+}
+
+struct reading *readings_add(struct arena *arena, struct ride_readings *readings,
+                             enum question question)
+{
+    readings->items = arena_grow(arena, readings->items, readings->count, &readings->capacity,
+                                 sizeof readings->items[0]);
+    struct reading *reading = &readings->items[readings->count++];
+    *reading = reading_begin(question);
     return reading;
 }
 

@@ -15,8 +15,18 @@
 #include "physiology/steady.h"
 #include "recording/recording.h"
 
-enum question { QUESTION_TRUST, QUESTION_BASE, QUESTION_EASY_WORK, QUESTION_HARD_WORK };
-const char *question_name(enum question question); /* "trust", "base", "easy work", "hard work" */
+enum question {
+    /* about a ride */
+    QUESTION_TRUST,
+    QUESTION_BASE,
+    QUESTION_EASY_WORK,
+    QUESTION_HARD_WORK,
+    /* about a rider, over weeks */
+    QUESTION_BASE_STATE,
+    QUESTION_PROGRESS,
+    QUESTION_STALLED,
+};
+const char *question_name(enum question question); /* "trust", "base", "easy work", ... */
 
 /* The version of the method that answers a question: "base/1".  Raised whenever an output can
  * change for the same input. */
@@ -45,6 +55,19 @@ enum verdict {
     VERDICT_CUT_SHORT,
     VERDICT_STOPPED,
     VERDICT_DESCRIBED, /* nothing asked and no shape to judge: numbers only */
+    /* base state */
+    VERDICT_BUILT,
+    VERDICT_TO_CONFIRM,
+    VERDICT_STILL_BUILDING,
+    VERDICT_OUT_OF_DATE,
+    VERDICT_NOT_TESTED, /* also progress */
+    /* progress */
+    VERDICT_BETTER,
+    VERDICT_NO_CLEAR_CHANGE,
+    VERDICT_LOWER,
+    /* stalled */
+    VERDICT_YES,
+    VERDICT_NO,
 };
 const char *verdict_name(enum verdict verdict); /* "cannot tell", "usable in part", ... */
 
@@ -80,7 +103,8 @@ struct basis {
 struct reading {
     enum question question;
     enum verdict verdict;
-    int set;         /* hard work: 0 = the ride; else 1-based set */
+    int set;         /* hard work: 0 = the ride; else 1-based set.  Progress: 0 = 5, 10 and
+                        20 min together; else the duration in s */
     int rep;         /* hard work: 0 = the set or the ride; else 1-based rep of the ride */
     double estimate; /* NAN = none */
     double low;      /* 90 % interval */
@@ -122,6 +146,7 @@ MUST_USE bool reading_make(struct arena *arena, const struct recording *recordin
                            struct ride_readings *out, struct error *err);
 
 /* Helpers for the rooms that fill readings. */
+struct reading reading_begin(enum question question); /* cannot tell, every number NAN */
 struct reading *readings_add(struct arena *arena, struct ride_readings *readings,
                              enum question question);
 struct cause *causes_add(struct arena *arena, struct causes *causes, const char *code);

@@ -212,9 +212,12 @@ const char *words_question(enum question question)
     case QUESTION_TRUST: return "May it be trusted?";
     case QUESTION_BASE: return "Is the base there?";
     case QUESTION_EASY_WORK: return "Was the easy ride easy?";
-    case QUESTION_HARD_WORK: break;
+    case QUESTION_HARD_WORK: return "Was the hard work done as asked?";
+    case QUESTION_BASE_STATE: return "Is the base built?";
+    case QUESTION_PROGRESS: return "Getting better?";
+    case QUESTION_STALLED: break;
     }
-    return "Was the hard work done as asked?";
+    return "Has progress stalled?";
 }
 
 /* Past the next colon or full stop that ends a clause; 0 = there is none. */

@@ -1,0 +1,129 @@
+/* coaching/base_state.c: is the aerobic base built, by all of a rider's base tests? */
+#include "coaching/base_state.h"
+
+#include "coaching/words/rider_words.h"
+
+#include <math.h>
+
+static bool is_judged(const struct past_ride *ride)
+{
+    return ride->base.is_asked && !ride->spoiled && ride->base.verdict != VERDICT_CANNOT_TELL;
+}
+
+/* The newest judged test before place `end`; SIZE_MAX if there is none. */
+static size_t judged_before(const struct rider_history *history, size_t end)
+{
+    for (size_t i = end; i > 0; i--) {
+        if (is_judged(&history->rides[i - 1])) {
+            return i - 1;
+        }
+    }
+    return SIZE_MAX;
+}
+
+static void add_test(struct arena *arena, struct causes *causes, const char *code,
+                     const struct past_ride *ride)
+{
+    struct cause *cause = causes_add(arena, causes, code);
+    cause_number(cause, "ride", (double)ride->id);
+    cause_number(cause, "day", (double)ride->day);
+    cause_number(cause, "drift_bpm", ride->base.estimate);
+    cause_number(cause, "low_bpm", ride->base.low);
+    cause_number(cause, "high_bpm", ride->base.high);
+}
+
+/* The pass before the last one, far enough from it and with no other judged test between that
+ * wasn't passed; SIZE_MAX if there is none. */
+static size_t confirming(const struct rider_history *history, size_t last,
+                         const struct limits *limits)
+{
+    const int64_t apart = (int64_t)limits->value[LIMIT_STATE_APART_DAYS];
+    size_t i = judged_before(history, last);
+    while (i != SIZE_MAX && history->rides[i].base.verdict == VERDICT_PASSED) {
+        if (history->rides[last].day - history->rides[i].day >= apart) {
+            return i;
+        }
+        i = judged_before(history, i);
+    }
+    return SIZE_MAX;
+}
+
+/* Tests that were meant and couldn't be judged. */
+static size_t count_unjudged(const struct rider_history *history)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < history->n_rides; i++) {
+        const struct past_ride *ride = &history->rides[i];
+        n += ride->is_base_test && !is_judged(ride) ? 1 : 0;
+    }
+    return n;
+}
+
+static void no_test(struct arena *arena, const struct rider_history *history,
+                    struct reading *reading)
+{
+    const size_t unjudged = count_unjudged(history);
+    if (unjudged == 0) {
+        reading->verdict = VERDICT_NOT_TESTED;
+        causes_add(arena, &reading->settle_by, "give-base-test");
+        return;
+    }
+    cause_number(causes_add(arena, &reading->cannot_because, "tests-not-judged"), "count",
+                 (double)unjudged);
+    causes_add(arena, &reading->settle_by, "repeat-base-test");
+}
+
+static void judge(struct arena *arena, const struct rider_history *history, size_t last,
+                  const struct limits *limits, struct reading *reading)
+{
+    const struct past_ride *test = &history->rides[last];
+    const double age = (double)(history->today - test->day);
+    const int64_t broken = history_last_break(history, test->day + 1, history->today, limits);
+    const bool is_pass = test->base.verdict == VERDICT_PASSED;
+    const char *code = is_pass                                     ? "test-passed"
+                       : test->base.verdict == VERDICT_ON_THE_LINE ? "test-on-the-line"
+                                                                   : "test-not-passed";
+    add_test(arena, &reading->because, code, test);
+    if (age > reading_limit(reading, limits, LIMIT_STATE_OLD_DAYS) || broken != INT64_MIN) {
+        reading->verdict = VERDICT_OUT_OF_DATE;
+        struct cause *cause =
+            causes_add(arena, &reading->because, broken != INT64_MIN ? "break-since" : "test-old");
+        cause_number(cause, "days", age);
+        causes_add(arena, &reading->settle_by, "repeat-base-test");
+        return;
+    }
+    if (!is_pass) {
+        reading->verdict = VERDICT_STILL_BUILDING;
+        causes_add(arena, &reading->settle_by, "build-and-test");
+        return;
+    }
+    const double apart = reading_limit(reading, limits, LIMIT_STATE_APART_DAYS);
+    const size_t before = confirming(history, last, limits);
+    if (before == SIZE_MAX) {
+        reading->verdict = VERDICT_TO_CONFIRM;
+        cause_number(causes_add(arena, &reading->settle_by, "confirm-test"), "days", apart);
+        return;
+    }
+    reading->verdict = VERDICT_BUILT;
+    add_test(arena, &reading->because, "passed-before", &history->rides[before]);
+}
+
+struct reading base_state_read(struct arena *arena, const struct rider_history *history,
+                               const struct limits *limits)
+{
+    struct reading reading = reading_begin(QUESTION_BASE_STATE);
+    const size_t last = judged_before(history, history->n_rides);
+    reading.limit_value = reading_limit(&reading, limits, LIMIT_BASE_DRIFT_BPM);
+    reading.limit_source = limits_row(LIMIT_BASE_DRIFT_BPM)->source;
+    reading.unit = "bpm";
+    if (last == SIZE_MAX) {
+        no_test(arena, history, &reading);
+    } else {
+        reading.estimate = history->rides[last].base.estimate;
+        reading.low = history->rides[last].base.low;
+        reading.high = history->rides[last].base.high;
+        judge(arena, history, last, limits, &reading);
+    }
+    words_rider_fill(arena, &reading);
+    return reading;
+}

@@ -1,0 +1,223 @@
+/* coaching/rider_progress.c: is the rider getting better, or stalled? */
+#include "coaching/rider_progress.h"
+
+#include "coaching/words/rider_words.h"
+
+#include <math.h>
+
+/* The weeks of last year that are these weeks: whole weeks, so that weekdays agree. */
+static const int64_t YEAR_DAYS = 364;
+
+/* ---- efforts ---- */
+
+static size_t efforts_in(struct arena *arena, const struct rider_history *history,
+                         int32_t duration_s, struct change_effort **out)
+{
+    *out = ARENA_ARRAY(arena, struct change_effort, history->n_rides);
+    size_t n = 0;
+    for (size_t i = 0; i < history->n_rides; i++) {
+        const struct past_ride *ride = &history->rides[i];
+        for (size_t k = 0; k < ride->n_efforts; k++) {
+            const struct effort *effort = &ride->efforts[k];
+            if (effort->duration_s == duration_s && effort->evidence != 0) {
+                (*out)[n++] =
+                    (struct change_effort){ .day = ride->day,
+                                            .power_w = effort->power_w,
+                                            .marked = (effort->evidence & EFFORT_MARKED) != 0,
+                                            .meter = ride->meter };
+            }
+        }
+    }
+    return n;
+}
+
+static struct change_ask ask_of(const struct rider_history *history,
+                                const struct rider_progress *progress,
+                                const struct change_effort *efforts, size_t n)
+{
+    return (struct change_ask){ .efforts = efforts,
+                                .n = n,
+                                .before_from = progress->before_from,
+                                .before_to = progress->before_to,
+                                .recent_from = progress->recent_from,
+                                .recent_to = progress->recent_to,
+                                .first_year = history_is_first_year(history),
+                                .meters_checked = history->meters_checked };
+}
+
+/* ---- a change as a reading ---- */
+
+static double pct(double ratio)
+{
+    return 100.0 * expm1(ratio);
+}
+
+static void add_doubts(struct arena *arena, const struct change *change, struct causes *causes)
+{
+    if (change->other_meter) {
+        causes_add(arena, causes, "other-meter");
+    }
+    if (change->first_retest) {
+        causes_add(arena, causes, "first-retest");
+    }
+}
+
+static void add_odds(struct arena *arena, const struct change *change, struct reading *reading)
+{
+    cause_number(causes_add(arena, &reading->because, "odds"), "chance",
+                 change_chance_better(change));
+    causes_add(arena, &reading->settle_by, "one-more-test");
+}
+
+static void no_change_known(struct arena *arena, const struct change *change,
+                            const struct limits *limits, struct reading *reading)
+{
+    if (change->state == CHANGE_NOT_TESTED) {
+        reading->verdict = VERDICT_NOT_TESTED;
+        causes_add(arena, &reading->settle_by, "give-test");
+        return;
+    }
+    struct cause *cause = causes_add(arena, &reading->cannot_because, "few-efforts");
+    cause_number(cause, "before", (double)change->n_before);
+    cause_number(cause, "recent", (double)change->n_recent);
+    cause_number(cause, "least", reading_limit(reading, limits, LIMIT_CHANGE_EFFORTS));
+    causes_add(arena, &reading->settle_by, "give-test");
+}
+
+static struct reading reading_of(struct arena *arena, const struct change *change,
+                                 int32_t duration_s, const struct limits *limits)
+{
+    struct reading reading = reading_begin(QUESTION_PROGRESS);
+    reading.set = duration_s;
+    if (change->state != CHANGE_KNOWN) {
+        no_change_known(arena, change, limits, &reading);
+        return reading;
+    }
+    reading.unit = "%";
+    reading.limit_value = 0.0;
+    reading.limit_source = "no change";
+    reading.estimate = pct(change->ratio);
+    reading.low = pct(change->low);
+    reading.high = pct(change->high);
+    struct cause *cause =
+        causes_add(arena, &reading.because, change->by_trend ? "trend-of-tests" : "efforts");
+    cause_number(cause, "before", (double)change->n_before);
+    cause_number(cause, "recent", (double)change->n_recent);
+    cause_number(cause, "tests", change->by_tests ? 1.0 : 0.0);
+    if (change->low > 0.0) {
+        reading.verdict = VERDICT_BETTER;
+    } else if (change->high < 0.0) {
+        reading.verdict = VERDICT_LOWER;
+    } else {
+        reading.verdict = VERDICT_NO_CLEAR_CHANGE;
+        add_odds(arena, change, &reading);
+    }
+    add_doubts(arena, change, &reading.because);
+    return reading;
+}
+
+/* ---- stalled ---- */
+
+static bool was_off(const struct rider_history *history, int64_t from, int64_t to)
+{
+    for (size_t i = 0; i < history->n_off; i++) {
+        const struct past_span *off = &history->off[i];
+        if (off->kind != OFF_OTHER && off->from_day < to && off->to_day > from) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool was_hot(const struct rider_history *history, int64_t from, int64_t to)
+{
+    for (size_t i = 0; i < history->n_notes; i++) {
+        if (history->notes[i].hot && history->notes[i].day >= from && history->notes[i].day < to) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static struct reading stalled_of(struct arena *arena, const struct rider_history *history,
+                                 const struct rider_progress *progress, const struct limits *limits)
+{
+    struct reading reading = reading_begin(QUESTION_STALLED);
+    const struct change *change = &progress->joint_change;
+    const double least = reading_limit(&reading, limits, LIMIT_STALLED_EFFORTS);
+    const double gain = reading_limit(&reading, limits, LIMIT_STALLED_GAIN_PCT);
+    reading.limit_value = gain;
+    reading.limit_source = limits_row(LIMIT_STALLED_GAIN_PCT)->source;
+    reading.unit = "%";
+    if (change->state == CHANGE_KNOWN) {
+        reading.estimate = pct(change->ratio);
+        reading.low = pct(change->low);
+        reading.high = pct(change->high);
+    }
+    const int64_t from = progress->before_from;
+    const int64_t to = progress->recent_to;
+    if (change->state == CHANGE_KNOWN && change->low > 0.0) {
+        reading.verdict = VERDICT_NO;
+    } else if (change->state != CHANGE_KNOWN || (double)change->n_before < least ||
+               (double)change->n_recent < least) {
+        struct cause *cause = causes_add(arena, &reading.cannot_because, "not-tried");
+        cause_number(cause, "before", (double)change->n_before);
+        cause_number(cause, "recent", (double)change->n_recent);
+        cause_number(cause, "least", least);
+        causes_add(arena, &reading.settle_by, "give-test");
+    } else if (was_off(history, from, to) ||
+               history_last_break(history, from, to - 1, limits) != INT64_MIN) {
+        causes_add(arena, &reading.cannot_because, "break-between");
+    } else if (was_hot(history, from, to)) {
+        causes_add(arena, &reading.cannot_because, "heat-between");
+    } else if (change->other_meter) {
+        causes_add(arena, &reading.cannot_because, "other-meter");
+        causes_add(arena, &reading.settle_by, "check-meters");
+    } else if (change_is_stalled(change, limits)) {
+        reading.verdict = VERDICT_YES;
+        causes_add(arena, &reading.settle_by, "change-training");
+    } else {
+        cause_number(causes_add(arena, &reading.cannot_because, "could-be-gaining"), "high_pct",
+                     reading.high);
+        causes_add(arena, &reading.settle_by, "one-more-test");
+    }
+    return reading;
+}
+
+/* ---- all of it ---- */
+
+static bool is_joint(int32_t duration_s)
+{
+    return duration_s >= 300; /* 5, 10 and 20 min: endurance, and not sprinting */
+}
+
+void rider_progress_read(struct arena *arena, const struct rider_history *history,
+                         enum progress_against against, const struct limits *limits,
+                         struct rider_progress *out)
+{
+    const int64_t window = (int64_t)limits->value[LIMIT_PROGRESS_DAYS];
+    const int64_t back = against == PROGRESS_BEFORE ? window : YEAR_DAYS;
+    *out = (struct rider_progress){ .recent_from = history->today + 1 - window,
+                                    .recent_to = history->today + 1 };
+    out->before_from = out->recent_from - back;
+    out->before_to = out->recent_to - back;
+    const int32_t *durations = effort_durations(&out->n);
+    struct change endurance[PAST_EFFORTS];
+    size_t n_endurance = 0;
+    for (size_t i = 0; i < out->n; i++) {
+        struct change_effort *efforts = NULL;
+        const size_t n = efforts_in(arena, history, durations[i], &efforts);
+        const struct change_ask ask = ask_of(history, out, efforts, n);
+        out->changes[i] = change_of(&ask, limits);
+        out->each[i] = reading_of(arena, &out->changes[i], durations[i], limits);
+        words_rider_fill(arena, &out->each[i]);
+        if (is_joint(durations[i])) {
+            endurance[n_endurance++] = out->changes[i];
+        }
+    }
+    out->joint_change = change_joint(endurance, n_endurance, limits);
+    out->joint = reading_of(arena, &out->joint_change, 0, limits);
+    words_rider_fill(arena, &out->joint);
+    out->stalled = stalled_of(arena, history, out, limits);
+    words_rider_fill(arena, &out->stalled);
+}
