@@ -177,8 +177,13 @@ struct change change_joint(const struct change changes[], size_t n, const struct
     double sum_variance = 0.0;
     for (size_t i = 0; i < n; i++) {
         const struct change *change = &changes[i];
-        if (change->state == CHANGE_TOO_FEW && joint.state == CHANGE_NOT_TESTED) {
+        if (change->state == CHANGE_TOO_FEW && joint.state != CHANGE_KNOWN) {
+            /* The duration that was tried most is nearest to known. */
+            const bool more = joint.state == CHANGE_NOT_TESTED ||
+                              change->n_recent + change->n_before > joint.n_recent + joint.n_before;
             joint.state = CHANGE_TOO_FEW;
+            joint.n_before = more ? change->n_before : joint.n_before;
+            joint.n_recent = more ? change->n_recent : joint.n_recent;
         }
         if (change->state != CHANGE_KNOWN) {
             continue;
