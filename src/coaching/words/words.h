@@ -81,4 +81,7 @@ const char *words_mask(enum channel channel, enum mask_reason reason);
 /* What the recording is: "Outdoor ride, 1 h 28 min, 14 March 2026, power and heart rate." */
 char *words_summary(struct arena *arena, const struct recording *recording);
 
+/* The caution for a reply that speaks of chest pain, fainting and the like; quote: its words. */
+char *words_reply_alarm(struct arena *arena, const char *quote);
+
 #endif
