@@ -27,6 +27,8 @@ extern const struct command command_bests;
 extern const struct command command_undo;
 extern const struct command command_backup;
 extern const struct command command_check;
+extern const struct command command_restore;
+extern const struct command command_roster;
 extern const struct command command_limits;
 extern const struct command command_help_table;
 

@@ -15,8 +15,9 @@
 const struct command *const command_table[] = {
     &command_read,           &command_rider,           &command_threshold, &command_weight,
     &command_max_heart_rate, &command_rest_heart_rate, &command_import,    &command_rides,
-    &command_show,           &command_bests,           &command_undo,      &command_backup,
-    &command_check,          &command_limits,          &command_help_table
+    &command_show,           &command_bests,           &command_undo,      &command_roster,
+    &command_backup,         &command_restore,         &command_check,     &command_limits,
+    &command_help_table,
 };
 const size_t command_count = sizeof command_table / sizeof command_table[0];
 

@@ -42,6 +42,9 @@ static bool open_roster(struct roster_call *call, const struct roster_work *work
         return false;
     }
     call->place = place;
+    if (work->opens_itself) {
+        return true;
+    }
     if (!roster_open(place, work->creates ? ROSTER_CREATE : ROSTER_OPEN, call->now, &call->roster,
                      err)) {
         return err->kind != ERROR_NOT_FOUND

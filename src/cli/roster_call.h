@@ -56,6 +56,7 @@ struct roster_work {
     /* before the roster is opened; NULL = nothing to check */
     bool (*check)(const struct roster_call *call, const void *values, struct error *err);
     bool (*run)(struct roster_call *call, const void *values, struct error *err);
+    bool opens_itself; /* the roster, or doesn't need it: only its place is found */
 };
 
 /* values: the command's struct, whose first field is struct roster_values.  The exit status. */

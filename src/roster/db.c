@@ -229,6 +229,11 @@ bool db_open_still(const char *place, struct db **out, struct error *err)
     return open_by(place, db_sqlite_open_still, out, err);
 }
 
+bool db_open_settled(const char *place, struct db **out, struct error *err)
+{
+    return open_by(place, db_sqlite_open_settled, out, err);
+}
+
 void db_close(struct db *db)
 {
     if (db == NULL) {

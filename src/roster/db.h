@@ -85,6 +85,11 @@ MUST_USE bool db_open(const char *place, struct db **out, struct error *err);
  */
 MUST_USE bool db_open_still(const char *place, struct db **out, struct error *err);
 
+/* Opens a SQLite file that is about to be replaced: its log is folded in and no longer beside it.
+ * The caller holds the folder alone (roster/db_folder).  ERROR_BUSY when a program that holds no
+ * folder has it open. */
+MUST_USE bool db_open_settled(const char *place, struct db **out, struct error *err);
+
 /* NULL is accepted.  What was not committed is rolled back. */
 void db_close(struct db *db);
 

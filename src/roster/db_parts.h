@@ -48,6 +48,7 @@ struct db {
 /* Opens by one driver: fills connection, driver, kind; place is set. */
 bool db_sqlite_open(struct db *db, const char *place, struct error *err);
 bool db_sqlite_open_still(struct db *db, const char *place, struct error *err);
+bool db_sqlite_open_settled(struct db *db, const char *place, struct error *err);
 bool db_postgres_open(struct db *db, const char *place, struct error *err);
 
 /* The letter of a type in a shape, small. */

@@ -16,6 +16,7 @@
 #include <string.h>
 #include <sys/stat.h>
 #include <sys/statvfs.h>
+#include <time.h>
 #include <unistd.h>
 
 #include <sqlite3.h>
@@ -520,4 +521,36 @@ bool db_sqlite_open_still(struct db *db, const char *place, struct error *err)
     }
     return open_file(db, name, SQLITE_OPEN_READONLY | SQLITE_OPEN_URI, err) &&
            sqlite_plain(db, CAREFULLY "PRAGMA query_only=ON; PRAGMA case_sensitive_like=ON", err);
+}
+
+static int take_word(void *context, int n, char **cells, char **names)
+{
+    (void)names;
+    snprintf(context, 16, "%s", n > 0 && cells[0] != NULL ? cells[0] : "");
+    return 0;
+}
+
+/* SQLite takes the log away only for who is alone; it doesn't wait by itself here. */
+bool db_sqlite_open_settled(struct db *db, const char *place, struct error *err)
+{
+    enum { STEP_MS = 50 };
+    if (!is_fit(place, err) || !open_file(db, place, SQLITE_OPEN_READWRITE, err)) {
+        return false;
+    }
+    for (int waited = 0;; waited += STEP_MS) {
+        char mode[16] = { 0 };
+        const int code =
+            sqlite3_exec(connection(db), "PRAGMA journal_mode=DELETE", take_word, mode, NULL);
+        if (code == SQLITE_OK && strcmp(mode, "delete") == 0) {
+            return true;
+        }
+        if (code != SQLITE_OK && (code & 0xFF) != SQLITE_BUSY && (code & 0xFF) != SQLITE_LOCKED) {
+            return fail(db, err);
+        }
+        if (waited >= DB_BUSY_MS) {
+            return error_set(err, ERROR_BUSY,
+                             "%s: another program has it open; end that one and try again", place);
+        }
+        nanosleep(&(struct timespec){ .tv_nsec = STEP_MS * 1000000L }, NULL);
+    }
 }

@@ -1,6 +1,8 @@
 /* roster/roster.c: the store, opened. */
 #include "roster/roster.h"
 
+#include "roster/file_system.h"
+
 #include <errno.h>
 #include <fcntl.h>
 #include <limits.h>
@@ -36,8 +38,7 @@ bool roster_place(struct arena *arena, const char *given, const char *data_home,
     return true;
 }
 
-/* Every folder on the way that isn't there, for nobody but the owner. */
-static bool make_folders(const char *place, struct error *err)
+bool roster_make_folders(const char *place, struct error *err)
 {
     char path[PATH_MAX];
     if (snprintf(path, sizeof path, "%s", place) >= (int)sizeof path) {
@@ -72,7 +73,8 @@ bool roster_open(const char *place, enum roster_how how, struct roster_now now, 
 {
     const bool create = how == ROSTER_CREATE;
     if (create && !db_place_is_postgres(place) &&
-        (!make_folders(place, err) || !make_file(place, err))) {
+        (!roster_make_folders(place, err) || !file_system_may_hold(place, file_system_of, err) ||
+         !make_file(place, err))) {
         return false;
     }
     struct roster *roster = calloc(1, sizeof *roster);

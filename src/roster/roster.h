@@ -30,6 +30,9 @@ enum roster_how {
 MUST_USE bool roster_place(struct arena *arena, const char *given, const char *data_home,
                            const char *home, const char **out, struct error *err);
 
+/* Makes the folders on the way to place that aren't there, for nobody but the owner. */
+MUST_USE bool roster_make_folders(const char *place, struct error *err);
+
 MUST_USE bool roster_open(const char *place, enum roster_how how, struct roster_now now,
                           struct roster **out, struct error *err);
 void roster_close(struct roster *roster); /* NULL is accepted */

@@ -50,7 +50,10 @@ def operands(command, ride):
     if usage.startswith("[CHANGE]"):
         return ["--list"], [["a-word"], ["1", "2"], ["--list", "1"]]
     if usage.startswith("FILE ["):
-        return [os.environ["PLUMBLINE_ROSTER"] + ".backup", "--yes"], [[], ["a", "b"]]
+        more = "--yes" if command["name"] == "backup" else "--look"
+        return [os.environ["PLUMBLINE_ROSTER"] + ".backup", more], [[], ["a", "b"]]
+    if usage.startswith("[zone [NAME]]"):
+        return [], [["a-word"], ["zone", "UTC", "UTC"]]
     if usage.startswith("[options]"):
         return [], [["a-word"], ["a-word", "another"]]
     raise ValueError(f"usage {usage!r}: say here how many words it takes")
@@ -233,7 +236,8 @@ def small_roster(program, folder):
     os.environ["PLUMBLINE_ROSTER"] = os.path.join(folder, "contract.plumbline")
     done = [run(program, "rider", "add", "Ada Berg", "--note", "rides ± 3 h, likes hills"),
             run(program, "threshold", "ada", "246", "--from", "2026-01-10", "--range", "234-258"),
-            run(program, "weight", "ada", "61.5", "--from", "2026-01-05")]
+            run(program, "weight", "ada", "61.5", "--from", "2026-01-05"),
+            run(program, "backup", os.path.join(folder, "contract.plumbline.backup"))]
     return [one.stderr.decode() for one in done if one.returncode != 0]
 
 
