@@ -39,7 +39,8 @@ struct fact_values {
         "remove", OPTION_FLAG, NULL, "take away the one of the day named by --from", ROW(remove)   \
     }
 
-static const struct option_row weight_options[] = { FROM, NOTE, REMOVE, ROSTER_OPTIONS };
+static const struct option_row weight_options[] = { FROM, NOTE, REMOVE, ROSTER_LATER,
+                                                    ROSTER_OPTIONS };
 static const struct option_row threshold_options[] = {
     FROM,
     { "range", OPTION_TEXT, "LOW-HIGH", "the likely range in W (90 %), such as 228-252",
@@ -47,14 +48,20 @@ static const struct option_row threshold_options[] = {
     PROTOCOL,
     NOTE,
     REMOVE,
+    ROSTER_LATER,
     ROSTER_OPTIONS,
 };
 static const struct option_row max_options[] = {
-    FROM,     { "at-least", OPTION_FLAG, NULL, "seen, but perhaps not the maximum", ROW(at_least) },
-    PROTOCOL, NOTE,
-    REMOVE,   ROSTER_OPTIONS,
+    FROM,
+    { "at-least", OPTION_FLAG, NULL, "seen, but perhaps not the maximum", ROW(at_least) },
+    PROTOCOL,
+    NOTE,
+    REMOVE,
+    ROSTER_LATER,
+    ROSTER_OPTIONS,
 };
-static const struct option_row rest_options[] = { FROM, PROTOCOL, NOTE, REMOVE, ROSTER_OPTIONS };
+static const struct option_row rest_options[] = { FROM,   PROTOCOL,     NOTE,
+                                                  REMOVE, ROSTER_LATER, ROSTER_OPTIONS };
 
 /* ---- what is printed ---- */
 

@@ -2,10 +2,10 @@
 #include "base/json.h"
 #include "cli/import_told.h"
 #include "cli/read_columns.h"
-#include "cli/roster_call.h"
+#include "cli/reread.h"
+#include "cli/stop.h"
 #include "roster/import.h"
 
-#include <signal.h>
 #include <stdio.h>
 #include <string.h>
 #include <unistd.h>
@@ -35,22 +35,27 @@ static const struct option_row options[] = {
     ROSTER_OPTIONS,
 };
 
-/* Set by a signal, read by everybody: the one thing here that changes. */
-static volatile sig_atomic_t asked_to_stop;
-
-static void stop_soon(int signal_number)
-{
-    (void)signal_number;
-    asked_to_stop = 1;
-}
-
-static bool is_stopped(void *context)
-{
-    (void)context;
-    return asked_to_stop != 0;
-}
-
 /* ---- the call ---- */
+
+/* A second recording of a ride is read with what was asked of the ride.  Rides that an older
+ * program read are only asked for: that may be the whole roster. */
+static bool keep_true(struct roster_call *call, struct error *err)
+{
+    struct rereading_jobs jobs = { 0 };
+    bool is_newer = false;
+    reread_after(call, "import", false);
+    if (!rereading_ask_if_newer(call->roster, call->arena, call->now, &is_newer, err) ||
+        (is_newer && !rereading_look(call->roster, call->arena, call->now, &jobs, err))) {
+        return false;
+    }
+    if (jobs.count > 0) {
+        fprintf(stderr,
+                "plumbline import: %s read by another version wait to be read again: plumbline "
+                "jobs --run\n",
+                reread_rides(call->arena, jobs.count));
+    }
+    return true;
+}
 
 static bool import(struct roster_call *call, const void *raw, struct error *err)
 {
@@ -73,21 +78,13 @@ static bool import(struct roster_call *call, const void *raw, struct error *err)
                                         .n_threads = (unsigned)values->threads,
                                         .columns = tables.columns,
                                         .n_columns = tables.n_columns,
-                                        .stopped = is_stopped,
+                                        .stopped = stop_is_asked,
                                         .tell = import_told_file,
                                         .context = &told };
-    struct sigaction before = { 0 };
-    struct sigaction action = { .sa_handler = stop_soon, .sa_flags = SA_RESTART };
-    sigemptyset(&action.sa_mask);
-    const bool watched = sigaction(SIGINT, NULL, &before) == 0 && before.sa_handler != SIG_IGN;
-    if (watched) {
-        sigaction(SIGINT, &action, NULL);
-    }
     struct import_sum *sum = &values->result->sum;
+    stop_begin();
     const bool done = import_paths(call->arena, &wanted, call->words, call->n_words, sum, err);
-    if (watched) {
-        sigaction(SIGINT, &before, NULL);
-    }
+    stop_end();
     import_told_end(&told, sum);
     if (call->json) {
         struct json json = json_begin(&call->out);
@@ -97,7 +94,7 @@ static bool import(struct roster_call *call, const void *raw, struct error *err)
     } else {
         import_told_words(&told, sum, &call->out);
     }
-    return done;
+    return done && (sum->was_stopped || keep_true(call, err));
 }
 
 static const struct roster_work work = {
@@ -114,8 +111,7 @@ static int import_run(int argc, char *const argv[])
         return status;
     }
     if (sum->was_stopped) {
-        fprintf(stderr, "plumbline import: interrupted; what was taken is kept\n");
-        return 128 + SIGINT;
+        return stop_tell("import", "what was taken is kept");
     }
     return sum->files[IMPORT_TAKEN] + sum->files[IMPORT_KNOWN] > 0 ? 0 : 3;
 }

@@ -13,11 +13,31 @@
 #include <unistd.h>
 
 const struct command *const command_table[] = {
-    &command_read,           &command_rider,           &command_threshold, &command_weight,
-    &command_max_heart_rate, &command_rest_heart_rate, &command_import,    &command_rides,
-    &command_show,           &command_bests,           &command_undo,      &command_roster,
-    &command_backup,         &command_restore,         &command_check,     &command_limits,
+/* One a line: new ones are added often. */
+/* clang-format off */
+const struct command *const command_table[] = {
+    &command_read,
+    &command_rider,
+    &command_threshold,
+    &command_weight,
+    &command_max_heart_rate,
+    &command_rest_heart_rate,
+    &command_import,
+    &command_rides,
+    &command_show,
+    &command_asked,
+    &command_recordings,
+    &command_bests,
+    &command_jobs,
+    &command_undo,
+    &command_roster,
+    &command_backup,
+    &command_restore,
+    &command_check,
+    &command_limits,
     &command_help_table,
+};
+/* clang-format on */
 };
 const size_t command_count = sizeof command_table / sizeof command_table[0];
 

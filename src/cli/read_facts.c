@@ -189,6 +189,14 @@ static bool read_zones(struct arena *arena, const char *file, struct rider_facts
            zones_parse(bytes, file, &facts->zones, err);
 }
 
+bool read_facts_asked(const char *target, const char *kind, const char *reps,
+                      struct rider_facts *facts, struct error *err)
+{
+    return (target == NULL || parse_target(target, &facts->target, err)) &&
+           (kind == NULL || parse_kind(kind, &facts->kind, err)) &&
+           (reps == NULL || parse_reps(reps, facts, err));
+}
+
 bool read_facts_make(struct arena *arena, const struct read_values *values,
                      struct rider_facts *facts, struct limits *limits, struct error *err)
 {
@@ -215,9 +223,7 @@ bool read_facts_make(struct arena *arena, const struct read_values *values,
                          "--rest-heart-rate %g: must lie below --max-heart-rate %g",
                          values->rest_heart_rate_bpm, values->max_heart_rate_bpm);
     }
-    return (values->target == NULL || parse_target(values->target, &facts->target, err)) &&
-           (values->kind == NULL || parse_kind(values->kind, &facts->kind, err)) &&
-           (values->reps == NULL || parse_reps(values->reps, facts, err)) &&
+    return read_facts_asked(values->target, values->kind, values->reps, facts, err) &&
            (values->day == NULL || parse_day(arena, values->day, facts, err)) &&
            (values->limit == NULL || parse_limit(arena, values->limit, limits, err)) &&
            (values->zones == NULL || read_zones(arena, values->zones, facts, err));

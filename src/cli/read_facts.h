@@ -39,4 +39,8 @@ struct read_values read_values_unknown(void);
 MUST_USE bool read_facts_make(struct arena *arena, const struct read_values *values,
                               struct rider_facts *facts, struct limits *limits, struct error *err);
 
+/* What was asked of a session (target, kind, reps; NULL = not given), into the facts. */
+MUST_USE bool read_facts_asked(const char *target, const char *kind, const char *reps,
+                               struct rider_facts *facts, struct error *err);
+
 #endif

@@ -30,6 +30,7 @@ static const struct option_row options[] = {
     { "away", OPTION_FLAG, NULL, "edit: no longer coached, left out of lists", ROW(away) },
     { "back", OPTION_FLAG, NULL, "edit: coached again", ROW(back) },
     { "all", OPTION_FLAG, NULL, "list: those who are away as well", ROW(all) },
+    ROSTER_LATER,
     ROSTER_OPTIONS,
 };
 

@@ -122,7 +122,7 @@ static const char *say_verdicts(struct arena *arena, const struct ride_row *row,
             continue;
         }
         if (!reading->is_current) {
-            text_add_format(&out, "%sto be read again", out.length > 0 ? "; " : "");
+            text_add_format(&out, "%sbeing read again", out.length > 0 ? "; " : "");
             break;
         }
         if (strcmp(reading->verdict, verdict_name(VERDICT_CANNOT_TELL)) != 0) {
@@ -226,7 +226,7 @@ const struct command command_rides = {
     .summary = "the rides of a rider, and the verdicts on them",
     .about = "Lists the rides of a rider, the earliest first, with the time the clock ran, work, "
              "distance, and what could be told of each. A verdict that rests on facts which have "
-             "changed since is not shown: it is to be read again, as show does.",
+             "changed since is not shown, but that it is being read again: plumbline jobs.",
     .options = options,
     .n_options = sizeof options / sizeof options[0],
     .run = rides_run,

@@ -3,6 +3,8 @@
 
 #include "base/dates.h"
 #include "cli/plain.h"
+#include "cli/reread.h"
+#include "cli/stop.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -62,6 +64,24 @@ static bool open_roster(struct roster_call *call, const struct roster_work *work
     return true;
 }
 
+/* A change is looked at whoever made it: here, or another process meanwhile. */
+static bool run_work(struct roster_call *call, const struct roster_work *work, const void *values,
+                     struct error *err)
+{
+    const struct roster_values *common = values;
+    int64_t before = 0;
+    int64_t after = 0;
+    if (!reread_mark(call, &before, err)) {
+        return false;
+    }
+    const bool done = work->run(call, values, err);
+    struct error unheard = { 0 };
+    if (reread_mark(call, &after, done ? err : &unheard) && after != before) {
+        reread_after(call, work->command->name, common->later);
+    }
+    return done;
+}
+
 static bool do_work(struct roster_call *call, const struct roster_work *work, const void *values,
                     struct error *err)
 {
@@ -72,7 +92,7 @@ static bool do_work(struct roster_call *call, const struct roster_work *work, co
     }
     return find_today(common->today, call->today, err) &&
            (work->check == NULL || work->check(call, values, err)) &&
-           open_roster(call, work, common->roster, err) && work->run(call, values, err);
+           open_roster(call, work, common->roster, err) && run_work(call, work, values, err);
 }
 
 int roster_call(const struct roster_work *work, int argc, char *const argv[], void *values)
@@ -104,6 +124,9 @@ int roster_call(const struct roster_work *work, int argc, char *const argv[], vo
                 call.out = plain_page(arena, call.out.bytes, 80);
             }
             status = command_print(call.out.bytes, call.out.length);
+            if (call.was_stopped) {
+                status = stop_tell(command->name, "the rest waits: plumbline jobs --run");
+            }
         }
     }
     roster_close(call.roster);

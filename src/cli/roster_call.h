@@ -1,7 +1,9 @@
 /* cli/roster_call.h: what every command that uses the roster does alike.
  *
  * Options are parsed, the roster is found and opened, the command's own work is done, and what it
- * wrote is printed: words on 80 columns, or JSON. */
+ * wrote is printed: words on 80 columns, or JSON.  Where it changed what readings rest on, the
+ * rides that this touches are read again before it returns (cli/reread); a command has nothing to
+ * do for that, but offers --later by declaring ROSTER_LATER. */
 #ifndef CLI_ROSTER_CALL_H
 #define CLI_ROSTER_CALL_H
 
@@ -14,6 +16,7 @@ struct roster_values {
     const char *today;
     bool json;
     bool help;
+    bool later;
 };
 
 #define ROSTER_OPTIONS                                                                                 \
@@ -36,6 +39,13 @@ struct roster_values {
         "help", OPTION_FLAG, NULL, "this page", offsetof(struct roster_values, help), 0, 0             \
     }
 
+/* Before ROSTER_OPTIONS, in commands that change what readings rest on. */
+#define ROSTER_LATER                                                                               \
+    {                                                                                              \
+        "later", OPTION_FLAG, NULL, "leave the rides to be read again: plumbline jobs --run",      \
+            offsetof(struct roster_values, later), 0, 0                                            \
+    }
+
 struct roster_call {
     struct arena *arena;
     struct roster *roster;
@@ -45,7 +55,8 @@ struct roster_call {
     bool json;
     const char **words; /* [n_words] those that are no options */
     size_t n_words;
-    struct text out; /* what is printed when the work is done */
+    struct text out;  /* what is printed when the work is done */
+    bool was_stopped; /* by an interrupt, while rides were read again: exit status 130 */
 };
 
 struct roster_work {

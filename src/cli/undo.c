@@ -15,6 +15,7 @@ struct undo_values {
 static const struct option_row options[] = {
     { "list", OPTION_FLAG, NULL, "the newest 50 changes, and which were taken back",
       offsetof(struct undo_values, list), 0, 0 },
+    ROSTER_LATER,
     ROSTER_OPTIONS,
 };
 

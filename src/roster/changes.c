@@ -2,7 +2,9 @@
 #include "roster/changes.h"
 
 #include "base/text.h"
+#include "roster/rereading.h"
 #include "roster/tables.h"
+#include "roster/touched.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -108,7 +110,9 @@ bool changes_begin(struct db *db, struct arena *arena, struct roster_now now, co
                   err)) {
         return false;
     }
-    *change = (struct change){ db, arena, db_integer_at(&rows, 0, 0), 0 };
+    *change = (struct change){
+        .db = db, .arena = arena, .id = db_integer_at(&rows, 0, 0), .now_utc_s = now.utc_s
+    };
     return true;
 }
 
@@ -117,6 +121,12 @@ static bool record_row(struct change *change, const char *kind, const char *tabl
 {
     struct db_rows rows = { 0 };
     change->n_rows++;
+    if (!change->is_looked_at && touched_matters(table)) {
+        change->is_looked_at = true;
+        if (!rereading_ask_look(change->db, "change", change->id, change->now_utc_s, err)) {
+            return false;
+        }
+    }
     if (!db_query(change->db, change->arena,
                   "INSERT INTO change_row (change, place, kind, table_name, row_id) VALUES ($1, "
                   "$2, $3, $4, $5) RETURNING id",

@@ -4,6 +4,9 @@
  *       └─ row threshold 7, edit
  *            └─ value_w   before 240   after 250
  *
+ * Where readings may rest on what is changed, the change leaves a job, in the same transaction, to
+ * look which of them are old now (roster/rereading).
+ *
  * An edit and its record are one transaction: there is none without the other.  `undo` takes a
  * whole change back, and refuses when a later change, still in force, touched the same columns of
  * the same row.  Taking back is itself a change, and can be taken back. */
@@ -18,6 +21,8 @@ struct change {
     struct arena *arena;
     int64_t id;
     int64_t n_rows;
+    int64_t now_utc_s;
+    bool is_looked_at; /* what readings it touches is asked for */
 };
 
 struct edit {

@@ -3,6 +3,7 @@
 
 #include "base/dates.h"
 #include "base/text.h"
+#include "roster/asked.h"
 #include "roster/changes.h"
 #include "roster/day_notes.h"
 #include "roster/equipment.h"
@@ -459,7 +460,15 @@ static bool ask_all(struct db *db, void *context, struct error *err)
     struct question *q = context;
     *q->out = facts_unknown();
     return (q->ride->day == NULL || ask_dated(db, q, err)) &&
-           day_notes_on(db, q->arena, q->ride, q->out, err);
+           day_notes_on(db, q->arena, q->ride, q->out, err) &&
+           (q->ride->recording == 0 || asked_on(db, q->arena, q->ride->recording, q->out, err));
+}
+
+bool facts_of_ride_in(struct db *db, struct arena *arena, const struct ride_facts *ride,
+                      struct rider_facts *out, struct error *err)
+{
+    struct question q = { arena, ride, out };
+    return (ride->day == NULL || day_is_sound(ride->day, err)) && ask_all(db, &q, err);
 }
 
 bool facts_of_ride(struct roster *roster, struct arena *arena, const struct ride_facts *ride,

@@ -87,9 +87,13 @@ struct ride_facts {
 
 /* facts_on the ride's day, with the notes of this ride on top of the day's, and the equipment by
  * the serials that it was recorded with.  What is true of a ride is the same before it is stored
- * and after. */
+ * and after, but for what was asked of it (roster/asked), which is said of stored rides. */
 MUST_USE bool facts_of_ride(struct roster *roster, struct arena *arena,
                             const struct ride_facts *ride, struct rider_facts *out,
                             struct error *err);
+
+/* The same inside db_read or db_write. */
+MUST_USE bool facts_of_ride_in(struct db *db, struct arena *arena, const struct ride_facts *ride,
+                               struct rider_facts *out, struct error *err);
 
 #endif

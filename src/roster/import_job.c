@@ -3,6 +3,7 @@
 
 #include "recording/other_thing.h"
 #include "roster/facts.h"
+#include "roster/rereading.h"
 #include "roster/same_ride.h"
 
 #include <sodium.h>
@@ -80,6 +81,16 @@ static bool find_failure(struct import_job *job, struct db *db, struct error *er
     return true;
 }
 
+static bool last_change(struct db *db, struct arena *arena, int64_t *change, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(db, arena, "SELECT COALESCE(MAX(id), 0) FROM change", "i", DB_NONE, &rows, err)) {
+        return false;
+    }
+    *change = db_integer_at(&rows, 0, 0);
+    return true;
+}
+
 /* Readings and everything packed; false when the roster can't be read. */
 static bool make_ready(struct import_job *job, struct roster *roster,
                        const struct recording *recording, const struct limits *limits,
@@ -117,7 +128,8 @@ static bool read_recordings(struct import_job *job, struct roster *roster, struc
                                           .packing_damage = job->damage,
                                           .columns = job->columns,
                                           .n_columns = job->n_columns };
-    if (!readings_limits(roster_db(roster), job->scratch, job->rider->id, &limits, err)) {
+    if (!last_change(roster_db(roster), job->scratch, &job->change, err) ||
+        !readings_limits(roster_db(roster), job->scratch, job->rider->id, &limits, err)) {
         return false;
     }
     if (!recording_read(job->scratch, job->bytes, &options, &limits, &all, &job->error)) {
@@ -224,6 +236,22 @@ static void say_known(struct import_job *job, const struct db_rows *owners)
     }
 }
 
+/* It was read as a ride alone, with what was true when a thread looked: what was asked of the same
+ * ride, or was changed meanwhile, makes it worth a look. */
+static bool look_again(const struct import_job *job, struct db *db, int64_t recording,
+                       int64_t now_utc_s, struct error *err)
+{
+    struct ride_row row = { 0 };
+    int64_t *ids = NULL;
+    size_t count = 0;
+    int64_t change = 0;
+    return recordings_row(db, job->arena, recording, &row, err) &&
+           same_ride_recordings(db, job->arena, &row, &ids, &count, err) &&
+           last_change(db, job->arena, &change, err) &&
+           ((count < 2 && change == job->change) ||
+            rereading_ask_look(db, "recording", recording, now_utc_s, err));
+}
+
 static bool store_recording(struct import_job *job, struct db *db, int64_t original,
                             const struct ready_recording *ready, const struct limits *limits,
                             int64_t now_utc_s, struct error *err)
@@ -237,7 +265,8 @@ static bool store_recording(struct import_job *job, struct db *db, int64_t origi
                             err) &&
            readings_store(db, job->rider->id, ride->id, row->local_day, &ready->readings, now_utc_s,
                           err) &&
-           same_ride_settle(db, job->arena, ride->id, limits, &ride->same_as, err);
+           same_ride_settle(db, job->arena, ride->id, limits, &ride->same_as, err) &&
+           look_again(job, db, ride->id, now_utc_s, err);
 }
 
 static bool store_all(struct import_job *job, struct db *db, int64_t now_utc_s, struct error *err)

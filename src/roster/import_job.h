@@ -33,6 +33,7 @@ struct import_job {
     bool is_other;   /* sound bytes, but no recording */
     struct packed_original original;
     uint8_t attempt[32]; /* over bytes, version of reading and columns named */
+    int64_t change;      /* the newest when the roster was asked what is true */
     struct ready_recording *recordings;
     size_t n_recordings;
     const char *note;   /* damage in words, or NULL */

@@ -80,6 +80,22 @@ void readings_basis(enum question question, const struct reading_source *source,
     arena_close(scratch);
 }
 
+void readings_version(char out[READINGS_VERSION_SIZE])
+{
+    struct arena *scratch = arena_open();
+    struct text text = text_begin(scratch, 1000000);
+    const struct limits limits = limits_default();
+    text_add_format(&text, "%s\n", RECORDING_METHOD);
+    for (int q = QUESTION_TRUST; q <= QUESTION_HARD_WORK; q++) {
+        text_add_format(&text, "%s\n", question_method((enum question)q));
+    }
+    for (int id = 0; id < LIMITS_COUNT; id++) {
+        text_add_format(&text, "%s %.17g\n", limits_row((enum limit_id)id)->name, limits.value[id]);
+    }
+    files_sha256((struct bytes){ (const uint8_t *)text.bytes, text.length }, out);
+    arena_close(scratch);
+}
+
 /* One reading; far below. */
 static const size_t CONTENT_MOST = 4u * 1000u * 1000u;
 
@@ -116,11 +132,25 @@ struct packed_readings readings_pack(struct arena *arena, const struct ride_read
     return out;
 }
 
+/* All questions, so that the index that begins with them finds a recording's rows: without them
+ * every row of the table would be looked at. */
+#define OF_RECORDING                                                                               \
+    " WHERE question IN ($2, $3, $4, $5) AND subject_kind = 'recording' AND subject = $1"
+#define QUESTION_ARGS                                                                              \
+    db_text(question_name(QUESTION_TRUST)), db_text(question_name(QUESTION_BASE)),                 \
+        db_text(question_name(QUESTION_EASY_WORK)), db_text(question_name(QUESTION_HARD_WORK))
+
+bool readings_move(struct db *db, int64_t recording, const char *day, struct error *err)
+{
+    return db_run(db, "UPDATE reading SET day = $6" OF_RECORDING,
+                  DB_ARGS(db_integer(recording), QUESTION_ARGS, db_text(day)), err);
+}
+
 bool readings_store(struct db *db, int64_t rider, int64_t recording, const char *day,
                     const struct packed_readings *readings, int64_t now_utc_s, struct error *err)
 {
-    if (!db_run(db, "DELETE FROM reading WHERE subject_kind = 'recording' AND subject = $1",
-                DB_ARGS(db_integer(recording)), err)) {
+    if (!db_run(db, "DELETE FROM reading" OF_RECORDING,
+                DB_ARGS(db_integer(recording), QUESTION_ARGS), err)) {
         return false;
     }
     for (size_t i = 0; i < readings->count; i++) {
@@ -163,6 +193,34 @@ bool readings_find(struct db *db, struct arena *arena, int64_t recording, enum q
         readings_basis(question, source, facts, limits, basis);
         out->verdict = db_text_at(&rows, 0, 0);
         out->is_current = stored.size == BASIS_BYTES && memcmp(stored.at, basis, BASIS_BYTES) == 0;
+    }
+    return true;
+}
+
+bool readings_are_current(struct db *db, struct arena *arena, int64_t recording,
+                          const struct reading_source *source, const struct rider_facts *facts,
+                          const struct limits *limits, bool *are_current, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(db, arena,
+                  "SELECT question, basis_hash FROM reading" OF_RECORDING " ORDER BY question, id",
+                  "tx", DB_ARGS(db_integer(recording), QUESTION_ARGS), &rows, err)) {
+        return false;
+    }
+    uint8_t basis[QUESTION_HARD_WORK + 1][BASIS_BYTES];
+    for (int q = QUESTION_TRUST; q <= QUESTION_HARD_WORK; q++) {
+        readings_basis((enum question)q, source, facts, limits, basis[q]);
+    }
+    *are_current = rows.count > 0;
+    for (size_t i = 0; i < rows.count; i++) {
+        const char *name = db_text_at(&rows, i, 0);
+        const struct bytes stored = db_blob_at(&rows, i, 1);
+        for (int q = QUESTION_TRUST; q <= QUESTION_HARD_WORK; q++) {
+            if (strcmp(name, question_name((enum question)q)) == 0) {
+                *are_current = *are_current && stored.size == BASIS_BYTES &&
+                               memcmp(stored.at, basis[q], BASIS_BYTES) == 0;
+            }
+        }
     }
     return true;
 }

@@ -65,6 +65,20 @@ MUST_USE bool readings_find(struct db *db, struct arena *arena, int64_t recordin
                             const struct rider_facts *facts, const struct limits *limits,
                             struct stored_reading *out, struct error *err);
 
+/* True if everything stored of the recording rests on these facts; false too if nothing is. */
+MUST_USE bool readings_are_current(struct db *db, struct arena *arena, int64_t recording,
+                                   const struct reading_source *source,
+                                   const struct rider_facts *facts, const struct limits *limits,
+                                   bool *are_current, struct error *err);
+
+/* What all readings of this program rest on, whatever the ride: versions of methods and of reading,
+ * and the limits as they are shipped; as hexadecimal digits. */
+#define READINGS_VERSION_SIZE 65
+void readings_version(char out[READINGS_VERSION_SIZE]);
+
+/* Moves what was said of a recording to another day, inside db_write. */
+MUST_USE bool readings_move(struct db *db, int64_t recording, const char *day, struct error *err);
+
 /* The limits in force for a rider: the defaults, the roster's changes, the rider's on top. */
 MUST_USE bool readings_limits(struct db *db, struct arena *arena, int64_t rider, struct limits *out,
                               struct error *err);

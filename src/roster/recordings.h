@@ -58,7 +58,8 @@ struct ride_row {
     int64_t original;
     size_t part;
     size_t parts;
-    int64_t same_as; /* 0 = this is the one that counts */
+    int64_t same_as;   /* 0 = this is the one that counts */
+    bool same_by_hand; /* the coach said so */
     const char *format;
     const char *method;
     const char *sport;
@@ -114,10 +115,24 @@ MUST_USE bool recordings_pack(struct arena *arena, const struct recording *recor
                               const char *local_day, struct packed_recording *out,
                               struct error *err);
 
+/* The same without the curve of bests, which is empty. */
+void recordings_pack_grid(struct arena *arena, const struct recording *recording,
+                          const char *local_day, struct packed_recording *out);
+
 /* Stores it for the rider, inside db_write; *id.  The bests of its month are not touched. */
 MUST_USE bool recordings_store(struct db *db, struct arena *arena, int64_t rider, int64_t original,
                                const struct packed_recording *packed, int64_t *id,
                                struct error *err);
+
+/* True in *same if the store holds just what is packed, but for the curve of bests. */
+MUST_USE bool recordings_are_stored(struct db *db, struct arena *arena, int64_t id,
+                                    const struct packed_recording *packed, bool *same,
+                                    struct error *err);
+
+/* Puts it, whole, in the place of what recording `id` held, inside db_write.  Whose it is, and what
+ * it is the same ride as, stay; the bests of its month are not touched. */
+MUST_USE bool recordings_replace(struct db *db, struct arena *arena, int64_t id,
+                                 const struct packed_recording *packed, struct error *err);
 
 /* The recording as stored: grid, masks, pauses, laps, findings, sensors, the row's figures.  What
  * only the device's own samples and workout say is empty: recordings_reread has it. */

@@ -3,6 +3,7 @@
 
 #include "roster/finding_numbers.h"
 #include "roster/pack.h"
+#include "roster/recordings_parts.h"
 
 #include <math.h>
 #include <string.h>
@@ -99,8 +100,8 @@ static struct ride_row row_of(struct arena *arena, const struct recording *recor
     };
 }
 
-bool recordings_pack(struct arena *arena, const struct recording *recording, const char *local_day,
-                     struct packed_recording *out, struct error *err)
+void recordings_pack_grid(struct arena *arena, const struct recording *recording,
+                          const char *local_day, struct packed_recording *out)
 {
     *out = (struct packed_recording){ .row = row_of(arena, recording, local_day) };
     pack_channels(arena, recording, out);
@@ -123,6 +124,12 @@ bool recordings_pack(struct arena *arena, const struct recording *recording, con
                                 ? 0.0
                                 : recording_coverage(recording, CHANNEL_POWER);
     out->power_coverage = isnan(coverage) ? 0.0 : coverage;
+}
+
+bool recordings_pack(struct arena *arena, const struct recording *recording, const char *local_day,
+                     struct packed_recording *out, struct error *err)
+{
+    recordings_pack_grid(arena, recording, local_day, out);
     return best_curve_make(arena, recording, &out->curve, err);
 }
 
@@ -255,13 +262,19 @@ static bool store_curve(struct db *db, struct arena *arena, int64_t id,
                   err);
 }
 
+bool recordings_store_parts(struct db *db, struct arena *arena, int64_t id,
+                            const struct packed_recording *packed, struct error *err)
+{
+    return store_channels(db, id, packed, err) && store_findings(db, arena, id, packed, err) &&
+           store_laps(db, id, packed, err) && store_sensors(db, id, packed, err) &&
+           store_curve(db, arena, id, &packed->curve, err);
+}
+
 bool recordings_store(struct db *db, struct arena *arena, int64_t rider, int64_t original,
                       const struct packed_recording *packed, int64_t *id, struct error *err)
 {
     return store_row(db, arena, rider, original, &packed->row, id, err) &&
-           store_channels(db, *id, packed, err) && store_findings(db, arena, *id, packed, err) &&
-           store_laps(db, *id, packed, err) && store_sensors(db, *id, packed, err) &&
-           store_curve(db, arena, *id, &packed->curve, err);
+           recordings_store_parts(db, arena, *id, packed, err);
 }
 
 /* ---- and back ---- */

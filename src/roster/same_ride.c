@@ -164,11 +164,19 @@ static bool find_cover(struct db *db, struct member *member, struct error *err)
     return done;
 }
 
+static bool counts_by_hand(const struct member *member)
+{
+    return member->row.same_by_hand && member->row.same_as == 0;
+}
+
 /* The one that counts first; the last rules only make the order whole. */
 static int by_rank(const void *left, const void *right)
 {
     const struct member *a = left;
     const struct member *b = right;
+    if (counts_by_hand(a) != counts_by_hand(b)) {
+        return counts_by_hand(a) ? -1 : 1;
+    }
     if (a->cover_pct != b->cover_pct) {
         return a->cover_pct > b->cover_pct ? -1 : 1;
     }
@@ -190,6 +198,10 @@ static void settle(struct group *group, double overlap_pct)
 {
     for (size_t i = 0; i < group->count; i++) {
         struct member *member = &group->items[i];
+        if (member->row.same_by_hand) {
+            member->same_as = member->row.same_as; /* the coach's word stands */
+            continue;
+        }
         for (size_t k = 0; k < i && member->same_as == 0; k++) {
             const struct member *better = &group->items[k];
             if (better->same_as == 0 && is_same_ride(&better->row, &member->row, overlap_pct)) {
@@ -275,6 +287,18 @@ static bool write_down(struct db *db, struct arena *arena, const struct group *g
     return renew_months(db, arena, group, newcomer, err);
 }
 
+static bool settle_group(struct db *db, double overlap_pct, struct group *group, struct error *err)
+{
+    for (size_t i = 0; i < group->count; i++) {
+        if (!find_cover(db, &group->items[i], err)) {
+            return false;
+        }
+    }
+    qsort(group->items, group->count, sizeof group->items[0], by_rank);
+    settle(group, overlap_pct);
+    return true;
+}
+
 bool same_ride_settle(struct db *db, struct arena *arena, int64_t recording,
                       const struct limits *limits, int64_t *same_as, struct error *err)
 {
@@ -295,15 +319,41 @@ bool same_ride_settle(struct db *db, struct arena *arena, int64_t recording,
     if (group.count == 1) {
         return add_alone(db, arena, &row, err);
     }
-    for (size_t i = 0; i < group.count; i++) {
-        if (!find_cover(db, &group.items[i], err)) {
-            return false;
-        }
+    if (!settle_group(db, overlap_pct, &group, err)) {
+        return false;
     }
-    qsort(group.items, group.count, sizeof group.items[0], by_rank);
-    settle(&group, overlap_pct);
     for (size_t i = 0; i < group.count; i++) {
         *same_as = group.items[i].row.id == recording ? group.items[i].same_as : *same_as;
     }
     return write_down(db, arena, &group, recording, err);
+}
+
+bool same_ride_settle_again(struct db *db, struct arena *arena, int64_t recording,
+                            const struct limits *limits, bool was_read, struct error *err)
+{
+    const double overlap_pct = limits->value[LIMIT_SAME_RIDE_OVERLAP_PCT];
+    struct group group = { 0 };
+    struct ride_row row = { 0 };
+    char month[8] = { 0 };
+    if (!recordings_row(db, arena, recording, &row, err)) {
+        return false;
+    }
+    add_member(arena, &group, &row);
+    if (row.has_start_utc && row.local_day != NULL &&
+        !gather(db, arena, overlap_pct, &group, err)) {
+        return false;
+    }
+    if (group.count == 1) {
+        group.items[0].same_as = row.same_by_hand ? row.same_as : 0;
+    } else if (!settle_group(db, overlap_pct, &group, err)) {
+        return false;
+    }
+    if (!write_down(db, arena, &group, 0, err)) {
+        return false;
+    }
+    if (!was_read || !row.is_ride || row.local_day == NULL) {
+        return true;
+    }
+    memcpy(month, row.local_day, 7);
+    return best_months_rebuild(db, arena, row.rider, month, err);
 }

@@ -1,0 +1,184 @@
+/* roster/asked.c: what a ride was meant to be, said by the coach. */
+#include "roster/asked.h"
+
+#include "base/dates.h"
+#include "base/text.h"
+#include "roster/changes.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Recordings of one ride overlap; their local days may differ by their clocks' offsets. */
+enum { DAYS_AROUND = 2 };
+
+struct asked asked_nothing(void)
+{
+    const double none = (double)NAN;
+    return (struct asked){ .target = { none, none, none, none }, .rep_duration_s = none };
+}
+
+bool asked_find(struct db *db, struct arena *arena, int64_t recording, struct asked *out,
+                bool *found, struct error *err)
+{
+    struct db_rows of = { 0 };
+    struct db_rows rows = { 0 };
+    int64_t days = 0;
+    char from[11];
+    char to[11];
+    *out = asked_nothing();
+    *found = false;
+    if (!db_query(db, arena,
+                  "SELECT rider, COALESCE(same_as, id), local_day FROM recording WHERE id = $1",
+                  "iiT", DB_ARGS(db_integer(recording)), &of, err)) {
+        return false;
+    }
+    if (of.count == 0) {
+        return true;
+    }
+    /* Without a day it is alone. */
+    const char *day = db_text_at(&of, 0, 2);
+    days = day != NULL && dates_parse_day(day, &days) ? days : 0;
+    dates_format_day(days - DAYS_AROUND, from);
+    dates_format_day(days + DAYS_AROUND + 1, to);
+    /* The ride's recordings are those of same_ride_recordings. */
+    if (!db_query(db, arena,
+                  "SELECT a.id, a.recording, a.kind, a.low_pct, a.high_pct, a.low_w, a.high_w, "
+                  "a.reps, a.rep_duration_s FROM asked a WHERE a.recording IN (SELECT r.id FROM "
+                  "recording r WHERE r.id = $1 OR r.id = $2 OR (r.rider = $3 AND r.local_day >= $4 "
+                  "AND r.local_day < $5 AND r.same_as = $2)) ORDER BY CASE WHEN a.recording = $2 "
+                  "THEN 0 ELSE 1 END, a.recording LIMIT 1",
+                  "iitRRRRIR",
+                  DB_ARGS(db_integer(recording), db_integer(db_integer_at(&of, 0, 1)),
+                          db_integer(db_integer_at(&of, 0, 0)), db_text(from), db_text(to)),
+                  &rows, err)) {
+        return false;
+    }
+    if (rows.count == 0) {
+        return true;
+    }
+    *found = true;
+    out->id = db_integer_at(&rows, 0, 0);
+    out->recording = db_integer_at(&rows, 0, 1);
+    out->target = (struct target){ db_real_at(&rows, 0, 3), db_real_at(&rows, 0, 4),
+                                   db_real_at(&rows, 0, 5), db_real_at(&rows, 0, 6) };
+    out->reps = (int)db_integer_at(&rows, 0, 7);
+    out->rep_duration_s = db_real_at(&rows, 0, 8);
+    /* A kind of another version is no kind that this one can judge by. */
+    if (!work_kind_find(db_text_at(&rows, 0, 2), &out->kind)) {
+        out->kind = KIND_UNKNOWN;
+    }
+    return true;
+}
+
+bool asked_on(struct db *db, struct arena *arena, int64_t recording, struct rider_facts *facts,
+              struct error *err)
+{
+    struct asked asked;
+    bool found = false;
+    if (!asked_find(db, arena, recording, &asked, &found, err)) {
+        return false;
+    }
+    if (found) {
+        facts->kind = asked.kind;
+        facts->target = asked.target;
+        facts->reps_asked = asked.reps;
+        facts->rep_duration_s = asked.rep_duration_s;
+    }
+    return true;
+}
+
+/* ---- saying it ---- */
+
+const char *asked_words(struct arena *arena, const struct asked *asked)
+{
+    struct text out = text_begin(arena, 1000);
+    if (asked->reps > 0) {
+        const bool minutes = lround(asked->rep_duration_s) % 60 == 0;
+        text_add_format(&out, "%d x %g %s", asked->reps,
+                        minutes ? asked->rep_duration_s / 60.0 : asked->rep_duration_s,
+                        minutes ? "min" : "s");
+    }
+    if (asked->kind != KIND_UNKNOWN) {
+        text_add_format(&out, "%s%s", out.length > 0 ? " of " : "", work_kind_name(asked->kind));
+    }
+    if (!isnan(asked->target.low_w)) {
+        text_add_format(&out, "%sat %g to %g W", out.length > 0 ? " " : "", asked->target.low_w,
+                        asked->target.high_w);
+    } else if (!isnan(asked->target.low_pct)) {
+        text_add_format(&out, "%sat %g to %g %%", out.length > 0 ? " " : "", asked->target.low_pct,
+                        asked->target.high_pct);
+    }
+    return out.length > 0 ? out.bytes : "nothing";
+}
+
+static const char *ride_name(struct arena *arena, const struct ride_row *row)
+{
+    return row->local_day == NULL
+               ? arena_format(arena, "ride %lld", (long long)row->id)
+               : arena_format(arena, "ride %lld of %s", (long long)row->id, row->local_day);
+}
+
+struct work {
+    struct arena *arena;
+    struct roster_now now;
+    const struct ride_row *row;
+    const struct asked *asked; /* NULL = take away */
+    const char **said;
+};
+
+static bool write_down(struct db *db, void *context, struct error *err)
+{
+    struct work *work = context;
+    const struct asked *asked = work->asked;
+    struct asked was;
+    struct change change = { 0 };
+    bool found = false;
+    if (!asked_find(db, work->arena, work->row->id, &was, &found, err)) {
+        return false;
+    }
+    const char *name = ride_name(work->arena, work->row);
+    if (asked == NULL && !found) {
+        return error_set(err, ERROR_NOT_FOUND, "%s: nothing was asked of it", name);
+    }
+    const char *before =
+        found ? arena_format(work->arena, " (was %s)", asked_words(work->arena, &was)) : "";
+    *work->said =
+        arena_format(work->arena, "Asked of %s: %s%s", name,
+                     asked == NULL ? "nothing any more" : asked_words(work->arena, asked), before);
+    if (!changes_begin(db, work->arena, work->now, *work->said, &change, err)) {
+        return false;
+    }
+    if (asked == NULL) {
+        return changes_remove(&change, "asked", was.id, 0, err);
+    }
+    const int64_t main = work->row->same_as == 0 ? work->row->id : work->row->same_as;
+    const struct edit edits[] = {
+        { "recording", db_integer(found ? was.recording : main) },
+        { "kind", db_text(work_kind_name(asked->kind)) },
+        { "low_pct", db_real(asked->target.low_pct) },
+        { "high_pct", db_real(asked->target.high_pct) },
+        { "low_w", db_real(asked->target.low_w) },
+        { "high_w", db_real(asked->target.high_w) },
+        { "reps", asked->reps > 0 ? db_integer(asked->reps) : db_null(DB_INTEGER) },
+        { "rep_duration_s", db_real(asked->rep_duration_s) },
+    };
+    const size_t n = sizeof edits / sizeof edits[0];
+    int64_t id = 0;
+    return found ? changes_edit(&change, "asked", was.id, 0, edits, n, err)
+                 : changes_add(&change, "asked", edits, n, &id, err);
+}
+
+bool asked_set(struct roster *roster, struct arena *arena, struct roster_now now,
+               const struct ride_row *row, const struct asked *asked, const char **said,
+               struct error *err)
+{
+    struct work work = { arena, now, row, asked, said };
+    return db_write(roster_db(roster), write_down, &work, err);
+}
+
+bool asked_remove(struct roster *roster, struct arena *arena, struct roster_now now,
+                  const struct ride_row *row, const char **said, struct error *err)
+{
+    struct work work = { arena, now, row, NULL, said };
+    return db_write(roster_db(roster), write_down, &work, err);
+}

@@ -1,0 +1,42 @@
+/* roster/asked.h: what a ride was meant to be, said by the coach.
+ *
+ * It belongs to the ride, not to one device's recording of it: all recordings of one ride are read
+ * with what was asked of any of them, the one that counts first. */
+#ifndef ROSTER_ASKED_H
+#define ROSTER_ASKED_H
+
+#include "physiology/facts.h"
+#include "roster/recordings.h"
+
+struct asked {
+    int64_t id;
+    int64_t recording; /* of which it was said */
+    enum work_kind kind;
+    struct target target;  /* NAN = not asked, as in all facts */
+    int reps;              /* 0 = not asked */
+    double rep_duration_s; /* NAN = not asked */
+};
+
+struct asked asked_nothing(void);
+
+/* What was asked of the ride; *found false = nothing. */
+MUST_USE bool asked_find(struct db *db, struct arena *arena, int64_t recording, struct asked *out,
+                         bool *found, struct error *err);
+
+/* The same into the facts that the ride is read with. */
+MUST_USE bool asked_on(struct db *db, struct arena *arena, int64_t recording,
+                       struct rider_facts *facts, struct error *err);
+
+/* "4 x 4 min of vo2max at 106 to 120 %": one line for people. */
+const char *asked_words(struct arena *arena, const struct asked *asked);
+
+/* Says it of the ride, in the place of what was said before; *said gets the change in words. */
+MUST_USE bool asked_set(struct roster *roster, struct arena *arena, struct roster_now now,
+                        const struct ride_row *row, const struct asked *asked, const char **said,
+                        struct error *err);
+
+/* ERROR_NOT_FOUND if nothing was asked. */
+MUST_USE bool asked_remove(struct roster *roster, struct arena *arena, struct roster_now now,
+                           const struct ride_row *row, const char **said, struct error *err);
+
+#endif
