@@ -12,7 +12,6 @@
 #include <string.h>
 #include <unistd.h>
 
-const struct command *const command_table[] = {
 /* One a line: new ones are added often. */
 /* clang-format off */
 const struct command *const command_table[] = {
@@ -38,7 +37,6 @@ const struct command *const command_table[] = {
     &command_help_table,
 };
 /* clang-format on */
-};
 const size_t command_count = sizeof command_table / sizeof command_table[0];
 
 const struct command *command_named(const char *name)
