@@ -4,6 +4,7 @@
 
 #include "recording/fit_crc.h"
 #include "recording/fit_out.h"
+#include "recording/fit_write_head.h"
 
 /* 1989-12-31T00:00:00Z in Unix time (SD-04 in the published facts). */
 static const int64_t FIT_EPOCH_UTC = 631065600;
@@ -17,32 +18,12 @@ static const uint8_t PROTOCOL_1 = 0x10;
 static const uint8_t PROTOCOL_2 = 0x20; /* the first that knows developer fields */
 static const uint16_t PROFILE = 2132;
 
-static const uint16_t MAKER_DEVELOPMENT = 255;
-
-/* One local number a shape of message; records with compressed time need one below 4. */
-enum local {
-    LOCAL_RECORD,
-    LOCAL_RECORD_COMPRESSED,
-    LOCAL_FILE_ID,
-    LOCAL_DEVELOPER,
-    LOCAL_DESCRIPTION,
-    LOCAL_DEVICE,
-    LOCAL_EVENT,
-    LOCAL_LAP,
-    LOCAL_SESSION,
-    LOCAL_ACTIVITY,
-};
-
 enum global {
-    GLOBAL_FILE_ID = 0,
     GLOBAL_SESSION = 18,
     GLOBAL_LAP = 19,
     GLOBAL_RECORD = 20,
     GLOBAL_EVENT = 21,
-    GLOBAL_DEVICE = 23,
     GLOBAL_ACTIVITY = 34,
-    GLOBAL_DESCRIPTION = 206,
-    GLOBAL_DEVELOPER = 207,
 };
 
 enum event { EVENT_TIMER = 0, EVENT_SESSION = 8, EVENT_LAP = 9, EVENT_ACTIVITY = 26 };
@@ -261,7 +242,8 @@ static struct fit_out_message record_message(const struct job *job, size_t kept,
     };
     const struct fit_activity *activity = job->activity;
     const bool developer = has_developer_power(job);
-    struct fit_out_message message = { .local = compressed ? LOCAL_RECORD_COMPRESSED : LOCAL_RECORD,
+    struct fit_out_message message = { .local = compressed ? FIT_LOCAL_RECORD_COMPRESSED
+                                                           : FIT_LOCAL_RECORD,
                                        .global = GLOBAL_RECORD };
     if (!compressed) {
         fit_out_add(&message, FIT_OUT_TIME, FIT_OUT_UINT32, at(job, time_at(job, kept)));
@@ -296,7 +278,7 @@ static void write_record(struct job *job, size_t kept)
 
 static void write_event(struct job *job, const struct fit_event *event)
 {
-    struct fit_out_message message = { .local = LOCAL_EVENT, .global = GLOBAL_EVENT };
+    struct fit_out_message message = { .local = FIT_LOCAL_EVENT, .global = GLOBAL_EVENT };
     fit_out_add(&message, FIT_OUT_TIME, FIT_OUT_UINT32, at(job, event->at_s));
     fit_out_add(&message, 3, FIT_OUT_UINT32, 0); /* data: by hand */
     fit_out_add(&message, 0, FIT_OUT_ENUM, EVENT_TIMER);
@@ -331,7 +313,7 @@ static void write_lap(struct job *job, size_t i)
     const int trigger = lap->by_hand ? TRIGGER_MANUAL
                         : is_last    ? TRIGGER_SESSION_END
                                      : TRIGGER_TIME;
-    struct fit_out_message m = { .local = LOCAL_LAP, .global = GLOBAL_LAP };
+    struct fit_out_message m = { .local = FIT_LOCAL_LAP, .global = GLOBAL_LAP };
     fit_out_add(&m, FIT_OUT_TIME, FIT_OUT_UINT32, at(job, lap->end_s));
     fit_out_add(&m, 254, FIT_OUT_UINT16, (int64_t)i); /* message index */
     fit_out_add(&m, 2, FIT_OUT_UINT32, at(job, lap->start_s));
@@ -359,7 +341,7 @@ static void write_session(struct job *job)
     const struct fit_activity *activity = job->activity;
     const struct sums sums = sums_of(job, job->start_s, (int64_t)job->end_s + 1);
     const int64_t elapsed_s = (int64_t)job->end_s - job->start_s;
-    struct fit_out_message m = { .local = LOCAL_SESSION, .global = GLOBAL_SESSION };
+    struct fit_out_message m = { .local = FIT_LOCAL_SESSION, .global = GLOBAL_SESSION };
     fit_out_add(&m, FIT_OUT_TIME, FIT_OUT_UINT32, at(job, job->end_s));
     fit_out_add(&m, 254, FIT_OUT_UINT16, 0); /* message index */
     fit_out_add(&m, 2, FIT_OUT_UINT32, at(job, job->start_s));
@@ -392,7 +374,7 @@ static void write_activity(struct job *job)
 {
     const struct fit_activity *activity = job->activity;
     const int64_t local = at(job, job->end_s) + activity->utc_offset_s;
-    struct fit_out_message m = { .local = LOCAL_ACTIVITY, .global = GLOBAL_ACTIVITY };
+    struct fit_out_message m = { .local = FIT_LOCAL_ACTIVITY, .global = GLOBAL_ACTIVITY };
     fit_out_add(&m, FIT_OUT_TIME, FIT_OUT_UINT32, at(job, job->end_s));
     fit_out_add(&m, 0, FIT_OUT_UINT32, timer_s(job, job->start_s, job->end_s) * 1000);
     fit_out_add(&m, 5, FIT_OUT_UINT32, activity->has_utc_offset ? local : FIT_OUT_NONE);
@@ -403,47 +385,9 @@ static void write_activity(struct job *job)
     fit_out_write(&job->writer, &m);
 }
 
-static void write_developer_field(struct job *job)
-{
-    static const uint8_t application[16] = "plumbline-power";
-    static const char name[16] = "power";
-    static const char units[8] = "watts";
-    struct fit_out_message id = { .local = LOCAL_DEVELOPER, .global = GLOBAL_DEVELOPER };
-    fit_out_add_raw(&id, 1, FIT_OUT_BYTE, application, sizeof application);
-    fit_out_add(&id, 3, FIT_OUT_UINT8, 0); /* developer data index */
-    fit_out_write(&job->writer, &id);
-    struct fit_out_message what = { .local = LOCAL_DESCRIPTION, .global = GLOBAL_DESCRIPTION };
-    fit_out_add(&what, 0, FIT_OUT_UINT8, 0); /* developer data index */
-    fit_out_add(&what, 1, FIT_OUT_UINT8, 0); /* field number */
-    fit_out_add(&what, 2, FIT_OUT_UINT8, FIT_OUT_UINT16);
-    fit_out_add_raw(&what, 3, FIT_OUT_STRING, name, sizeof name);
-    fit_out_add_raw(&what, 8, FIT_OUT_STRING, units, sizeof units);
-    fit_out_add(&what, 14, FIT_OUT_UINT16, GLOBAL_RECORD); /* what it stands for: */
-    fit_out_add(&what, 15, FIT_OUT_UINT8, 7);              /* power of a record */
-    fit_out_write(&job->writer, &what);
-}
-
 static void write_head(struct job *job)
 {
-    const struct fit_activity *activity = job->activity;
-    const uint16_t maker = activity->maker == 0 ? MAKER_DEVELOPMENT : activity->maker;
-    struct fit_out_message id = { .local = LOCAL_FILE_ID, .global = GLOBAL_FILE_ID };
-    fit_out_add(&id, 3, FIT_OUT_UINT32Z, activity->serial);
-    fit_out_add(&id, 4, FIT_OUT_UINT32, at(job, job->start_s)); /* created */
-    fit_out_add(&id, 1, FIT_OUT_UINT16, maker);
-    fit_out_add(&id, 2, FIT_OUT_UINT16, activity->product);
-    fit_out_add(&id, 0, FIT_OUT_ENUM, 4); /* an activity */
-    fit_out_write(&job->writer, &id);
-    if (has_developer_power(job)) {
-        write_developer_field(job);
-    }
-    struct fit_out_message device = { .local = LOCAL_DEVICE, .global = GLOBAL_DEVICE };
-    fit_out_add(&device, FIT_OUT_TIME, FIT_OUT_UINT32, at(job, job->start_s));
-    fit_out_add(&device, 3, FIT_OUT_UINT32Z, activity->serial);
-    fit_out_add(&device, 2, FIT_OUT_UINT16, maker);
-    fit_out_add(&device, 4, FIT_OUT_UINT16, activity->product);
-    fit_out_add(&device, 0, FIT_OUT_UINT8, 0); /* index: the recorder itself */
-    fit_out_write(&job->writer, &device);
+    fit_write_head(&job->writer, job->activity, at(job, job->start_s), has_developer_power(job));
 }
 
 /* Events, records and laps in order of time.  Of one second: a start, the records, a stop, a lap's

@@ -1,8 +1,8 @@
 /* recording/fit_write.h: a FIT activity file from samples.
  *
  * Writes what any decoder of the open protocol accepts, in the order in which devices write it:
- * header with CRC, file_id, developer field descriptions if any, device_info, then timer events,
- * records and laps by time, one session, one activity, file CRC.
+ * header with CRC, file_id, developer field descriptions if any, device_info (what recorded, then
+ * its sensors), then timer events, records and laps by time, one session, one activity, file CRC.
  *
  * Records carry only the channels that samples has a column for.  Values are rounded to what the
  * protocol's fields hold: temperature to 1 degree, altitude to 0.2 m, balance to 1 % (written as
@@ -22,6 +22,18 @@ struct fit_event {
     bool starts; /* timer start, else stop_all */
 };
 
+enum fit_sensor_type { FIT_SENSOR_POWER, FIT_SENSOR_TRAINER, FIT_SENSOR_HEART_RATE };
+
+/* A sensor that was connected. */
+struct fit_sensor {
+    enum fit_sensor_type type;
+    uint16_t maker; /* as fit_activity's */
+    uint16_t product;
+    uint32_t serial;
+    bool has_zero_offset; /* set at the start of the ride, and to what */
+    int32_t zero_offset;
+};
+
 /* What to write.  Zero is a sensible default everywhere but in start_utc and samples. */
 struct fit_activity {
     int64_t start_utc; /* of second 0; after 1989-12-31 */
@@ -36,6 +48,8 @@ struct fit_activity {
     uint16_t maker;             /* FIT manufacturer number; 0 becomes 255 (development) */
     uint16_t product;
     uint32_t serial;
+    const struct fit_sensor *sensors; /* [n_sensors] */
+    size_t n_sensors;
     struct samples samples;         /* times ascending; dropped ones are left out, dropped may be
                                        NULL; missing values are written as invalid */
     const struct fit_event *events; /* [n_events] ascending; none: start at the first record, stop

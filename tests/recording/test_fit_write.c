@@ -166,6 +166,35 @@ static void test_fit_write__refuses_what_no_file_can_say(void **state)
     }
 }
 
+/* Numbers of the protocol's public profile: 11 power, 120 heart rate among ANT+ devices. */
+static void test_fit_write__sensors_and_zero_offset_are_read_back(void **state)
+{
+    (void)state;
+    static const struct fit_sensor sensors[] = {
+        { FIT_SENSOR_POWER, 60011, 3, 310201, true, -412 },
+        { FIT_SENSOR_HEART_RATE, 60021, 1, 56010, false, 0 },
+        { FIT_SENSOR_TRAINER, 60031, 2, 4000000001u, false, 0 },
+    };
+    struct arena *arena = arena_open();
+    for (int big = 0; big <= 1; big++) {
+        struct fit_activity activity = small_activity();
+        activity.big_endian = big == 1;
+        activity.sensors = sensors;
+        activity.n_sensors = COUNT(sensors);
+        const struct recording *got = read_back(arena, write_well(arena, &activity));
+        check_integer("sensors", (int64_t)got->n_sensors, 3);
+        check_text("power", got->sensors[0].kind, "power");
+        check_text("maker", got->sensors[0].maker, "60011");
+        check_integer("serial", got->sensors[0].serial, 310201);
+        check_text("heart rate", got->sensors[1].kind, "heart-rate");
+        check_text("trainer", got->sensors[2].kind, "trainer");
+        check_integer("serial", got->sensors[2].serial, 4000000001);
+        check_integer("zero offsets", (int64_t)got->n_calibrations, 1);
+        check_integer("zero offset", got->calibrations[0].value, -412);
+    }
+    arena_close(arena);
+}
+
 /* Random activities, every option: the reader gives back what was written, value by value. */
 static void test_fit_write__the_reader_gives_back_what_was_written(void **state)
 {
@@ -197,6 +226,7 @@ int main(void)
         cmocka_unit_test(test_fit_write__what_does_not_fit_is_missing_not_wrong),
         cmocka_unit_test(test_fit_write__dropped_samples_are_left_out),
         cmocka_unit_test(test_fit_write__refuses_what_no_file_can_say),
+        cmocka_unit_test(test_fit_write__sensors_and_zero_offset_are_read_back),
         cmocka_unit_test(test_fit_write__the_reader_gives_back_what_was_written),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
