@@ -237,7 +237,8 @@ static double shown_power(const struct truth *truth, const struct simulated_devi
         sum += truth->road.power_w[t - back];
         n++;
     }
-    return n > 0 ? sum / (double)n : 0.0;
+    const double scale = device->power_scale > 0.0 ? device->power_scale : 1.0;
+    return n > 0 ? scale * sum / (double)n : 0.0;
 }
 
 static double shown_heart(const struct truth *truth, const struct simulated_device *device,
@@ -259,14 +260,22 @@ static void write_motion(struct arena *arena, const struct simulated_plan *plan,
                          const struct truth *truth, const struct rows *rows,
                          struct samples *samples)
 {
-    int32_t *power = column(arena, samples, CHANNEL_POWER);
-    int32_t *heart = column(arena, samples, CHANNEL_HEART_RATE);
     int32_t *speed = column(arena, samples, CHANNEL_SPEED);
     int32_t *distance = column(arena, samples, CHANNEL_DISTANCE);
+    if (!plan->device.without_power) {
+        int32_t *power = column(arena, samples, CHANNEL_POWER);
+        for (size_t i = 0; i < rows->count; i++) {
+            power[i] = whole(shown_power(truth, &plan->device, rows->second[i]));
+        }
+    }
+    if (!plan->device.without_heart) {
+        int32_t *heart = column(arena, samples, CHANNEL_HEART_RATE);
+        for (size_t i = 0; i < rows->count; i++) {
+            heart[i] = whole(shown_heart(truth, &plan->device, rows->second[i]));
+        }
+    }
     for (size_t i = 0; i < rows->count; i++) {
         const size_t t = rows->second[i];
-        power[i] = whole(shown_power(truth, &plan->device, t));
-        heart[i] = whole(shown_heart(truth, &plan->device, t));
         speed[i] = whole(truth->speed_ms[t] * 1000.0);
         distance[i] = whole(truth->distance_m[t] * 100.0);
     }
@@ -317,7 +326,7 @@ static void write_rest(struct arena *arena, const struct simulated_plan *plan,
             temperature[i] = 10 * whole(plan->temperature_c + risen);
         }
     }
-    if (!plan->device.without_balance) {
+    if (!plan->device.without_balance && !plan->device.without_power) {
         int32_t *balance = column(arena, samples, CHANNEL_BALANCE);
         const double left = 50.0 + 1.5 * simulated_random_normal(&r);
         for (size_t i = 0; i < rows->count; i++) {

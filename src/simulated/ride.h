@@ -36,6 +36,9 @@ struct simulated_device {
     int heart_lag_s;         /* and comes that late */
     double heart_jitter_bpm; /* white, on top of the noise: how the strap averages beats */
     int power_average_s;     /* power is the mean of so many seconds up to now; 0 or 1 = its own */
+    double power_scale;      /* the meter shows so many times the truth; 0 = 1 */
+    bool without_power;
+    bool without_heart;
     bool without_balance;
     bool without_cadence;
     bool auto_pause;         /* the timer stands from the 4th second of every stop on */
