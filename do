@@ -1,6 +1,7 @@
 #!/usr/bin/env bash
 # Everything a developer or a coach does with this checkout:
-#   ./do demo            build, make the example rides, read them all, show the words
+#   ./do demo            build, make the example rides, read them all, show the words; then the
+#                        example roster, and what it answers
 #   ./do test [fast|all] build with gcc and clang, run every test; the last line adds up
 #   ./do build           build/plumbline (release, gcc)
 #   ./do bench [--save] [SUBJECT...]  ratios against named peers, which it installs (bench/README.md)
@@ -220,6 +221,8 @@ run_demo() {
   say "building"
   build_release
   demo/run.sh build build/demo-rides
+  say "a roster of fourteen invented riders: nine months, about a minute"
+  demo/roster.sh build build/demo-roster
 }
 
 run_coverage() {

@@ -22,8 +22,8 @@ MAY = {
     "roster": {"base", "maths", "limits", "recording", "physiology", "coaching"},
     "server": {"base", "maths", "limits", "recording", "physiology", "coaching", "drawing",
                "roster"},
-    "cli": {"base", "maths", "limits", "recording", "physiology", "coaching", "drawing", "roster",
-            "server"},
+    "cli": {"base", "maths", "limits", "recording", "physiology", "simulated", "coaching",
+            "drawing", "roster", "server"},
 }
 # Library headers that belong to one room.
 ONLY = [

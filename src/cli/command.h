@@ -32,6 +32,7 @@ extern const struct command command_backup;
 extern const struct command command_check;
 extern const struct command command_restore;
 extern const struct command command_roster;
+extern const struct command command_example;
 extern const struct command command_limits;
 extern const struct command command_help_table;
 

@@ -33,6 +33,7 @@ const struct command *const command_table[] = {
     &command_backup,
     &command_restore,
     &command_check,
+    &command_example,
     &command_limits,
     &command_help_table,
 };

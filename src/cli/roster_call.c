@@ -5,6 +5,7 @@
 #include "cli/plain.h"
 #include "cli/reread.h"
 #include "cli/stop.h"
+#include "roster/settings.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -64,6 +65,26 @@ static bool open_roster(struct roster_call *call, const struct roster_work *work
     return true;
 }
 
+/* An example has its own today, so that it is the same whenever it is looked at; it says so. */
+static bool stand_on_its_today(struct roster_call *call, struct error *err)
+{
+    const char *own = NULL;
+    int64_t days = 0;
+    if (!settings_get(call->roster, call->arena, SETTING_TODAY, &own, err)) {
+        return false;
+    }
+    if (own == NULL) {
+        return true;
+    }
+    const bool is_day = dates_parse_day(own, &days);
+    if (is_day && !call->today_was_named) {
+        dates_format_day(days, call->today);
+    }
+    fprintf(stderr, "plumbline: an example of invented riders, with a today of its own: %s\n",
+            call->today);
+    return true;
+}
+
 /* A change is looked at whoever made it: here, or another process meanwhile. */
 static bool run_work(struct roster_call *call, const struct roster_work *work, const void *values,
                      struct error *err)
@@ -90,9 +111,11 @@ static bool do_work(struct roster_call *call, const struct roster_work *work, co
         return roster_usage(
             work, call->n_words < work->least_words ? "a word is missing" : "too many words", err);
     }
+    call->today_was_named = common->today != NULL;
     return find_today(common->today, call->today, err) &&
            (work->check == NULL || work->check(call, values, err)) &&
-           open_roster(call, work, common->roster, err) && run_work(call, work, values, err);
+           open_roster(call, work, common->roster, err) && stand_on_its_today(call, err) &&
+           run_work(call, work, values, err);
 }
 
 int roster_call(const struct roster_work *work, int argc, char *const argv[], void *values)

@@ -51,7 +51,8 @@ struct roster_call {
     struct roster *roster;
     const char *place; /* of the roster, for opening it once more */
     struct roster_now now;
-    char today[11];
+    char today[11];       /* --today, else the roster's own (an example's), else the machine's */
+    bool today_was_named; /* by --today */
     bool json;
     const char **words; /* [n_words] those that are no options */
     size_t n_words;

@@ -18,6 +18,7 @@ import tempfile
 import jsonschema
 
 from contract import contract
+from example_roster import example_roster
 from figures import figures
 from harness import FACTS, HERE, SOURCE, Tally, example_rides, no_nan, run, shared_recordings
 from kept_rides import kept_rides
@@ -171,6 +172,7 @@ def main():
             help_makes(tally, program)
             words_of(tally, program, rides)
             kept_rides(tally, program, rides, shared_recordings(), folder)
+            example_roster(tally, program, folder)
             drawn = os.path.join(folder, "drawn")
             os.mkdir(drawn)
             figures(tally, program,

@@ -1,0 +1,32 @@
+#!/usr/bin/env bash
+# Makes the example roster and asks it what a coach would ask.
+#
+#   demo/roster.sh BUILD_DIR OUT_DIR
+#
+# Leaves the riders' files in OUT_DIR/rides and the roster in OUT_DIR/example.plumbline; an example
+# that was made there before is made anew.
+set -euo pipefail
+
+[ $# -eq 2 ] || { echo "usage: demo/roster.sh BUILD_DIR OUT_DIR" >&2; exit 2; }
+build=$1 out=$2
+[ -n "${LC_ALL:-}${LC_CTYPE:-}${LANG:-}" ] || export LC_ALL=C.UTF-8
+
+# Only what `example` makes is taken away.
+rm -rf "$out/rides"
+rm -f "$out"/example.plumbline*
+
+echo
+echo "\$ plumbline example $out"
+"$build/plumbline" example "$out"
+export PLUMBLINE_ROSTER=$out/example.plumbline
+
+ask() {
+  echo
+  echo "\$ plumbline $*"
+  "$build/plumbline" "$@" 2>/dev/null
+}
+ask rider list
+ask threshold maren
+ask rides maren --from 2026-08-03
+ask rides jonas --from 2026-08-03
+ask bests maren --from 2026-06-01 --against before

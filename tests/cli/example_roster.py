@@ -1,0 +1,50 @@
+"""plumbline example: made once with its first rider, then looked at as any roster."""
+import json
+import os
+
+from harness import run
+
+
+def tests_agree(program, env):
+    """Thresholds are 95 % of the best 20 minutes ridden that day: asked of the bests, not of the
+    simulator."""
+    problems = []
+    facts = json.loads(run(program, "threshold", "maren", "--json", **env).stdout)
+    for fact in facts:
+        day = fact["from"]
+        after = f"{day[:8]}{int(day[8:]) + 1:02d}"
+        done = run(program, "bests", "maren", "--from", day, "--to", after, "--json", **env)
+        best = [one["power_w"] for one in json.loads(done.stdout)["bests"]
+                if one["duration_s"] == 1200]
+        if not best or abs(0.95 * best[0] - fact["value"]) > 0.01 * fact["value"]:
+            problems.append(f"{day}: threshold {fact['value']}, 20 min {best}")
+    return problems if len(facts) >= 4 else [f"{len(facts)} thresholds"]
+
+
+def example_roster(tally, program, folder):
+    target = os.path.join(folder, "example")
+    done = run(program, "example", target, "--riders", "1", "--json")
+    made = json.loads(done.stdout) if done.returncode == 0 else {}
+    rides = sorted(os.listdir(os.path.join(target, "rides", "maren-oslund"))) if made else []
+    tally.check("example: rides become files, and files a roster",
+                [] if made.get("files") == len(rides) and len(rides) > 100 and
+                os.path.exists(made["roster"]) else [f"{done.stderr!r} {made}"])
+    if not made:
+        return
+    env = {"PLUMBLINE_ROSTER": made["roster"], "LC_ALL": "C.UTF-8"}
+    again = run(program, "example", target)
+    tally.check("example: a folder that holds something is refused",
+                [] if again.returncode == 1 and b"is not empty" in again.stderr and
+                again.stderr.count(b"\n") == 1 else [f"{again.returncode} {again.stderr!r}"])
+    listed = run(program, "rides", "maren", "--json", **env)
+    tally.check("example: it stands on a today of its own, and says so",
+                [] if len(json.loads(listed.stdout)) == len(rides) and
+                listed.stderr == b"plumbline: an example of invented riders, with a today of its "
+                b"own: 2026-08-31\n" else [f"{listed.stderr!r}"])
+    earlier = json.loads(run(program, "threshold", "maren", "--json", "--today", "2026-03-01",
+                             **env).stdout)
+    tally.check("example: --today is stronger than its own",
+                [] if earlier and all(fact["from"] <= "2026-03-01" for fact in earlier)
+                else [f"{earlier}"])
+    tally.check("example: thresholds are those of the tests that were ridden",
+                tests_agree(program, env))
