@@ -301,18 +301,22 @@ static void add_json(const struct example *example, struct text *out)
 
 /* ---- the call ---- */
 
+static unsigned threads_wanted(const struct example_values *values)
+{
+    const long cores = sysconf(_SC_NPROCESSORS_ONLN);
+    const unsigned found = cores < 1 ? 1 : (unsigned)cores;
+    const unsigned wanted = values->threads > 0.0 ? (unsigned)values->threads : found;
+    return wanted < THREADS_MOST ? wanted : THREADS_MOST;
+}
+
 static bool make_example(struct arena *arena, const char *folder,
                          const struct example_values *values, struct text *out, struct error *err)
 {
-    const long cores = sysconf(_SC_NPROCESSORS_ONLN);
     struct example example = {
         .arena = arena,
         .folder = folder,
         .place = arena_format(arena, "%s/example.plumbline", folder),
-        .n_threads = values->threads > 0.0  ? (unsigned)values->threads
-                     : cores < 1            ? 1
-                     : cores > THREADS_MOST ? THREADS_MOST
-                                            : (unsigned)cores,
+        .n_threads = threads_wanted(values),
         .n_stories = values->riders > 0.0 ? (size_t)values->riders : simulated_story_count,
         .has_bar = isatty(STDERR_FILENO) == 1,
     };
