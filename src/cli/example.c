@@ -334,28 +334,35 @@ static bool make_example(struct arena *arena, const char *folder,
     return done;
 }
 
+static bool do_example(struct arena *arena, int argc, char *const argv[],
+                       struct example_values *values, struct text *out, struct error *err)
+{
+    const char **words = ARENA_ARRAY(arena, const char *, (size_t)argc + 1);
+    size_t n_words = 0;
+    if (!options_parse(argc, argv, options, sizeof options / sizeof options[0], values, words,
+                       &n_words, err)) {
+        return false;
+    }
+    if (values->help) {
+        command_add_help(out, &command_example);
+        return true;
+    }
+    return n_words == 1 ? make_example(arena, words[0], values, out, err)
+                        : error_set(err, ERROR_USAGE, "%s; plumbline example --help",
+                                    n_words == 0 ? "a word is missing" : "too many words");
+}
+
 static int example_run(int argc, char *const argv[])
 {
     struct example_values values = { 0 };
     struct arena *arena = arena_open();
     struct error err = { 0 };
     struct text out = text_begin(arena, 65536);
-    const char **words = ARENA_ARRAY(arena, const char *, (size_t)argc + 1);
-    size_t n_words = 0;
     int status = 0;
-    if (!options_parse(argc, argv, options, sizeof options / sizeof options[0], &values, words,
-                       &n_words, &err)) {
-        status = command_fail("example", &err);
-    } else if (values.help) {
-        status = command_help(&command_example);
-    } else if (n_words != 1) {
-        error_set(&err, ERROR_USAGE, "%s; plumbline example --help",
-                  n_words == 0 ? "a word is missing" : "too many words");
-        status = command_fail("example", &err);
-    } else if (!make_example(arena, words[0], &values, &out, &err)) {
+    if (!do_example(arena, argc, argv, &values, &out, &err)) {
         status = command_fail("example", &err);
     } else {
-        if (!values.json && !plain_locale_is_utf8()) {
+        if (!values.json && !values.help && !plain_locale_is_utf8()) {
             out = plain_page(arena, out.bytes, 80);
         }
         status = command_print(out.bytes, out.length);

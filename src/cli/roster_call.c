@@ -70,6 +70,9 @@ static bool stand_on_its_today(struct roster_call *call, struct error *err)
 {
     const char *own = NULL;
     int64_t days = 0;
+    if (call->roster == NULL) {
+        return true; /* the command opens none */
+    }
     if (!settings_get(call->roster, call->arena, SETTING_TODAY, &own, err)) {
         return false;
     }
