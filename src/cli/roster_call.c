@@ -95,6 +95,9 @@ static bool run_work(struct roster_call *call, const struct roster_work *work, c
     const struct roster_values *common = values;
     int64_t before = 0;
     int64_t after = 0;
+    if (call->roster == NULL) {
+        return work->run(call, values, err); /* it opens what it needs itself */
+    }
     if (!reread_mark(call, &before, err)) {
         return false;
     }
