@@ -5,12 +5,13 @@
 #include "cli/options.h"
 
 struct command {
-    const char *name;
+    const char *name;    /* "rides"; "rider goal" for an act of another command */
     const char *usage;   /* after the name: "FILE... [options]" */
     const char *summary; /* one line in the list of commands */
     const char *about;   /* the paragraphs of --help, one string a paragraph, NULL ends */
     const struct option_row *options;
     size_t n_options;
+    const struct command *const *acts;        /* ends with NULL; NULL = none.  cli/acts.h */
     int (*run)(int argc, char *const argv[]); /* argv[0] is the command's name; exit status */
 };
 
@@ -40,7 +41,7 @@ extern const struct command command_help_table;
 extern const struct command *const command_table[];
 extern const size_t command_count;
 
-/* NULL if no command is called so. */
+/* A command, or an act ("rider goal"); NULL if none is called so. */
 const struct command *command_named(const char *name);
 
 /* The name of the command that was probably meant; NULL if none is near. */

@@ -16,6 +16,7 @@ struct fact_values {
     const char *range;
     const char *protocol;
     const char *note;
+    const char *meter;
     bool at_least;
     bool remove;
 };
@@ -45,6 +46,8 @@ static const struct option_row threshold_options[] = {
     FROM,
     { "range", OPTION_TEXT, "LOW-HIGH", "the likely range in W (90 %), such as 228-252",
       ROW(range) },
+    { "meter", OPTION_TEXT, "WORD",
+      "the power meter it was measured with: its serial, number or name", ROW(meter) },
     PROTOCOL,
     NOTE,
     REMOVE,
@@ -74,6 +77,7 @@ static void add_json(struct json *json, enum fact_kind kind, const struct fact *
     if (kind == FACT_THRESHOLD) {
         json_number(json, "low", fact->low, 3);
         json_number(json, "high", fact->high, 3);
+        json_string(json, "meter", fact->meter_name);
     }
     if (kind == FACT_MAX_HEART_RATE) {
         json_bool(json, "at_least", fact->at_least);
@@ -96,6 +100,9 @@ static void add_line(struct roster_call *call, enum fact_kind kind, const struct
     }
     if (fact->protocol != NULL) {
         text_add_format(&line, ", %s", fact->protocol);
+    }
+    if (fact->meter_name != NULL) {
+        text_add_format(&line, ", by the %s", fact->meter_name);
     }
     if (fact->note != NULL) {
         text_add_format(&line, "; %s", fact->note);
@@ -188,8 +195,9 @@ static bool fact_of(const struct roster_call *call, const struct roster_work *wo
             work, arena_format(call->arena, "--range %.60s: write it as 228-252", values->range),
             err);
     }
-    if (call->n_words < 2 && (values->range != NULL || values->protocol != NULL ||
-                              values->note != NULL || values->at_least)) {
+    if (call->n_words < 2 &&
+        (values->range != NULL || (values->meter != NULL && !values->remove) ||
+         values->protocol != NULL || values->note != NULL || values->at_least)) {
         return roster_usage(work, "the value is missing", err);
     }
     return true;
@@ -211,7 +219,9 @@ static bool run_kind(enum fact_kind kind, struct roster_call *call, const void *
     struct rider rider = { 0 };
     struct fact fact;
     if (!riders_find(call->roster, call->arena, call->words[0], &rider, err) ||
-        !fact_of(call, &works[kind], values, &fact, err)) {
+        !fact_of(call, &works[kind], values, &fact, err) ||
+        (values->meter != NULL &&
+         !facts_find_meter(call->roster, call->arena, &rider, values->meter, &fact.meter, err))) {
         return false;
     }
     if (values->remove) {

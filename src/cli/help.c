@@ -1,5 +1,5 @@
 /* cli/help.c: plumbline help: the table of commands, for people, shells and programs. */
-#include "cli/command.h"
+#include "cli/acts.h"
 
 #include "base/json.h"
 
@@ -38,8 +38,9 @@ static void add_json(struct text *out)
 {
     struct json json = json_begin(out);
     json_begin_array(&json, NULL);
-    for (size_t i = 0; i < command_count; i++) {
-        const struct command *command = command_table[i];
+    const struct command **all = acts_flatten(out->arena);
+    for (size_t i = 0; all[i] != NULL; i++) {
+        const struct command *command = all[i];
         json_begin_object(&json, NULL);
         json_string(&json, "name", command->name);
         json_string(&json, "usage", command->usage);
@@ -83,14 +84,15 @@ static void add_man(struct text *out)
 {
     text_add(out, ".TH PLUMBLINE 1 \"\" \"plumbline " PLUMBLINE_VERSION "\" \"User Commands\"\n"
                   ".SH NAME\nplumbline \\- readings of a rider's recordings\n.SH SYNOPSIS\n");
-    for (size_t i = 0; i < command_count; i++) {
-        text_add_format(out, "%s.B plumbline %s\n", i == 0 ? "" : ".br\n", command_table[i]->name);
-        add_roff(out, command_table[i]->usage);
+    const struct command **all = acts_flatten(out->arena);
+    for (size_t i = 0; all[i] != NULL; i++) {
+        text_add_format(out, "%s.B plumbline %s\n", i == 0 ? "" : ".br\n", all[i]->name);
+        add_roff(out, all[i]->usage);
         text_add(out, "\n");
     }
     text_add(out, ".SH COMMANDS\n");
-    for (size_t i = 0; i < command_count; i++) {
-        const struct command *command = command_table[i];
+    for (size_t i = 0; all[i] != NULL; i++) {
+        const struct command *command = all[i];
         text_add_format(out, ".SS %s\n", command->name);
         add_roff(out, command->about);
         text_add(out, "\n");
@@ -114,32 +116,54 @@ static void add_man(struct text *out)
                   ".TP\n130\ninterrupted\n");
 }
 
+/* "rider goal "*) options="--due ..." ;;   and the acts of a command that has some */
+static void add_bash_options(struct text *out, const struct command *command)
+{
+    text_add_format(out, "        \"%s \"*) options=\"", command->name);
+    for (size_t o = 0; o < command->n_options; o++) {
+        text_add_format(out, "%s--%s", o == 0 ? "" : " ", command->options[o].name);
+    }
+    text_add(out, "\"");
+    for (size_t a = 0; command->acts != NULL && command->acts[a] != NULL; a++) {
+        text_add_format(out, "%s%s", a == 0 ? " acts=\"" : " ", act_word(command->acts[a]));
+    }
+    text_add(out, command->acts != NULL ? "\" ;;\n" : " ;;\n");
+}
+
 static void add_bash(struct text *out)
 {
-    text_add(out, "_plumbline()\n{\n    local word=${COMP_WORDS[COMP_CWORD]} options=\n"
+    text_add(out, "_plumbline()\n{\n    local word=${COMP_WORDS[COMP_CWORD]} options= acts=\n"
                   "    if [ \"$COMP_CWORD\" -eq 1 ]; then\n        COMPREPLY=($(compgen -W \"");
     for (size_t i = 0; i < command_count; i++) {
         text_add_format(out, "%s ", command_table[i]->name);
     }
     text_add(out, "--help --version\" -- \"$word\"))\n        return\n    fi\n"
-                  "    case ${COMP_WORDS[1]} in\n");
-    for (size_t i = 0; i < command_count; i++) {
-        const struct command *command = command_table[i];
-        text_add_format(out, "        %s) options=\"", command->name);
-        for (size_t o = 0; o < command->n_options; o++) {
-            text_add_format(out, "%s--%s", o == 0 ? "" : " ", command->options[o].name);
+                  "    case \"${COMP_WORDS[1]} ${COMP_WORDS[2]-} \" in\n");
+    /* An act before its command: the first that fits is taken. */
+    const struct command **all = acts_flatten(out->arena);
+    for (int acts = 1; acts >= 0; acts--) {
+        for (size_t i = 0; all[i] != NULL; i++) {
+            if ((act_word(all[i]) != all[i]->name) == (acts == 1)) {
+                add_bash_options(out, all[i]);
+            }
         }
-        text_add(out, "\" ;;\n");
     }
     text_add(out, "    esac\n    case $word in\n"
                   "        -*) COMPREPLY=($(compgen -W \"$options\" -- \"$word\")) ;;\n"
-                  "    esac\n}\n"
+                  "        *) [ \"$COMP_CWORD\" -eq 2 ] &&\n"
+                  "            COMPREPLY=($(compgen -W \"$acts\" -- \"$word\")) ;;\n"
+                  "    esac\n    return 0\n}\n"
                   "complete -o default -F _plumbline plumbline\n");
 }
 
 static bool add_asked(struct text *out, const struct help_values *values, const char *const words[],
                       size_t n_words, struct error *err)
 {
+    const char *act = n_words == 2 ? arena_format(out->arena, "%s %s", words[0], words[1]) : NULL;
+    if (act != NULL && command_named(act) != NULL) {
+        command_add_help(out, command_named(act));
+        return true;
+    }
     if (n_words > 1) {
         return error_set(err, ERROR_USAGE, "%s: one command at a time; plumbline help --help",
                          words[1]);

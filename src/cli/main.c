@@ -1,5 +1,5 @@
 /* cli/main.c: which command was asked for. */
-#include "cli/command.h"
+#include "cli/acts.h"
 
 #include "base/arena.h"
 #include "coaching/reading.h"
@@ -46,6 +46,12 @@ const struct command *command_named(const char *name)
         if (strcmp(name, command_table[i]->name) == 0) {
             return command_table[i];
         }
+        for (size_t a = 0; command_table[i]->acts != NULL && command_table[i]->acts[a] != NULL;
+             a++) {
+            if (strcmp(name, command_table[i]->acts[a]->name) == 0) {
+                return command_table[i]->acts[a];
+            }
+        }
     }
     return NULL;
 }
@@ -73,6 +79,10 @@ void command_add_help(struct text *out, const struct command *command)
     text_add_format(out, "plumbline %s %s\n\n", command->name, command->usage);
     text_add_wrapped(out, command->about, 0, 0, 80);
     text_add(out, "\n");
+    if (command->acts != NULL) {
+        acts_help(out, command);
+        text_add_format(out, "\n  plumbline %s ACT --help    its options\n\n", command->name);
+    }
     options_help(out, command->options, command->n_options);
 }
 
@@ -161,5 +171,6 @@ int main(int argc, char *argv[])
         return print_version();
     }
     const struct command *command = command_named(strcmp(word, "--help") == 0 ? "help" : word);
-    return command != NULL ? command->run(argc - 1, argv + 1) : refuse_command(word);
+    return command != NULL && strchr(command->name, ' ') == NULL ? command->run(argc - 1, argv + 1)
+                                                                 : refuse_command(word);
 }

@@ -2,6 +2,7 @@
 #include "cli/roster_call.h"
 
 #include "base/dates.h"
+#include "cli/acts.h"
 #include "cli/plain.h"
 #include "cli/reread.h"
 #include "cli/stop.h"
@@ -132,6 +133,7 @@ int roster_call(const struct roster_work *work, int argc, char *const argv[], vo
     struct error err = { 0 };
     struct roster_call call = {
         .arena = arena,
+        .act = act_word(command),
         .now = { .utc_s = (int64_t)time(NULL), .who = getenv("PLUMBLINE_WHO") },
         .words = ARENA_ARRAY(arena, const char *, (size_t)argc + 1),
         .out = text_begin(arena, 64u * 1000u * 1000u),

@@ -51,6 +51,7 @@ struct roster_call {
     struct roster *roster;
     const char *place; /* of the roster, for opening it once more */
     struct roster_now now;
+    const char *act;      /* "goal" of "rider goal", else the command's name */
     char today[11];       /* --today, else the roster's own (an example's), else the machine's */
     bool today_was_named; /* by --today */
     bool json;

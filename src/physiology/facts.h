@@ -74,6 +74,18 @@ enum heart_at { HEART_AT_UNKNOWN, HEART_AT_CHEST, HEART_AT_ARM, HEART_AT_WRIST }
 /* Which legs the power meter of the ride measures. */
 enum meter_sides { SIDES_UNKNOWN, SIDES_BOTH, SIDES_LEFT, SIDES_RIGHT };
 
+/* The questions before hard work, as last answered until the day. */
+enum screened {
+    SCREENED_NOT,     /* none on file */
+    SCREENED_YES,     /* something was answered yes, and nobody cleared it */
+    SCREENED_CLEARED, /* a yes that somebody cleared */
+    SCREENED_ALL_NO,
+};
+
+/* Under so many years a guardian is asked, and no formula of age is used.
+ * Source: United Nations, Convention on the Rights of the Child, 1989, article 1. */
+#define ADULT_YEARS 18
+
 struct rider_facts {
     double threshold_w;
     double threshold_low_w; /* 90 % interval; NAN = unknown */
@@ -87,9 +99,9 @@ struct rider_facts {
                            * used, and a guardian is asked */
     double training_y;    /* whole years of regular training; NAN = unknown */
     bool guardian_agreed; /* under 18 */
-    bool may_go_hard;     /* the questions before hard work were answered with no, or cleared */
-    bool heart_medicine;  /* no percent-of-maximal readings */
-    bool pregnant;        /* heart-rate verdicts off */
+    enum screened screened;
+    bool heart_medicine; /* no percent-of-maximal readings */
+    bool pregnant;       /* heart-rate verdicts off */
     struct zones zones;
     enum ride_place place; /* the coach's word; PLACE_UNKNOWN = as the recording says */
     bool fan_known;        /* the coach said whether there was a fan (day.no_fan) */

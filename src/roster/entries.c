@@ -247,7 +247,7 @@ bool entry_span_is_sound(const char *from_day, const char *to_day, struct error 
     return entry_day_is_sound("from", from_day, true, err) &&
            entry_day_is_sound("to", to_day, false, err) &&
            (to_day == NULL || strcmp(from_day, to_day) < 0 ||
-            error_set(err, ERROR_USAGE, "it would end before it begins (on %s)", from_day));
+            error_set(err, ERROR_USAGE, "it ends before it begins, on %s", from_day));
 }
 
 static int64_t days_of(const char *day)

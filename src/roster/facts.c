@@ -412,7 +412,10 @@ static bool person_on(struct db *db, const struct question *q, struct error *err
     out->training_y =
         health_age(since, q->ride->day) < 0 ? (double)NAN : (double)health_age(since, q->ride->day);
     out->guardian_agreed = health.guardian_agreed;
-    out->may_go_hard = !health.advice_first;
+    out->screened = !health.is_screened                    ? SCREENED_NOT
+                    : health.advice_first                  ? SCREENED_YES
+                    : screening_has_yes(&health.screening) ? SCREENED_CLEARED
+                                                           : SCREENED_ALL_NO;
     out->heart_medicine = health.heart_medicine;
     out->pregnant = health.pregnant;
     return true;

@@ -325,16 +325,45 @@ static bool raise_flags(struct change *change, const struct screen *screen, stru
     return true;
 }
 
+/* The screening as it stands, in words; NULL if there is none of that number. */
+static bool before(struct db *db, const struct screen *screen, const char **out, struct error *err)
+{
+    struct screening *all = NULL;
+    size_t count = 0;
+    *out = NULL;
+    if (!entries_read(db, screen->arena, &screening_kind, screen->rider->id, &all, &count, err)) {
+        return false;
+    }
+    for (size_t i = 0; i < count; i++) {
+        if (all[i].entry.id == screen->asked.entry.id) {
+            *out = describe_screening(screen->arena, &all[i]);
+        }
+    }
+    return true;
+}
+
 /* The words are known when all is done: the change's row gets them last. */
 static bool screen_all(struct db *db, void *context, struct error *err)
 {
     struct screen *screen = context;
     struct screening *screening = screen->screening;
     struct change change = { 0 };
-    struct text words = text_begin(screen->arena, 6000);
+    struct text words = text_begin(screen->arena, 12000);
+    const char *was = NULL;
     *screening = screen->asked;
-    text_add_format(&words, "Screening of %s: %s", screen->rider->name,
-                    describe_screening(screen->arena, screening));
+    if (!before(db, screen, &was, err)) {
+        return false;
+    }
+    const char *is = describe_screening(screen->arena, screening);
+    text_add_format(&words, "Screening of %s: %s", screen->rider->name, is);
+    if (was != NULL && strcmp(was, is) == 0) {
+        text_add(&words, " (as it was)");
+        screening->entry.said = words.bytes;
+        return true;
+    }
+    if (was != NULL) {
+        text_add_format(&words, " (was: %s)", was);
+    }
     if (!changes_begin(db, screen->arena, screen->now, words.bytes, &change, err) ||
         !entries_put(&change, &screening_kind, screen->rider, screening, err) ||
         !raise_flags(&change, screen, &words, err)) {
@@ -433,8 +462,8 @@ static bool consent_fits(struct db *db, struct arena *arena, const struct rider 
     const int age_y = health_age(rider->born_day, consent->given_day);
     if (age_y >= 0 && age_y < ADULT_YEARS && consent->given_by == NULL) {
         return error_set(err, ERROR_USAGE,
-                         "%s is %d on %s: a guardian agrees as well; say who it was", rider->name,
-                         age_y, consent->given_day);
+                         "%s is %d on %s: a guardian agrees as well; say who, with --by",
+                         rider->name, age_y, consent->given_day);
     }
     struct db_rows rows = { 0 };
     if (!db_query(db, arena,

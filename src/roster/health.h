@@ -7,6 +7,7 @@
 #ifndef ROSTER_HEALTH_H
 #define ROSTER_HEALTH_H
 
+#include "physiology/facts.h"
 #include "roster/entries.h"
 
 enum screening_question {
@@ -62,8 +63,9 @@ extern const struct entry_kind consent_kind;
 /* "heart-altering medicine" of "heart-medicine"; an unknown kind stays as it is. */
 const char *flag_in_words(const char *kind);
 
-/* Saves a screening.  A yes to medicine or pregnancy also raises that flag from its day on, in the
- * same change, unless one holds there already: nothing may be read from heart rate meanwhile. */
+/* Adds or edits a screening.  A yes to medicine or pregnancy also raises that flag from its day on,
+ * in the same change, unless one holds there already: nothing may be read from heart rate
+ * meanwhile. */
 MUST_USE bool health_screen(struct roster *roster, struct arena *arena, struct roster_now now,
                             const struct rider *rider, struct screening *screening,
                             struct error *err);
@@ -71,8 +73,6 @@ MUST_USE bool health_screen(struct roster *roster, struct arena *arena, struct r
 /* Whole years of age on a day; -1 if the day of birth isn't known, or comes later.  Who was born on
  * 29 February grows older on 1 March of other years. */
 int health_age(const char *born_day, const char *day);
-
-#define ADULT_YEARS 18
 
 /* How a rider stands on a day. */
 struct health {

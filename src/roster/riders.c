@@ -230,10 +230,9 @@ static bool add(struct db *db, void *context, struct error *err)
     edits_of(work->arena, work->rider, edits);
     work->rider->id = 0;
     work->rider->version = 1;
+    work->rider->said = arena_format(work->arena, "Added the rider %s", work->rider->name);
     return name_is_free(db, work->arena, work->rider, err) &&
-           changes_begin(db, work->arena, work->now,
-                         arena_format(work->arena, "Added the rider %s", work->rider->name),
-                         &change, err) &&
+           changes_begin(db, work->arena, work->now, work->rider->said, &change, err) &&
            changes_add(&change, "rider", edits, N_EDITS, &work->rider->id, err);
 }
 
@@ -307,7 +306,9 @@ static bool edit(struct db *db, void *context, struct error *err)
         return false;
     }
     const char *words = say_edit(work->arena, &was, work->rider);
+    work->rider->said = words;
     if (words == NULL) {
+        work->rider->said = arena_format(work->arena, "Rider %s: as it was", was.name);
         return true;
     }
     edits_of(work->arena, work->rider, edits);
@@ -317,11 +318,10 @@ static bool edit(struct db *db, void *context, struct error *err)
 }
 
 bool riders_edit(struct roster *roster, struct arena *arena, struct roster_now now,
-                 const struct rider *rider, struct error *err)
+                 struct rider *rider, struct error *err)
 {
-    struct rider sound = *rider;
-    struct work work = { arena, now, &sound };
-    return fields_are_sound(arena, now, &sound, err) &&
+    struct work work = { arena, now, rider };
+    return fields_are_sound(arena, now, rider, err) &&
            db_write(roster_db(roster), edit, &work, err);
 }
 

@@ -16,7 +16,8 @@ struct rider {
     const char *address;            /* for letters: "Hill Road 3, 12345 Town" */
     const char *accepts;            /* what the device takes: some of "fit calendar card" */
     const char *note;
-    bool is_away; /* no longer coached: left out of lists unless asked for */
+    bool is_away;     /* no longer coached: left out of lists unless asked for */
+    const char *said; /* adding and editing fill it: the change in words */
 };
 
 /* Adds the rider; fills id and version.  The name is cleaned (NFC, no control characters, no blanks
@@ -26,9 +27,10 @@ struct rider {
 MUST_USE bool riders_add(struct roster *roster, struct arena *arena, struct roster_now now,
                          struct rider *rider, struct error *err);
 
-/* Writes all fields of the rider with that id; version as last seen, 0 = whatever it is. */
+/* Writes all fields of the rider with that id; version as last seen, 0 = whatever it is.  Cleans
+ * them as riders_add does.  Nothing changed = no change recorded, and `said` says so. */
 MUST_USE bool riders_edit(struct roster *roster, struct arena *arena, struct roster_now now,
-                          const struct rider *rider, struct error *err);
+                          struct rider *rider, struct error *err);
 
 /* By id ("7"), by name, or by the start of one name only; case and accents don't count.
  * ERROR_NOT_FOUND, or ERROR_CONFLICT when several begin so (the line names them). */

@@ -16,7 +16,7 @@ echo; p rider show ada
 p undo
 p undo 5
 echo; p threshold ada
-echo; p rider edit zoe --away
+echo; p rider edit zoe --left
 echo; p rider list
 echo; p rider list --all
 echo; p undo --list

@@ -22,6 +22,7 @@ from example_roster import example_roster
 from figures import figures
 from harness import FACTS, HERE, SOURCE, Tally, example_rides, no_nan, run, shared_recordings
 from kept_rides import kept_rides
+from riders import riders
 
 
 def golden(tally, program, rides):
@@ -171,6 +172,7 @@ def main():
             read_keeps(tally, program, rides[0], folder)
             help_makes(tally, program)
             words_of(tally, program, rides)
+            riders(tally, program, folder)
             kept_rides(tally, program, rides, shared_recordings(), folder)
             example_roster(tally, program, folder)
             drawn = os.path.join(folder, "drawn")

@@ -117,7 +117,7 @@ static void test_screening__decides_whether_advice_comes_first(void **state)
                "Screening of Ada Berg: 2026-02-01, yes to chest pain; not cleared");
     chest.cleared_by = "Dr Lund";
     chest.cleared_day = "2026-02-20";
-    check_text("said", save(&screening_kind, &ada, &chest),
+    check_text("said", screen(&ada, &chest),
                "Screening of Ada Berg: 2026-02-01, yes to chest pain; cleared by Dr Lund on "
                "2026-02-20 (was: 2026-02-01, yes to chest pain; not cleared)");
     static const struct {
@@ -135,9 +135,9 @@ static void test_screening__decides_whether_advice_comes_first(void **state)
         check_integer(rows[i].day, got.is_screened, rows[i].is_screened);
         check_integer(rows[i].day, got.advice_first, rows[i].advice_first);
         must(facts_on(roster, arena, ada.id, rows[i].day, &facts, &err), &err);
-        check_integer(rows[i].day, facts.may_go_hard, !rows[i].advice_first);
+        check_integer(rows[i].day, facts.screened <= SCREENED_YES, rows[i].advice_first);
     }
-    check(!facts_unknown().may_go_hard);
+    check_integer("unknown", facts_unknown().screened, SCREENED_NOT);
 }
 
 /* Each of the seven answers alone sends to a doctor. */
@@ -169,9 +169,12 @@ static void test_screening__a_yes_to_medicine_or_pregnancy_raises_the_flag(void 
     struct rider_facts facts = facts_unknown();
     struct error err = { 0 };
     must(facts_on(roster, arena, ada.id, "2026-02-01", &facts, &err), &err);
-    check(facts.heart_medicine && facts.pregnant && !facts.may_go_hard);
+    check(facts.heart_medicine && facts.pregnant && facts.screened == SCREENED_YES);
     must(facts_on(roster, arena, ada.id, "2026-01-31", &facts, &err), &err);
     check(!facts.heart_medicine && !facts.pregnant);
+    check_text("as it was", screen(&ada, &yes),
+               "Screening of Ada Berg: 2026-02-01, yes to blood-pressure or heart medicine, "
+               "pregnancy; not cleared (as it was)");
     struct screening again = { .day = "2026-03-01", .yes = { [SCREENING_MEDICINE] = true } };
     check_text("raised once", screen(&ada, &again),
                "Screening of Ada Berg: 2026-03-01, yes to blood-pressure or heart medicine; not "
@@ -263,7 +266,7 @@ static void test_minors__need_a_guardian(void **state)
     check(facts.guardian_agreed && isnan(facts.training_y));
     struct consent letters = { .kind = "letters", .given_day = "2026-03-01" };
     check_text("alone", save(&consent_kind, &kim, &letters),
-               "! Kim Lund is 16 on 2026-03-01: a guardian agrees as well; say who it was");
+               "! Kim Lund is 16 on 2026-03-01: a guardian agrees as well; say who, with --by");
     letters.given_by = "Eva Lund, mother";
     check_text(
         "with", save(&consent_kind, &kim, &letters),

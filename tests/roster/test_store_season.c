@@ -190,8 +190,7 @@ static void test_season__refuses_what_can_not_be(void **state)
     struct day_off off = { .kind = "tired", .from_day = "2026-02-01" };
     check_text("kind", save(&day_off_kind, &off), "! tired: ill, injured, away, break or other");
     off = (struct day_off){ .kind = "ill", .from_day = "2026-02-01", .to_day = "2026-02-01" };
-    check_text("nothing", save(&day_off_kind, &off),
-               "! it would end before it begins (on 2026-02-01)");
+    check_text("nothing", save(&day_off_kind, &off), "! it ends before it begins, on 2026-02-01");
     off = (struct day_off){ .kind = "away", .from_day = "2026-02-01", .to_day = "2029-02-08" };
     check_text("three years", save(&day_off_kind, &off),
                "! from 2026-02-01 to 2029-02-07: more than two years; is a year mistyped?");
