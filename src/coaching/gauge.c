@@ -19,10 +19,15 @@ enum answer verdict_answer(enum verdict verdict)
     case VERDICT_DONE_FAST_START:
     case VERDICT_BUILT:
     case VERDICT_BETTER:
-    case VERDICT_YES: return ANSWER_YES;
+    case VERDICT_YES:
+    case VERDICT_USUAL:
+    case VERDICT_NO_JUMP:
+    case VERDICT_NO_BREAK:
+    case VERDICT_BACK: return ANSWER_YES;
     case VERDICT_USABLE_IN_PART:
     case VERDICT_TO_CONFIRM:
     case VERDICT_NO_CLEAR_CHANGE:
+    case VERDICT_COMING_BACK:
     case VERDICT_ON_THE_LINE: return ANSWER_ON_THE_LINE;
     case VERDICT_NOT_USABLE:
     case VERDICT_NOT_PASSED:
@@ -35,7 +40,11 @@ enum answer verdict_answer(enum verdict verdict)
     case VERDICT_STOPPED:
     case VERDICT_STILL_BUILDING:
     case VERDICT_LOWER:
-    case VERDICT_NO: return ANSWER_NO;
+    case VERDICT_NO:
+    case VERDICT_LOOK:
+    case VERDICT_ASK_FIRST:
+    case VERDICT_JUMP:
+    case VERDICT_OFF: return ANSWER_NO;
     case VERDICT_CANNOT_TELL:
     case VERDICT_OUT_OF_DATE:
     case VERDICT_NOT_TESTED:
@@ -236,6 +245,43 @@ static bool change_gauge(const struct reading *reading, struct gauge *out)
     return !isnan(reading->estimate);
 }
 
+/* ---- a rider's weeks ---- */
+
+static bool easy_weeks_gauge(const struct reading *reading, struct gauge *out)
+{
+    out->limits[out->n_limits++] = reading->limit_value;
+    out->sides[0] = "easy enough";
+    out->sides[1] = "too hard";
+    out->unit = "%";
+    out->what = "% of the rides asked easy that were too hard";
+    out->bar = reading->high > reading->low ? "bar: with those on the line" : NULL;
+    out->from_zero = true;
+    return !isnan(reading->estimate);
+}
+
+/* Effort against usual, where it is what was decided by: legs and sleep are no scale of it. */
+static bool how_gauge(const struct reading *reading, struct gauge *out)
+{
+    out->limits[out->n_limits++] = reading->limit_value;
+    out->sides[0] = "easier";
+    out->sides[1] = "harder";
+    out->unit = "points";
+    out->what = "points of effort above the usual for such rides";
+    out->bar = LIKELY;
+    return !isnan(reading->estimate) && (reading->verdict == VERDICT_USUAL ||
+                                         causes_find(&reading->because, "effort-higher") != NULL);
+}
+
+static bool load_gauge(const struct reading *reading, struct gauge *out)
+{
+    out->limits[out->n_limits++] = reading->limit_value;
+    out->sides[0] = "no jump";
+    out->sides[1] = "week jump";
+    out->unit = "h";
+    out->from_zero = true;
+    return !isnan(reading->estimate);
+}
+
 bool reading_gauge(struct arena *arena, const struct reading *reading, struct gauge *out)
 {
     struct gauge gauge = { .estimate = reading->estimate,
@@ -251,6 +297,10 @@ bool reading_gauge(struct arena *arena, const struct reading *reading, struct ga
     case QUESTION_HARD_WORK: made = hard_gauge(arena, reading, &gauge); break;
     case QUESTION_PROGRESS:
     case QUESTION_STALLED: made = change_gauge(reading, &gauge); break;
+    case QUESTION_EASY_WEEKS: made = easy_weeks_gauge(reading, &gauge); break;
+    case QUESTION_HOW: made = how_gauge(reading, &gauge); break;
+    case QUESTION_LOAD: made = load_gauge(reading, &gauge); break;
+    case QUESTION_COMEBACK: break;
     }
     for (size_t i = 0; i < gauge.n_limits; i++) {
         made = made && isfinite(gauge.limits[i]);

@@ -29,14 +29,17 @@ struct gauge {
     bool from_zero;   /* a count or a share: the scale begins at 0, or below */
 };
 
-/* The gauge of a reading; false if its verdict is no place on a scale (trust, what is only
- * described, work of several kinds) or its limit isn't known.
+/* The gauge of a reading; false if its verdict is no place on a scale (trust, a comeback, what is
+ * only described, work of several kinds) or its limit isn't known.
  *   base, base state    the drift (of the last test) against its line
  *   easy work           the share of pedalling above, between the lines of easy and of hard; where
  *                       short hard efforts decided, their minutes against what is allowed
  *   hard work           what decided: the mean of the reps in question, the third that left the
  *                       target range, or the minutes ridden of those asked
- *   progress, stalled   the change of bests against none, or the gain that would be progress */
+ *   progress, stalled   the change of bests against none, or the gain that would be progress
+ *   easy weeks          the share of easy rides that were too hard
+ *   how                 effort against the usual, unless something else decided
+ *   load                a week's hours against the line of a jump */
 bool reading_gauge(struct arena *arena, const struct reading *reading, struct gauge *out);
 
 /* The gauge in words, for who can't see it: "6 beats, likely 4 to 8. Line: 10 (passed, not

@@ -8,10 +8,17 @@
 const char *question_name(enum question question)
 {
     static const char *const names[] = {
-        [QUESTION_TRUST] = "trust",           [QUESTION_BASE] = "base",
-        [QUESTION_EASY_WORK] = "easy work",   [QUESTION_HARD_WORK] = "hard work",
-        [QUESTION_BASE_STATE] = "base state", [QUESTION_PROGRESS] = "progress",
+        [QUESTION_TRUST] = "trust",
+        [QUESTION_BASE] = "base",
+        [QUESTION_EASY_WORK] = "easy work",
+        [QUESTION_HARD_WORK] = "hard work",
+        [QUESTION_BASE_STATE] = "base state",
+        [QUESTION_PROGRESS] = "progress",
         [QUESTION_STALLED] = "stalled",
+        [QUESTION_EASY_WEEKS] = "easy weeks",
+        [QUESTION_HOW] = "how",
+        [QUESTION_LOAD] = "load",
+        [QUESTION_COMEBACK] = "comeback",
     };
     return names[question];
 }
@@ -19,10 +26,17 @@ const char *question_name(enum question question)
 const char *question_method(enum question question)
 {
     static const char *const methods[] = {
-        [QUESTION_TRUST] = "trust/1",           [QUESTION_BASE] = "base/1",
-        [QUESTION_EASY_WORK] = "easy/1",        [QUESTION_HARD_WORK] = "hard/2",
-        [QUESTION_BASE_STATE] = "base-state/1", [QUESTION_PROGRESS] = "progress/1",
+        [QUESTION_TRUST] = "trust/1",
+        [QUESTION_BASE] = "base/1",
+        [QUESTION_EASY_WORK] = "easy/1",
+        [QUESTION_HARD_WORK] = "hard/2",
+        [QUESTION_BASE_STATE] = "base-state/1",
+        [QUESTION_PROGRESS] = "progress/1",
         [QUESTION_STALLED] = "stalled/1",
+        [QUESTION_EASY_WEEKS] = "easy-weeks/1",
+        [QUESTION_HOW] = "how/1",
+        [QUESTION_LOAD] = "load/1",
+        [QUESTION_COMEBACK] = "comeback/1",
     };
     return methods[question];
 }
@@ -58,6 +72,15 @@ const char *verdict_name(enum verdict verdict)
         [VERDICT_LOWER] = "lower",
         [VERDICT_YES] = "yes",
         [VERDICT_NO] = "no",
+        [VERDICT_USUAL] = "usual",
+        [VERDICT_LOOK] = "look",
+        [VERDICT_ASK_FIRST] = "ask first",
+        [VERDICT_NO_JUMP] = "no jump",
+        [VERDICT_JUMP] = "week jump",
+        [VERDICT_NO_BREAK] = "no break",
+        [VERDICT_OFF] = "off",
+        [VERDICT_COMING_BACK] = "coming back",
+        [VERDICT_BACK] = "back",
     };
     return names[verdict];
 }

@@ -25,6 +25,10 @@ enum question {
     QUESTION_BASE_STATE,
     QUESTION_PROGRESS,
     QUESTION_STALLED,
+    QUESTION_EASY_WEEKS,
+    QUESTION_HOW,
+    QUESTION_LOAD,
+    QUESTION_COMEBACK,
 };
 const char *question_name(enum question question); /* "trust", "base", "easy work", ... */
 
@@ -68,6 +72,18 @@ enum verdict {
     /* stalled */
     VERDICT_YES,
     VERDICT_NO,
+    /* how */
+    VERDICT_USUAL,
+    VERDICT_LOOK,      /* something differs from what is usual with this rider */
+    VERDICT_ASK_FIRST, /* illness, or words that must be asked about before anything hard */
+    /* load */
+    VERDICT_NO_JUMP,
+    VERDICT_JUMP,
+    /* comeback */
+    VERDICT_NO_BREAK,
+    VERDICT_OFF,         /* ill, injured or without rides today */
+    VERDICT_COMING_BACK, /* something is not proposed yet */
+    VERDICT_BACK,        /* what was known is from before the break */
 };
 const char *verdict_name(enum verdict verdict); /* "cannot tell", "usable in part", ... */
 

@@ -8,6 +8,7 @@
 
 #include "coaching/reading.h"
 #include "physiology/effort.h"
+#include "physiology/load.h"
 
 #define PAST_EFFORTS 6 /* as many as effort_durations has */
 
@@ -18,22 +19,31 @@ struct past_reading {
     double estimate;
     double low;
     double high;
+    const char *text; /* its sentence(s); NULL = not at hand */
 };
+
+/* What stood at the top of a ride (coaching/cautions), added. */
+enum past_caution { CAUTION_HEART_LEAP = 1, CAUTION_HEART_ABOVE_MAX = 2 };
 
 struct past_ride {
     int64_t id;
     int64_t day;
     bool is_ride; /* other sports count for hours and hard days only */
     bool has_power;
-    bool is_base_test;        /* asked for, or a steady hour that was judged */
-    bool spoiled;             /* the coach says that something spoiled it */
-    bool marked;              /* a test or a race */
-    int64_t meter;            /* equipment; 0 = not known */
+    bool is_base_test; /* asked for, or a steady hour that was judged */
+    bool spoiled;      /* the coach says that something spoiled it */
+    bool marked;       /* a test or a race */
+    bool hilly;        /* the easy ride was said to be hilly */
+    unsigned cautions; /* enum past_caution */
+    int64_t meter;     /* equipment; 0 = not known */
+    struct past_reading trust;
     struct past_reading base; /* estimate: beats of drift */
     struct past_reading easy; /* estimate: % of pedalling above the line */
-    struct past_reading hard;
+    struct past_reading hard; /* of the whole ride */
     double hours;
     double work_kj; /* NAN = not known, as the rest */
+    double zone_s[ZONES_MOST];
+    double heart_zone_s[HEART_ZONES];
     double session_rpe;
     double impulse_low;
     double impulse_high;
@@ -43,6 +53,9 @@ struct past_ride {
     struct effort efforts[PAST_EFFORTS];
     size_t n_efforts;
 };
+
+/* A ride of that day of which nothing else is known: every number NAN but 0 hours. */
+struct past_ride past_ride_begin(int64_t id, int64_t day);
 
 enum past_off { OFF_ILL, OFF_INJURED, OFF_AWAY, OFF_BREAK, OFF_OTHER };
 
@@ -54,6 +67,7 @@ struct past_span {
 
 /* How somebody was on a day; NAN, 0 = not said. */
 struct past_note {
+    int64_t id; /* later notes have greater ones; so have rides */
     int64_t day;
     double effort_0_10;
     int legs_1_5;
@@ -67,7 +81,8 @@ struct past_note {
 
 struct rider_history {
     int64_t today;
-    int64_t power_since_day; /* INT64_MIN = not known */
+    int64_t power_since_day; /* INT64_MIN = not known, as below */
+    int64_t threshold_day;   /* of the threshold in force; its test, not when it was entered */
     struct past_ride *rides; /* [n_rides] by day, then as ridden */
     size_t n_rides;
     struct past_span *off; /* [n_off] by from_day */
@@ -81,6 +96,21 @@ struct rider_history {
  * [from, to], INT64_MIN if there is none.  Days before the first ride on file are none. */
 int64_t history_last_break(const struct rider_history *history, int64_t from, int64_t to,
                            const struct limits *limits);
+
+/* A day in a break: no ride on it, and none for LIMIT_BREAK_DAYS days about it.  The days from the
+ * last ride to `today` count; days before the first ride on file are none. */
+bool history_is_gap(const struct rider_history *history, int64_t day, const struct limits *limits);
+
+/* The span of that kind or kinds (bits: 1 << OFF_ILL, ...) that holds the day; NULL if none does.
+ */
+const struct past_span *history_off_on(const struct rider_history *history, int64_t day,
+                                       unsigned kinds);
+
+/* Said to be ill: by a span, or by a note of that day. */
+bool history_is_ill(const struct rider_history *history, int64_t day);
+
+/* Hours ridden, of any sport, in [from, to). */
+double history_hours(const struct rider_history *history, int64_t from, int64_t to);
 
 /* True if the rider's first year with a power meter isn't over. */
 bool history_is_first_year(const struct rider_history *history);

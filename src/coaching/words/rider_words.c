@@ -189,16 +189,14 @@ static const struct {
     { "change-training", NULL, "Time to reconsider the training: another stimulus, and rest." },
 };
 
-static void fill(struct arena *arena, struct causes *causes)
+static const char *say_cause(struct arena *arena, const struct cause *cause)
 {
-    for (size_t i = 0; i < causes->count; i++) {
-        struct cause *cause = &causes->items[i];
-        for (size_t k = 0; k < sizeof rows / sizeof rows[0]; k++) {
-            if (cause->text == NULL && strcmp(rows[k].code, cause->code) == 0) {
-                cause->text = rows[k].say != NULL ? rows[k].say(arena, cause) : rows[k].text;
-            }
+    for (size_t k = 0; k < sizeof rows / sizeof rows[0]; k++) {
+        if (strcmp(rows[k].code, cause->code) == 0) {
+            return rows[k].say != NULL ? rows[k].say(arena, cause) : rows[k].text;
         }
     }
+    return NULL;
 }
 
 /* ---- the main sentence ---- */
@@ -247,24 +245,32 @@ static char *lead_of(struct arena *arena, const struct reading *reading)
                : arena_format(arena, "Can't tell%s.", of);
 }
 
-static void add(struct text *text, const struct causes *causes)
+static void add(struct text *text, struct causes *causes,
+                const char *(*say)(struct arena *arena, const struct cause *cause))
 {
     for (size_t i = 0; i < causes->count; i++) {
-        if (causes->items[i].text != NULL) {
-            text_add_format(text, " %s", causes->items[i].text);
+        struct cause *cause = &causes->items[i];
+        if (cause->text == NULL) {
+            cause->text = say(text->arena, cause);
+        }
+        if (cause->text != NULL) {
+            text_add_format(text, " %s", cause->text);
         }
     }
 }
 
-void words_rider_fill(struct arena *arena, struct reading *reading)
+void words_compose(struct arena *arena, struct reading *reading, const char *lead,
+                   const char *(*say)(struct arena *arena, const struct cause *cause))
 {
     struct text text = text_begin(arena, WORDS_CAP);
-    fill(arena, &reading->because);
-    fill(arena, &reading->cannot_because);
-    fill(arena, &reading->settle_by);
-    text_add(&text, lead_of(arena, reading));
-    add(&text, &reading->cannot_because);
-    add(&text, &reading->because);
-    add(&text, &reading->settle_by);
+    text_add(&text, lead);
+    add(&text, &reading->cannot_because, say);
+    add(&text, &reading->because, say);
+    add(&text, &reading->settle_by, say);
     reading->text = text.bytes;
+}
+
+void words_rider_fill(struct arena *arena, struct reading *reading)
+{
+    words_compose(arena, reading, lead_of(arena, reading), say_cause);
 }

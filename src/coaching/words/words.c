@@ -215,9 +215,13 @@ const char *words_question(enum question question)
     case QUESTION_HARD_WORK: return "Was the hard work done as asked?";
     case QUESTION_BASE_STATE: return "Is the base built?";
     case QUESTION_PROGRESS: return "Getting better?";
-    case QUESTION_STALLED: break;
+    case QUESTION_STALLED: return "Has progress stalled?";
+    case QUESTION_EASY_WEEKS: return "Were easy rides easy?";
+    case QUESTION_HOW: return "How is the rider?";
+    case QUESTION_LOAD: return "How much was ridden?";
+    case QUESTION_COMEBACK: break;
     }
-    return "Has progress stalled?";
+    return "Back after a break?";
 }
 
 /* Past the next colon or full stop that ends a clause; 0 = there is none. */
