@@ -162,6 +162,9 @@ static void read_all(struct run *run)
     pthread_t threads[THREADS_MOST];
     struct reader readers[THREADS_MOST];
     unsigned begun = 0;
+    if (run->count == 0) {
+        return; /* nothing is claimed yet */
+    }
     run->next = 0;
     for (unsigned i = 1; i < run->n_rosters && i < run->count; i++) {
         readers[begun] = (struct reader){ run, run->rosters[i] };
