@@ -350,6 +350,7 @@ static bool run_statement(struct db *db, struct arena *arena, const char *sql, c
 {
     void *handle = NULL;
     db->again = false;
+    db->steps++;
     return values_are_sound(values, n_values, err) &&
            statement_of(db, sql, values, n_values, &handle, err) &&
            db->driver->run(db, arena, handle, values, n_values, shape, rows, err);
@@ -478,4 +479,9 @@ bool db_check(struct db *db, struct arena *arena, const char **problem, struct e
 {
     *problem = NULL;
     return db->driver->check(db, arena, problem, err);
+}
+
+uint64_t db_steps(const struct db *db)
+{
+    return db->steps;
 }

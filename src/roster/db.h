@@ -138,6 +138,10 @@ MUST_USE bool db_attempt(struct db *db, db_work *work, void *context, struct err
  * ERROR_BUSY when others read. */
 MUST_USE bool db_shrink(struct db *db, struct error *err);
 
+/* What statements cost so far: tests guard cost with it.  Steps of SQLite's machine, which grow
+ * with the rows that are looked at; of a server, which doesn't tell, statements. */
+uint64_t db_steps(const struct db *db);
+
 /* True between BEGIN and COMMIT. */
 bool db_in_transaction(const struct db *db);
 

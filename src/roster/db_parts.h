@@ -41,6 +41,7 @@ struct db {
     bool inside; /* a transaction */
     int depth;   /* of savepoints */
     unsigned next_name;
+    uint64_t steps; /* db_steps */
     struct db_statement statements[DB_STATEMENTS];
     size_t next_statement; /* the one to give way */
 };

@@ -243,6 +243,7 @@ static bool sqlite_run(struct db *db, struct arena *arena, void *handle,
     sqlite3_stmt *statement = handle;
     const bool done =
         bind_all(db, statement, values, err) && step_to_end(db, arena, statement, shape, rows, err);
+    db->steps += (uint64_t)sqlite3_stmt_status(statement, SQLITE_STMTSTATUS_VM_STEP, 1);
     (void)sqlite3_reset(statement);
     (void)sqlite3_clear_bindings(statement);
     return done;

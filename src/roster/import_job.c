@@ -265,7 +265,7 @@ static bool store_recording(struct import_job *job, struct db *db, int64_t origi
                             err) &&
            readings_store(db, job->rider->id, ride->id, row->local_day, &ready->readings, now_utc_s,
                           err) &&
-           same_ride_settle(db, job->arena, ride->id, limits, &ride->same_as, err) &&
+           same_ride_settle(db, job->arena, ride->id, limits, now_utc_s, &ride->same_as, err) &&
            look_again(job, db, ride->id, now_utc_s, err);
 }
 

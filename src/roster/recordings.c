@@ -201,19 +201,22 @@ bool recordings_row(struct db *db, struct arena *arena, int64_t id, struct ride_
     return true;
 }
 
+/* Two texts: with "or without a day" in it every recording of the rider would be looked at. */
+#define LIST_BY_DAY  "(r.local_day >= $2 AND r.local_day < $3)"
+#define LIST_UNDATED "(" LIST_BY_DAY " OR r.local_day IS NULL)"
+#define LIST(days)                                                                                 \
+    "SELECT " COLUMNS " FROM " TABLES " WHERE r.rider = $1 AND " days                              \
+    " AND ($4 OR r.same_as IS NULL) ORDER BY r.start_utc_s NULLS LAST, r.id"
+
 bool recordings_list(struct db *db, struct arena *arena, const struct ride_query *query,
                      struct ride_row **out, size_t *count, struct error *err)
 {
     struct db_rows rows = { 0 };
-    if (!db_query(db, arena,
-                  "SELECT " COLUMNS " FROM " TABLES " WHERE r.rider = $1 AND ((r.local_day >= $2 "
-                  "AND r.local_day < $3) OR ($5 AND r.local_day IS NULL)) AND ($4 OR r.same_as IS "
-                  "NULL) ORDER BY r.start_utc_s NULLS LAST, r.id",
-                  SHAPE,
+    if (!db_query(db, arena, query->with_undated ? LIST(LIST_UNDATED) : LIST(LIST_BY_DAY), SHAPE,
                   DB_ARGS(db_integer(query->rider),
                           db_text(query->from_day == NULL ? "0001-01-01" : query->from_day),
                           db_text(query->to_day == NULL ? "9999-12-31" : query->to_day),
-                          db_bool(query->with_same), db_bool(query->with_undated)),
+                          db_bool(query->with_same)),
                   &rows, err)) {
         return false;
     }

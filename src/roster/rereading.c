@@ -181,24 +181,19 @@ static void read_all(struct run *run)
 
 /* ---- storing, and claiming the next ---- */
 
-/* What else differs now than when its facts were asked for, such as its sensors, or which recording
- * of the ride counts, is worth another look. */
+/* What differs now from when its facts were asked for, such as its sensors, is worth another look.
+ */
 static bool store_ride(struct run *run, struct db *db, struct reread *item, struct error *err)
 {
     const int64_t recording = item->job.subject;
+    const int64_t now_utc_s = now_of(run);
     struct limits limits;
-    struct ride_row before = { 0 };
-    struct ride_row after = { 0 };
-    if (!recordings_row(db, item->arena, recording, &before, err) ||
-        !readings_store(db, item->rider, recording, item->day, &item->readings, now_of(run), err) ||
-        (item->is_new && !recordings_replace(db, item->arena, recording, &item->packed, err)) ||
-        !readings_limits(db, item->arena, item->rider, &limits, err) ||
-        !same_ride_settle_again(db, item->arena, recording, &limits, item->is_new, err) ||
-        !recordings_row(db, item->arena, recording, &after, err)) {
-        return false;
-    }
-    return (!item->is_new && before.same_as == after.same_as) ||
-           rereading_ask_look(db, "recording", recording, now_of(run), err);
+    return readings_store(db, item->rider, recording, item->day, &item->readings, now_utc_s, err) &&
+           (!item->is_new || (recordings_replace(db, item->arena, recording, &item->packed, err) &&
+                              rereading_ask_look(db, "recording", recording, now_utc_s, err))) &&
+           readings_limits(db, item->arena, item->rider, &limits, err) &&
+           same_ride_settle_again(db, item->arena, recording, &limits, item->is_new, now_utc_s,
+                                  err);
 }
 
 static bool finish_ride(struct run *run, struct db *db, struct reread *item, struct error *err)

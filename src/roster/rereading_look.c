@@ -161,10 +161,10 @@ static bool look_at_recording(struct look *look, int64_t id, bool is_settled, st
     if (!recordings_row(look->db, look->arena, id, &row, err)) {
         return err->kind == ERROR_NOT_FOUND; /* its rider was forgotten */
     }
-    if (is_settled &&
-        (!readings_limits(look->db, look->arena, row.rider, &known.limits, err) ||
-         !same_ride_settle_again(look->db, look->arena, id, &known.limits, true, err) ||
-         !recordings_row(look->db, look->arena, id, &row, err))) {
+    if (is_settled && (!readings_limits(look->db, look->arena, row.rider, &known.limits, err) ||
+                       !same_ride_settle_again(look->db, look->arena, id, &known.limits, true,
+                                               look->now_utc_s, err) ||
+                       !recordings_row(look->db, look->arena, id, &row, err))) {
         return false;
     }
     if (!same_ride_recordings(look->db, look->arena, &row, &ids, &count, err)) {

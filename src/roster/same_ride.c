@@ -5,6 +5,7 @@
 #include "roster/best_months.h"
 #include "roster/pack.h"
 #include "roster/recordings.h"
+#include "roster/rereading.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -269,18 +270,24 @@ static bool renew_months(struct db *db, struct arena *arena, const struct group 
     return added == NULL || add_alone(db, arena, added, err);
 }
 
+static bool move(struct db *db, const struct member *member, int64_t now_utc_s, struct error *err)
+{
+    const int64_t was = member->row.same_as;
+    return db_run(db, "UPDATE recording SET same_as = $1 WHERE id = $2",
+                  DB_ARGS(member->same_as == 0 ? db_null(DB_INTEGER) : db_integer(member->same_as),
+                          db_integer(member->row.id)),
+                  err) &&
+           rereading_ask_look(db, "recording", member->row.id, now_utc_s, err) &&
+           (was == 0 || rereading_ask_look(db, "recording", was, now_utc_s, err));
+}
+
 /* Writes what changed. */
 static bool write_down(struct db *db, struct arena *arena, const struct group *group,
-                       int64_t newcomer, struct error *err)
+                       int64_t newcomer, int64_t now_utc_s, struct error *err)
 {
     for (size_t i = 0; i < group->count; i++) {
         const struct member *member = &group->items[i];
-        if (member->same_as != member->row.same_as &&
-            !db_run(
-                db, "UPDATE recording SET same_as = $1 WHERE id = $2",
-                DB_ARGS(member->same_as == 0 ? db_null(DB_INTEGER) : db_integer(member->same_as),
-                        db_integer(member->row.id)),
-                err)) {
+        if (member->same_as != member->row.same_as && !move(db, member, now_utc_s, err)) {
             return false;
         }
     }
@@ -300,7 +307,8 @@ static bool settle_group(struct db *db, double overlap_pct, struct group *group,
 }
 
 bool same_ride_settle(struct db *db, struct arena *arena, int64_t recording,
-                      const struct limits *limits, int64_t *same_as, struct error *err)
+                      const struct limits *limits, int64_t now_utc_s, int64_t *same_as,
+                      struct error *err)
 {
     const double overlap_pct = limits->value[LIMIT_SAME_RIDE_OVERLAP_PCT];
     struct group group = { 0 };
@@ -325,11 +333,12 @@ bool same_ride_settle(struct db *db, struct arena *arena, int64_t recording,
     for (size_t i = 0; i < group.count; i++) {
         *same_as = group.items[i].row.id == recording ? group.items[i].same_as : *same_as;
     }
-    return write_down(db, arena, &group, recording, err);
+    return write_down(db, arena, &group, recording, now_utc_s, err);
 }
 
 bool same_ride_settle_again(struct db *db, struct arena *arena, int64_t recording,
-                            const struct limits *limits, bool was_read, struct error *err)
+                            const struct limits *limits, bool was_read, int64_t now_utc_s,
+                            struct error *err)
 {
     const double overlap_pct = limits->value[LIMIT_SAME_RIDE_OVERLAP_PCT];
     struct group group = { 0 };
@@ -348,7 +357,7 @@ bool same_ride_settle_again(struct db *db, struct arena *arena, int64_t recordin
     } else if (!settle_group(db, overlap_pct, &group, err)) {
         return false;
     }
-    if (!write_down(db, arena, &group, 0, err)) {
+    if (!write_down(db, arena, &group, 0, now_utc_s, err)) {
         return false;
     }
     if (!was_read || !row.is_ride || row.local_day == NULL) {

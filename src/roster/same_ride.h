@@ -17,15 +17,19 @@
 #include "roster/recordings.h"
 
 /* Settles the new recording among the rider's others, inside db_write, and brings the months of
- * bests up to date, its own included.  *same_as gets what it is the same ride as; 0 = it counts. */
+ * bests up to date, its own included.  *same_as gets what it is the same ride as; 0 = it counts.
+ * Recordings that are another one's now than before are asked to be looked at (roster/rereading):
+ * what was asked of a ride is read by all its recordings. */
 MUST_USE bool same_ride_settle(struct db *db, struct arena *arena, int64_t recording,
-                               const struct limits *limits, int64_t *same_as, struct error *err);
+                               const struct limits *limits, int64_t now_utc_s, int64_t *same_as,
+                               struct error *err);
 
 /* Settles a recording that was there before: it was read again, or a coach's word on it was taken
  * back.  Months are made again only where what counts changed.
  *   was_read  its bests may be others: its month is made again too */
 MUST_USE bool same_ride_settle_again(struct db *db, struct arena *arena, int64_t recording,
-                                     const struct limits *limits, bool was_read, struct error *err);
+                                     const struct limits *limits, bool was_read, int64_t now_utc_s,
+                                     struct error *err);
 
 /* The recordings of the same ride, itself included, the one that counts first. */
 MUST_USE bool same_ride_recordings(struct db *db, struct arena *arena, const struct ride_row *row,

@@ -265,10 +265,11 @@ static void reach_riders(const struct row *row, const struct held *riders)
     }
 }
 
-static bool reach_rides(const struct row *row, struct error *err)
+/* The rides that a column names, before and after. */
+static bool reach_rides(const struct row *row, const char *column, struct error *err)
 {
     struct held rides;
-    if (!held(row, "recording", &rides, err)) {
+    if (!held(row, column, &rides, err)) {
         return false;
     }
     for (size_t i = 0; i < rides.n; i++) {
@@ -289,7 +290,7 @@ static bool reach_row(const struct row *row, struct error *err)
         return held(row, "rider", &riders, err) && reach_days(row, reach, &riders, err);
     case REACH_DAY:
         return held(row, "rider", &riders, err) && reach_days(row, reach, &riders, err) &&
-               reach_rides(row, err);
+               reach_rides(row, "recording", err);
     case REACH_SPAN: return held(row, "rider", &riders, err) && reach_span(row, &riders, err);
     case REACH_RIDER:
         if (!held(row, "rider", &riders, err)) {
@@ -308,10 +309,10 @@ static bool reach_row(const struct row *row, struct error *err)
             add(row, (struct touched){ .rider = row->id });
         }
         return true;
-    case REACH_RIDE: return reach_rides(row, err);
+    case REACH_RIDE: return reach_rides(row, "recording", err);
     case REACH_RECORDING:
         add(row, (struct touched){ .recording = row->id, .is_settled = true });
-        return true;
+        return reach_rides(row, "same_as", err);
     case REACH_SETTING: add(row, (struct touched){ 0 }); return true;
     }
     return true;

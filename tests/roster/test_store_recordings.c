@@ -70,7 +70,7 @@ static bool take(struct db *db, void *context, struct error *err)
            recordings_pack(arena, taking->recording, day, &packed, err) &&
            recordings_store_original(db, arena, &original, now.utc_s, &id, err) &&
            recordings_store(db, arena, ada.id, id, &packed, &taking->id, err) &&
-           same_ride_settle(db, arena, taking->id, &limits, &taking->same_as, err);
+           same_ride_settle(db, arena, taking->id, &limits, 0, &taking->same_as, err);
 }
 
 static struct taking taken(const char *name, struct bytes bytes, const struct recording *recording)
