@@ -6,9 +6,11 @@
 #include "base/dates.h"
 #include "base/json.h"
 #include "cli/command.h"
+#include "cli/example_asked.h"
 #include "cli/example_facts.h"
 #include "cli/plain.h"
 #include "roster/import.h"
+#include "roster/rereading.h"
 #include "roster/settings.h"
 
 #include <dirent.h>
@@ -43,7 +45,8 @@ enum { THREADS_MOST = 64, WIDE = 30 };
 struct made {
     double test_w;
     double heart_max_bpm;
-    size_t n_files;
+    size_t n_reps; /* meant, of rep_s each */
+    double rep_s;
 };
 
 struct example {
@@ -111,7 +114,7 @@ static bool make_ride(const struct example *example, struct arena *arena, size_t
     if (!season_write(arena, ride, &files, err)) {
         return false;
     }
-    *made = (struct made){ files.test_w, files.heart_max_bpm, files.watch_name == NULL ? 1 : 2 };
+    *made = (struct made){ files.test_w, files.heart_max_bpm, files.n_reps, files.rep_s };
     const char *folder = arena_format(arena, "%s/rides/%s", example->folder, ride->story->folder);
     return files_write(arena_format(arena, "%s/%s", folder, files.name), files.bytes, err) &&
            (files.watch_name == NULL ||
@@ -250,6 +253,47 @@ static bool import_rides(struct example *example, struct roster *roster, struct 
                      example->sum.n_listed);
 }
 
+/* ---- what was asked ---- */
+
+/* From June on the coach wrote down what each ride was meant to be. */
+static bool ask_rides(const struct example *example, struct roster *roster, struct roster_now now,
+                      struct error *err)
+{
+    for (size_t s = 0; s < example->n_stories; s++) {
+        struct example_asked *meant = ARENA_ARRAY(example->arena, struct example_asked,
+                                                  example->first[s + 1] - example->first[s]);
+        size_t n = 0;
+        for (size_t i = example->first[s]; i < example->first[s + 1]; i++) {
+            meant[n++] = (struct example_asked){ &example->rides[i], example->made[i].n_reps,
+                                                 example->made[i].rep_s };
+        }
+        if (!example_asked_add(roster, example->arena, now, s, meant, n, err)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static void tell_rereading(void *context, size_t done, size_t all)
+{
+    draw_bar(context, "asked", done, all);
+}
+
+static bool read_again(struct example *example, struct roster *roster, struct roster_now now,
+                       struct error *err)
+{
+    struct rereading_jobs jobs = { 0 };
+    struct rereading_sum sum = { 0 };
+    const struct rereading_call call = { .roster = roster,
+                                         .place = example->place,
+                                         .now = now,
+                                         .n_threads = example->n_threads,
+                                         .tell = tell_rereading,
+                                         .context = example };
+    return rereading_look(roster, example->arena, now, &jobs, err) &&
+           rereading_run(example->arena, &call, &jobs, &sum, err);
+}
+
 static bool fill_roster(struct example *example, struct error *err)
 {
     int64_t today = 0;
@@ -261,7 +305,8 @@ static bool fill_roster(struct example *example, struct error *err)
                       settings_set(roster, example->arena, now, SETTING_ZONE, SEASON_ZONE, err) &&
                       settings_set(roster, example->arena, now, SETTING_TODAY, SEASON_TODAY, err) &&
                       add_riders(example, roster, now, err) &&
-                      import_rides(example, roster, now, err);
+                      import_rides(example, roster, now, err) &&
+                      ask_rides(example, roster, now, err) && read_again(example, roster, now, err);
     roster_close(roster);
     return done;
 }

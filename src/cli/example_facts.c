@@ -3,9 +3,13 @@
 
 #include "base/dates.h"
 #include "cli/example_people.h"
+#include "roster/availability.h"
+#include "roster/contacts.h"
 #include "roster/day_notes.h"
 #include "roster/equipment.h"
 #include "roster/facts.h"
+#include "roster/health.h"
+#include "roster/season.h"
 
 #include <math.h>
 
@@ -159,6 +163,69 @@ static bool add_notes(struct adding *a, const struct season_ride rides[], size_t
     return true;
 }
 
+static bool add_days_off(struct adding *a, struct error *err)
+{
+    static const char *const kinds[] = {
+        [STORY_ILL] = "ill", [STORY_AWAY] = "away", [STORY_BREAK] = "injured"
+    };
+    for (size_t i = 0; i < STORY_SPANS; i++) {
+        const struct story_span *span = &a->story->spans[i];
+        if (span->kind == STORY_SPAN_NONE || span->kind == STORY_SILENT) {
+            continue; /* nobody said why there is nothing */
+        }
+        struct day_off off = { .kind = kinds[span->kind],
+                               .from_day = day_of(a->arena, span->from_day),
+                               .to_day = day_of(a->arena, span->to_day) };
+        if (!entries_save(a->roster, a->arena, a->now, &day_off_kind, &a->rider, &off, err)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static bool add_season(struct adding *a, struct error *err)
+{
+    const struct example_person *person = a->person;
+    struct goal goal = { .words = person->goal,
+                         .from_day = day_of(a->arena, 5),
+                         .due_day = person->event_day };
+    struct event event = { .day = person->event_day != NULL ? person->event_day
+                                                            : day_of(a->arena, 202),
+                           .name = person->event,
+                           .priority = person->priority };
+    struct week week = { 0 };
+    if (!availability_parse(a->arena, person->week, &week, err)) {
+        return false;
+    }
+    week.from_day = day_of(a->arena, 0);
+    return entries_save(a->roster, a->arena, a->now, &goal_kind, &a->rider, &goal, err) &&
+           entries_save(a->roster, a->arena, a->now, &event_kind, &a->rider, &event, err) &&
+           availability_set(a->roster, a->arena, a->now, &a->rider, &week, err) &&
+           add_days_off(a, err);
+}
+
+/* The questions before hard work, answered with no; under 18 a guardian's word for everything. */
+static bool add_consents(struct adding *a, struct error *err)
+{
+    const char *first = day_of(a->arena, 0);
+    const bool is_minor = health_age(a->person->born_day, first) < ADULT_YEARS;
+    const char *given_by = is_minor ? "Ragna Vargalund, mother" : NULL;
+    struct screening screening = { .day = first };
+    struct flag agreed = { .kind = "guardian-agreed",
+                           .from_day = first,
+                           .note = "by phone and in writing" };
+    struct consent letters = { .kind = "letters", .given_day = first, .given_by = given_by };
+    struct contact talk = { .day = day_of(a->arena, a->story->seed == 108 ? 220 : 252),
+                            .how = "phone",
+                            .words = a->story->seed == 108 ? "No answer; left a message."
+                                                           : "How the summer went; plans." };
+    return health_screen(a->roster, a->arena, a->now, &a->rider, &screening, err) &&
+           (!is_minor ||
+            entries_save(a->roster, a->arena, a->now, &flag_kind, &a->rider, &agreed, err)) &&
+           entries_save(a->roster, a->arena, a->now, &consent_kind, &a->rider, &letters, err) &&
+           entries_save(a->roster, a->arena, a->now, &contact_kind, &a->rider, &talk, err);
+}
+
 bool example_facts_add(struct roster *roster, struct arena *arena, struct roster_now now,
                        size_t story, const struct example_test tests[], size_t n,
                        const struct season_ride rides[], size_t n_rides, struct error *err)
@@ -170,9 +237,12 @@ bool example_facts_add(struct roster *roster, struct arena *arena, struct roster
                         .person = &example_people[story] };
     a.rider = (struct rider){ .name = a.person->name,
                               .born_day = a.person->born_day,
+                              .sex = a.person->sex,
                               .training_since_day = a.person->training_since_day,
+                              .power_since_day = SEASON_FIRST_DAY,
+                              .accepts = a.person->accepts,
                               .note = a.person->note };
     return riders_add(roster, arena, now, &a.rider, err) && add_body(&a, err) &&
-           add_equipment(&a, err) && add_tests(&a, tests, n, err) &&
-           add_notes(&a, rides, n_rides, err);
+           add_equipment(&a, err) && add_season(&a, err) && add_consents(&a, err) &&
+           add_tests(&a, tests, n, err) && add_notes(&a, rides, n_rides, err);
 }

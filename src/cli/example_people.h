@@ -5,6 +5,7 @@
 #define CLI_EXAMPLE_PEOPLE_H
 
 #include <stdbool.h>
+#include <stddef.h>
 
 struct example_person {
     const char *name;
@@ -15,6 +16,13 @@ struct example_person {
     const char *meter_position;
     const char *heart_position;
     const char *note;
+    const char *sex;
+    const char *accepts;
+    const char *goal;
+    const char *event_day; /* NULL = ridden in June already */
+    const char *event;
+    const char *priority;
+    const char *week; /* the time there is, as availability_parse takes it */
 };
 
 /* In the order of simulated_stories. */

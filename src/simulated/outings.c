@@ -68,8 +68,8 @@ static void long_ride(struct outing *o, const struct simulated_habits *habits, b
             stop->timer_off = true;
             been = true;
         }
-        const bool climbs = outdoors && simulated_random_chance(&o->random, 0.22);
-        const double share = climbs ? between(o, 0.76, 0.92) : between(o, 0.55, 0.72);
+        const bool climbs = outdoors && simulated_random_chance(&o->random, 0.13);
+        const double share = climbs ? between(o, 0.74, 0.88) : between(o, 0.54, 0.70);
         struct simulated_block *block =
             ride(o, climbs ? between(o, 240.0, 900.0) : between(o, 500.0, 1500.0), share, share);
         block->cadence_rpm = climbs ? between(o, 68.0, 80.0) : (double)NAN;
@@ -148,6 +148,14 @@ static void write_own(struct outing *o, const struct simulated_habits *habits,
     }
 }
 
+enum simulated_session simulated_outing_session(const struct simulated_habits *habits,
+                                                enum simulated_outing outing, uint64_t seed)
+{
+    struct outing o = { .random = simulated_random_begin(seed, STREAM_OUTING) };
+    return is_own(outing) || outing == SIMULATED_OUTING_NONE ? SIMULATED_SESSION_COUNT
+                                                             : session_of(&o, habits, outing);
+}
+
 struct simulated_plan simulated_outing_make(struct arena *arena,
                                             const struct simulated_rider *rider,
                                             const struct simulated_habits *habits,
@@ -167,6 +175,8 @@ struct simulated_plan simulated_outing_make(struct arena *arena,
         write_own(&o, habits, outing, outdoors);
         plan.blocks = o.blocks;
         plan.n_blocks = o.count;
+        /* Who means to ride easily goes round the steepest hills. */
+        plan.hilliness *= 0.55;
         plan.drift_from_s = 600.0;
         plan.drift_to_s = 0.0;
         plan.drift_shape = SIMULATED_DRIFT_EARLY;

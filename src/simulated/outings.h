@@ -12,7 +12,7 @@ enum simulated_outing {
     SIMULATED_OUTING_NONE,
     SIMULATED_OUTING_EASY,     /* 45-90 min at 52-66 % of threshold */
     SIMULATED_OUTING_TOO_HARD, /* the same, but half of it at 80-97 % */
-    SIMULATED_OUTING_LONG,   /* the length that the rider has in her, 55-72 %, climbs at 76-92 % */
+    SIMULATED_OUTING_LONG,   /* the length that the rider has in her, 54-70 %, climbs at 74-88 % */
     SIMULATED_OUTING_BASE,   /* a base hour at 70 % */
     SIMULATED_OUTING_HARD,   /* efforts above threshold */
     SIMULATED_OUTING_STEADY, /* efforts near threshold: sweet spot, 2 x 20, over-unders */
@@ -29,6 +29,11 @@ struct simulated_habits {
     double fades;       /* and those that fade from one to the next */
     double long_h[2];   /* length of a long ride, shortest and longest */
 };
+
+/* The session that such an outing is, for what has efforts or is a base hour; for the others
+ * SIMULATED_SESSION_COUNT. */
+enum simulated_session simulated_outing_session(const struct simulated_habits *habits,
+                                                enum simulated_outing outing, uint64_t seed);
 
 /* drift_bpm: what her heart rate rises by in an hour at 70 %, today. */
 struct simulated_plan simulated_outing_make(struct arena *arena,

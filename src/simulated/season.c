@@ -336,6 +336,18 @@ static double highest_heart(const struct samples *samples)
     return highest;
 }
 
+/* What was meant: efforts of one length, or none to speak of. */
+static void note_reps(const struct simulated_ride *ridden, struct season_files *out)
+{
+    out->n_reps = ridden->n_reps;
+    out->rep_s = ridden->n_reps > 0 ? (double)(ridden->reps[0].end_s - ridden->reps[0].start_s)
+                                    : (double)NAN;
+    for (size_t i = 1; i < ridden->n_reps; i++) {
+        const double rep_s = (double)(ridden->reps[i].end_s - ridden->reps[i].start_s);
+        out->rep_s = fabs(rep_s - out->rep_s) < 0.5 ? out->rep_s : (double)NAN;
+    }
+}
+
 /* The watch was started a little later and knows heart rate and the way. */
 static bool write_watch(struct arena *arena, const struct season_ride *ride,
                         const struct fit_activity *activity, const char *day,
@@ -378,6 +390,7 @@ bool season_write(struct arena *arena, const struct season_ride *ride, struct se
     struct simulated_ride ridden = simulated_ride_make(arena, &rider, &plan);
     out->test_w = mean_of_test(ride, &ridden, &plan.device);
     out->heart_max_bpm = highest_heart(&ridden.samples);
+    note_reps(&ridden, out);
     const int fault = fault_of(ride, week, &plan.device, &random);
     if (fault >= 0) {
         (void)simulated_fault_add(arena, &ridden, (enum simulated_fault)fault, ride->seed);

@@ -47,6 +47,8 @@ struct season_files {
     struct bytes bytes;
     const char *watch_name; /* NULL = none */
     struct bytes watch_bytes;
+    size_t n_reps;        /* efforts that were meant, all alike */
+    double rep_s;         /* and how long each; NAN when they differ, or there is none */
     double test_w;        /* of a test: mean of its 20 min as the meter showed it; else NAN */
     double heart_max_bpm; /* highest that was recorded; NAN without a heart rate */
 };
