@@ -239,7 +239,10 @@ const char *text_nearest(const char *word, const char *const names[], size_t n)
     for (size_t i = 0; i < n; i++) {
         const size_t edits = edits_between(word, names[i]);
         const size_t letters = strlen(word) > strlen(names[i]) ? strlen(word) : strlen(names[i]);
-        if (edits < least && edits * 3 <= letters + 2) {
+        /* of two as near, the one that begins alike: "tday" is today, not day */
+        const bool begins_alike =
+            nearest != NULL && edits == least && names[i][0] == word[0] && nearest[0] != word[0];
+        if ((edits < least || begins_alike) && edits * 3 <= letters + 2) {
             least = edits;
             nearest = names[i];
         }

@@ -140,8 +140,7 @@ static bool parse_day(struct arena *arena, const char *text, struct rider_facts 
     return true;
 }
 
-/* Of the limits that a coach may change; NULL if none is near. */
-static const char *nearest_limit(const char *name)
+const char *read_facts_nearest_limit(const char *name)
 {
     const char *names[LIMITS_COUNT];
     size_t n = 0;
@@ -165,7 +164,7 @@ static bool parse_limit(struct arena *arena, const char *text, struct limits *li
     }
     *value++ = '\0';
     if (!limits_find(name, &id) || strncmp(name, "cap_", 4) == 0) {
-        const char *nearest = nearest_limit(name);
+        const char *nearest = read_facts_nearest_limit(name);
         return error_set(err, ERROR_USAGE,
                          "--limit %s: no such limit%s%s; plumbline limits lists them", name,
                          nearest == NULL ? "" : ", did you mean ", nearest == NULL ? "" : nearest);

@@ -43,4 +43,8 @@ MUST_USE bool read_facts_make(struct arena *arena, const struct read_values *val
 MUST_USE bool read_facts_asked(const char *target, const char *kind, const char *reps,
                                struct rider_facts *facts, struct error *err);
 
+/* The name of the limit that was probably meant, of those that a coach may change; NULL if none is
+ * near. */
+const char *read_facts_nearest_limit(const char *name);
+
 #endif

@@ -43,7 +43,7 @@ static bool open_roster(struct roster_call *call, const struct roster_work *work
     const char *place = NULL;
     const char *given = named != NULL ? named : getenv("PLUMBLINE_ROSTER");
     if (!roster_place(call->arena, given, getenv("XDG_DATA_HOME"), getenv("HOME"), &place, err)) {
-        return false;
+        return work->may_lack && named == NULL;
     }
     call->place = place;
     if (work->opens_itself) {
@@ -51,6 +51,9 @@ static bool open_roster(struct roster_call *call, const struct roster_work *work
     }
     if (!roster_open(place, work->creates ? ROSTER_CREATE : ROSTER_OPEN, call->now, &call->roster,
                      err)) {
+        if (work->may_lack && named == NULL && err->kind == ERROR_NOT_FOUND) {
+            return true;
+        }
         return err->kind != ERROR_NOT_FOUND
                    ? false
                    : error_set(err, ERROR_NOT_FOUND,
@@ -97,7 +100,7 @@ static bool run_work(struct roster_call *call, const struct roster_work *work, c
     int64_t before = 0;
     int64_t after = 0;
     if (call->roster == NULL) {
-        return work->run(call, values, err); /* it opens what it needs itself */
+        return work->run(call, values, err); /* it opens what it needs itself, or needs none */
     }
     if (!reread_mark(call, &before, err)) {
         return false;
@@ -123,6 +126,23 @@ static bool do_work(struct roster_call *call, const struct roster_work *work, co
            (work->check == NULL || work->check(call, values, err)) &&
            open_roster(call, work, common->roster, err) && stand_on_its_today(call, err) &&
            run_work(call, work, values, err);
+}
+
+/* What is printed, as this terminal can show it. */
+static struct text page_of(const struct roster_call *call)
+{
+    return call->json || plain_locale_is_utf8() ? call->out
+                                                : plain_page(call->arena, call->out.bytes, 80);
+}
+
+bool roster_call_flush(struct roster_call *call, struct error *err)
+{
+    const struct text page = page_of(call);
+    if (command_print(page.bytes, page.length) != 0) {
+        return error_set(err, ERROR_STORAGE, "cannot write the output; nothing was changed");
+    }
+    call->out = text_begin(call->arena, 64u * 1000u * 1000u);
+    return true;
 }
 
 int roster_call(const struct roster_work *work, int argc, char *const argv[], void *values)
@@ -151,10 +171,9 @@ int roster_call(const struct roster_work *work, int argc, char *const argv[], vo
         } else {
             if (call.json) {
                 text_add(&call.out, "\n");
-            } else if (!plain_locale_is_utf8()) {
-                call.out = plain_page(arena, call.out.bytes, 80);
             }
-            status = command_print(call.out.bytes, call.out.length);
+            const struct text page = page_of(&call);
+            status = command_print(page.bytes, page.length);
             if (call.was_stopped) {
                 status = stop_tell(command->name, "the rest waits: plumbline jobs --run");
             }

@@ -70,10 +70,15 @@ struct roster_work {
     bool (*check)(const struct roster_call *call, const void *values, struct error *err);
     bool (*run)(struct roster_call *call, const void *values, struct error *err);
     bool opens_itself; /* the roster, or doesn't need it: only its place is found */
+    bool may_lack;     /* goes on without one, call->roster NULL, unless --roster named one */
 };
 
 /* values: the command's struct, whose first field is struct roster_values.  The exit status. */
 int roster_call(const struct roster_work *work, int argc, char *const argv[], void *values);
+
+/* Prints what call->out holds so far, and empties it: before a question is asked.  False
+ * (ERROR_STORAGE) when stdout can't take it. */
+MUST_USE bool roster_call_flush(struct roster_call *call, struct error *err);
 
 /* "Too many words" and the like: ERROR_USAGE that names the help page. */
 bool roster_usage(const struct roster_work *work, const char *what, struct error *err);

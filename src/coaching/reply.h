@@ -8,7 +8,7 @@
  * English, plain rules, no guessing: words of a table, negations, numbers with their units, and the
  * five questions of a card answered by number.  What could mean two things is left out and said;
  * what is said twice, differently, is left out and said.  The caller keeps the words whole.
- * How often it is right: tests/coaching/test_reply.c prints it, docs/measures.md has the figures.
+ * How often it is right: tests/coaching/test_reply.c prints it, docs/notes.md has the figures.
  */
 #ifndef COACHING_REPLY_H
 #define COACHING_REPLY_H

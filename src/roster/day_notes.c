@@ -59,8 +59,7 @@ static struct day_note note_at(const struct db_rows *rows, size_t i)
 
 /* ---- what is taken ---- */
 
-/* Text as the rider wrote it, clean, with its lines; NULL when nothing is left. */
-static const char *clean_words(struct arena *arena, const char *words)
+const char *day_notes_words(struct arena *arena, const char *words)
 {
     if (words == NULL) {
         return NULL;
@@ -87,7 +86,7 @@ static const char *clean_words(struct arena *arena, const char *words)
 static bool note_is_sound(struct arena *arena, struct day_note *note, struct error *err)
 {
     int64_t days = 0;
-    note->words = clean_words(arena, note->words);
+    note->words = day_notes_words(arena, note->words);
     if (note->words != NULL && strlen(note->words) > DAY_NOTE_WORDS_MOST) {
         return error_set(err, ERROR_USAGE, "the words are longer than %d bytes; keep less of them",
                          DAY_NOTE_WORDS_MOST);

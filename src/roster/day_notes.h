@@ -54,4 +54,9 @@ MUST_USE bool day_notes_on(struct db *db, struct arena *arena, const struct ride
 
 #define DAY_NOTE_WORDS_MOST 8000
 
+/* Words as they are kept: clean, with their lines, no blanks at the ends; NULL when nothing is
+ * left.
+ */
+const char *day_notes_words(struct arena *arena, const char *words);
+
 #endif

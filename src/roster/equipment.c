@@ -266,6 +266,47 @@ bool equipment_add(struct roster *roster, struct arena *arena, struct roster_now
     return item_is_sound(arena, item, err) && db_write(roster_db(roster), add, &work, err);
 }
 
+static const char *number_words(struct arena *arena, double value)
+{
+    return isnan(value) ? NULL : arena_format(arena, "%.4g", value);
+}
+
+/* "sides left (was both), serial 42 (was none)"; NULL when nothing differs. */
+static const char *say_edit(struct arena *arena, const struct equipment *was,
+                            const struct equipment *is)
+{
+    const struct {
+        const char *what;
+        const char *before;
+        const char *after;
+    } fields[] = {
+        { "name", was->name, is->name },
+        { "maker", was->maker, is->maker },
+        { "product", was->product, is->product },
+        { "serial", was->serial == 0 ? NULL : arena_format(arena, "%lld", (long long)was->serial),
+          is->serial == 0 ? NULL : arena_format(arena, "%lld", (long long)is->serial) },
+        { "position", was->position, is->position },
+        { "sides", was->sides, is->sides },
+        { "accuracy", number_words(arena, was->accuracy_pct),
+          number_words(arena, is->accuracy_pct) },
+        { "hours of a charge", number_words(arena, was->charge_hours),
+          number_words(arena, is->charge_hours) },
+        { "from", was->from_day, is->from_day },
+        { "to", was->to_day, is->to_day },
+        { "note", was->note, is->note },
+    };
+    struct text out = text_begin(arena, 4096);
+    for (size_t i = 0; i < sizeof fields / sizeof fields[0]; i++) {
+        const char *before = fields[i].before == NULL ? "none" : fields[i].before;
+        const char *after = fields[i].after == NULL ? "none" : fields[i].after;
+        if (strcmp(before, after) != 0) {
+            text_add_format(&out, "%s%s %s (was %s)", out.length > 0 ? ", " : "", fields[i].what,
+                            after, before);
+        }
+    }
+    return out.length > 0 ? out.bytes : NULL;
+}
+
 static bool edit(struct db *db, void *context, struct error *err)
 {
     struct work *work = context;
@@ -277,10 +318,11 @@ static bool edit(struct db *db, void *context, struct error *err)
         !serial_is_free(db, work->arena, work->item, err)) {
         return false;
     }
-    const bool same_name = strcmp(was.name, work->item->name) == 0;
-    work->item->said =
-        say(work->arena, work->rider, work->item,
-            same_name ? "edited" : arena_format(work->arena, "edited (was %s)", was.name));
+    const char *what = say_edit(work->arena, &was, work->item);
+    work->item->said = say(work->arena, work->rider, work->item, what == NULL ? "as it was" : what);
+    if (what == NULL) {
+        return true;
+    }
     return changes_begin(db, work->arena, work->now, work->item->said, &change, err) &&
            changes_edit(&change, "equipment", work->item->id, work->item->version, edits, N_EDITS,
                         err);

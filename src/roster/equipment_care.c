@@ -53,10 +53,11 @@ static bool add(struct db *db, void *context, struct error *err)
         { "value", db_real(care->value) },
         { "note", db_text(care->note) },
     };
-    work->said = isnan(care->value) ? arena_format(work->arena, "%s: %s on %s", work->item->name,
-                                                   care->kind, care->day)
-                                    : arena_format(work->arena, "%s: %s %g on %s", work->item->name,
-                                                   care->kind, care->value, care->day);
+    work->said = isnan(care->value)
+                     ? arena_format(work->arena, "Care of %s: %s on %s", work->item->name,
+                                    care->kind, care->day)
+                     : arena_format(work->arena, "Care of %s: %s %g on %s", work->item->name,
+                                    care->kind, care->value, care->day);
     return changes_begin(db, work->arena, work->now, work->said, &change, err) &&
            changes_add(&change, "equipment_care", edits, sizeof edits / sizeof edits[0],
                        &work->care->id, err);
@@ -89,8 +90,9 @@ static bool take_away(struct db *db, void *context, struct error *err)
         return error_set(err, ERROR_NOT_FOUND, "%s has no entry of care %lld", work->rider->name,
                          (long long)work->care->id);
     }
-    work->said = arena_format(work->arena, "%s: %s on %s taken away", db_text_at(&rows, 0, 1),
-                              db_text_at(&rows, 0, 2), db_text_at(&rows, 0, 3));
+    work->said =
+        arena_format(work->arena, "Care of %s: %s on %s taken away", db_text_at(&rows, 0, 1),
+                     db_text_at(&rows, 0, 2), db_text_at(&rows, 0, 3));
     return changes_begin(db, work->arena, work->now, work->said, &change, err) &&
            changes_remove(&change, "equipment_care", work->care->id, db_integer_at(&rows, 0, 0),
                           err);

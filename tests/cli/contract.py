@@ -58,6 +58,10 @@ def operands(command, ride):
         return [os.environ["PLUMBLINE_ROSTER"] + ".backup", more], [[], ["a", "b"]]
     if usage.startswith("[zone [NAME]]"):
         return [], [["a-word"], ["zone", "UTC", "UTC"]]
+    if usage.startswith("[NAME [VALUE]]"):
+        return [], [["base_drift_bpm", "1", "2"], ["base_drift_bpm", "much"]]
+    if usage.startswith("[RIDER]"):
+        return ["ada"], [["ada", "bo"]]
     if usage.startswith("[options]"):
         return [], [["a-word"], ["a-word", "another"]]
     raise ValueError(f"usage {usage!r}: say here how many words it takes")

@@ -5,6 +5,7 @@
 #include "roster/changes.h"
 #include "roster/day_notes.h"
 #include "roster/equipment.h"
+#include "roster/overrides.h"
 #include "roster/readings.h"
 #include "roster/zone_tables.h"
 
@@ -469,7 +470,7 @@ static void test_equipment__zero_offsets_come_from_hand_and_from_devices(void **
     add_sensor(last, 0, "power", 42, -7);
     struct care care = { .kind = "zero-offset", .day = "2026-02-03", .value = 815 };
     must(equipment_care_add(roster, arena, now, &item, &care, &said, &err), &err);
-    check_text("said", said, "race bike: zero-offset 815 on 2026-02-03");
+    check_text("said", said, "Care of race bike: zero-offset 815 on 2026-02-03");
     charge(&item, "2026-02-04");
     struct care *list = NULL;
     size_t count = 0;
@@ -654,6 +655,78 @@ static void test_equipment__seen_but_not_listed_is_told(void **state)
     check_integer("rides", seen[1].rides, 2);
 }
 
+/* ---- limits ---- */
+
+static double limit_of(const struct rider *rider, enum limit_id id)
+{
+    struct limits limits;
+    struct error err = { 0 };
+    must(readings_limits(roster_db(roster), arena, rider->id, &limits, &err), &err);
+    return limits.value[id];
+}
+
+static void test_limits__the_riders_own_win_over_the_rosters(void **state)
+{
+    (void)state;
+    struct error err = { 0 };
+    const char *said = NULL;
+    const enum limit_id id = LIMIT_BASE_DRIFT_BPM;
+    const double unchanged = limits_row(id)->value;
+    must(overrides_set(roster, arena, now, NULL, id, 11, NULL, &said, &err), &err);
+    must(overrides_set(roster, arena, now, &ada, id, 12, "starts cold", &said, &err), &err);
+    check_text("said", said, "Limit base_drift_bpm of Ada Berg: 12 bpm (was 10, the default)");
+    check_near("ada", limit_of(&ada, id), 12, 0.0);
+    check_near("bo", limit_of(&bo, id), 11, 0.0);
+    struct override *list = NULL;
+    size_t count = 0;
+    must(overrides_list(roster_db(roster), arena, ada.id, &list, &count, &err), &err);
+    check_integer("count", (int64_t)count, 2);
+    check_integer("the roster's first", list[0].rider, 0);
+    check_text("who", list[1].who, "tester");
+    check_text("note", list[1].note, "starts cold");
+    check_integer("when", list[1].set_utc_s, now.utc_s);
+    check(list[1].is_in_range && list[1].limit == id);
+    /* set again: edited, not added */
+    must(overrides_set(roster, arena, now, &ada, id, 13, NULL, &said, &err), &err);
+    check_text("said", said, "Limit base_drift_bpm of Ada Berg: 13 bpm (was 12)");
+    must(overrides_list(roster_db(roster), arena, ada.id, &list, &count, &err), &err);
+    check_integer("count", (int64_t)count, 2);
+    undo_newest();
+    check_near("taken back", limit_of(&ada, id), 12, 0.0);
+    must(overrides_remove(roster, arena, now, &ada, id, &said, &err), &err);
+    check_near("the roster's again", limit_of(&ada, id), 11, 0.0);
+    check(!overrides_remove(roster, arena, now, &ada, id, &said, &err));
+    must(overrides_remove(roster, arena, now, NULL, id, &said, &err), &err);
+    check_near("the default again", limit_of(&ada, id), unchanged, 0.0);
+}
+
+static void test_limits__keep_to_their_range_and_caps_stay(void **state)
+{
+    (void)state;
+    const char *said = NULL;
+    for (int i = 0; i < LIMITS_COUNT; i++) {
+        const enum limit_id id = (enum limit_id)i;
+        const struct limit_row *row = limits_row(id);
+        const bool is_cap = strncmp(row->name, "cap_", 4) == 0;
+        struct error err = { 0 };
+        check(!overrides_set(roster, arena, now, &ada, id, row->highest + 1, NULL, &said, &err));
+        check(!overrides_set(roster, arena, now, &ada, id, row->lowest - 1, NULL, &said, &err));
+        check(!overrides_set(roster, arena, now, &ada, id, (double)NAN, NULL, &said, &err));
+        check_integer(row->name, err.kind, is_cap ? ERROR_DENIED : ERROR_USAGE);
+    }
+    /* a row of another version is not in force, and doesn't stop the list */
+    struct override *list = NULL;
+    size_t count = 0;
+    struct error err = { 0 };
+    store_run(roster_db(roster), "INSERT INTO limit_override (name, value, version) VALUES "
+                                 "('of_another_time', 3, 1), ('cap_file_bytes', 3, 1)");
+    must(overrides_list(roster_db(roster), arena, ada.id, &list, &count, &err), &err);
+    check_integer("count", (int64_t)count, 2);
+    check(!list[0].is_in_range && !list[1].is_in_range);
+    check_near("cap", limit_of(&ada, LIMIT_CAP_FILE_BYTES), limits_row(LIMIT_CAP_FILE_BYTES)->value,
+               0.0);
+}
+
 /* ---- what readings rest on ---- */
 
 static void test_basis__changes_with_equipment_where_a_reading_reads_it(void **state)
@@ -712,6 +785,9 @@ int main(int argc, char *argv[])
         cmocka_unit_test_setup_teardown(test_equipment__taken_away_with_its_care_comes_back, begin,
                                         end),
         cmocka_unit_test_setup_teardown(test_equipment__seen_but_not_listed_is_told, begin, end),
+        cmocka_unit_test_setup_teardown(test_limits__the_riders_own_win_over_the_rosters, begin,
+                                        end),
+        cmocka_unit_test_setup_teardown(test_limits__keep_to_their_range_and_caps_stay, begin, end),
         cmocka_unit_test_setup_teardown(test_basis__changes_with_equipment_where_a_reading_reads_it,
                                         begin, end),
     };

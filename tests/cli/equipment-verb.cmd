@@ -1,0 +1,2 @@
+# exit 2
+"$PLUMBLINE" equipment ada chrage 1

@@ -1,0 +1,2 @@
+# exit 2
+"$PLUMBLINE" equipment ada zero 1 much

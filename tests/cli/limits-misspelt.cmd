@@ -1,0 +1,2 @@
+# exit 2
+"$PLUMBLINE" limits base_drfit_bpm

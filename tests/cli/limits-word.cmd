@@ -1,2 +1,0 @@
-# exit 2
-"$PLUMBLINE" limits bridge_other_s

@@ -1,0 +1,2 @@
+# exit 2
+"$PLUMBLINE" note ada --edit 1 --clear lges

@@ -1,0 +1,2 @@
+# exit 2
+"$PLUMBLINE" note ada --legs 2.5

@@ -1,0 +1,2 @@
+# exit 2
+"$PLUMBLINE" note ada --day 2026-03-10

@@ -1,0 +1,2 @@
+# exit 2
+"$PLUMBLINE" note ada --fan maybe

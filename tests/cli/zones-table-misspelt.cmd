@@ -1,0 +1,2 @@
+# exit 2
+"$PLUMBLINE" zones --table three-domain
