@@ -19,7 +19,7 @@
 #define JOB_READ "read" /* readings of a recording made again */
 
 #define JOBS_TRIES_MOST   5
-#define JOBS_LEASE_S      600 /* a dead process's job is anyone's after this */
+#define JOBS_LEASE_S      120 /* a dead process's job is anyone's after this */
 #define JOBS_WAIT_S       60  /* after the first failure; four times as long after each more */
 #define JOBS_AT_ONCE_MOST 32  /* of one claim: they share a lease */
 

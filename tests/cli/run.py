@@ -22,6 +22,7 @@ from example_roster import example_roster
 from figures import figures
 from harness import FACTS, HERE, SOURCE, Tally, example_rides, no_nan, run, shared_recordings
 from kept_rides import kept_rides
+from kept_true import kept_true
 from riders import riders
 
 
@@ -174,6 +175,7 @@ def main():
             words_of(tally, program, rides)
             riders(tally, program, folder)
             kept_rides(tally, program, rides, shared_recordings(), folder)
+            kept_true(tally, program, rides, folder)
             example_roster(tally, program, folder)
             drawn = os.path.join(folder, "drawn")
             os.mkdir(drawn)
