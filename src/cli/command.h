@@ -29,6 +29,7 @@ extern const struct command command_rides;
 extern const struct command command_show;
 extern const struct command command_bests;
 extern const struct command command_asked;
+extern const struct command command_mark;
 extern const struct command command_recordings;
 extern const struct command command_jobs;
 extern const struct command command_undo;

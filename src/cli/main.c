@@ -28,6 +28,7 @@ const struct command *const command_table[] = {
     &command_rides,
     &command_show,
     &command_asked,
+    &command_mark,
     &command_recordings,
     &command_bests,
     &command_jobs,
@@ -104,7 +105,7 @@ static int print_version(void)
     struct arena *arena = arena_open();
     struct text out = text_begin(arena, 4096);
     text_add_format(&out, "plumbline %s\ncommit %s\nmethods", PLUMBLINE_VERSION, PLUMBLINE_COMMIT);
-    for (int q = QUESTION_TRUST; q <= QUESTION_HARD_WORK; q++) {
+    for (int q = QUESTION_TRUST; q < RIDE_QUESTIONS; q++) {
         text_add_format(&out, " %s", question_method((enum question)q));
     }
     text_add_format(&out, " %s\n", RECORDING_METHOD);

@@ -41,7 +41,7 @@ static bool check_options(const struct roster_call *call, const void *raw, struc
 }
 
 struct verdicts {
-    struct stored_reading items[QUESTION_HARD_WORK + 1];
+    struct stored_reading items[RIDE_QUESTIONS];
 };
 
 /* Stored verdicts, current or not by what was true of the ride. */
@@ -57,7 +57,7 @@ static bool find_verdicts(struct roster_call *call, const struct ride_row *row,
     }
     struct reading_source source = { .part = row->part };
     memcpy(source.sha256, row->sha256, sizeof source.sha256);
-    for (int q = QUESTION_TRUST; q <= QUESTION_HARD_WORK; q++) {
+    for (int q = QUESTION_TRUST; q < RIDE_QUESTIONS; q++) {
         if (!readings_find(roster_db(call->roster), call->arena, row->id, (enum question)q, &source,
                            &facts, limits, &out->items[q], err)) {
             return false;
@@ -90,7 +90,7 @@ static void add_json(struct json *json, const struct ride_row *row, const struct
         json_integer(json, "same_as", row->same_as);
     }
     json_begin_array(json, "readings");
-    for (int q = QUESTION_TRUST; q <= QUESTION_HARD_WORK; q++) {
+    for (int q = QUESTION_TRUST; q < RIDE_QUESTIONS; q++) {
         const struct stored_reading *reading = &verdicts->items[q];
         if (reading->verdict != NULL) {
             json_begin_object(json, NULL);
@@ -116,7 +116,7 @@ static const char *say_verdicts(struct arena *arena, const struct ride_row *row,
         text_add_format(&out, "%ssame ride as %lld", out.length > 0 ? "; " : "",
                         (long long)row->same_as);
     }
-    for (int q = QUESTION_TRUST; q <= QUESTION_HARD_WORK; q++) {
+    for (int q = QUESTION_TRUST; q < RIDE_QUESTIONS; q++) {
         const struct stored_reading *reading = &verdicts->items[q];
         if (reading->verdict == NULL) {
             continue;
@@ -125,7 +125,11 @@ static const char *say_verdicts(struct arena *arena, const struct ride_row *row,
             text_add_format(&out, "%sbeing read again", out.length > 0 ? "; " : "");
             break;
         }
-        if (strcmp(reading->verdict, verdict_name(VERDICT_CANNOT_TELL)) != 0) {
+        if (q == QUESTION_HARD_DAY) {
+            const bool is_hard = strcmp(reading->verdict, verdict_name(VERDICT_HARD_DAY)) == 0;
+            text_add_format(&out, "%s%s", is_hard && out.length > 0 ? "; " : "",
+                            is_hard ? reading->verdict : "");
+        } else if (strcmp(reading->verdict, verdict_name(VERDICT_CANNOT_TELL)) != 0) {
             text_add_format(&out, "%s%s%s%s", out.length > 0 ? "; " : "",
                             q == QUESTION_TRUST ? "" : question_name((enum question)q),
                             q == QUESTION_TRUST ? "" : " ", reading->verdict);

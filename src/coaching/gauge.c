@@ -17,6 +17,7 @@ enum answer verdict_answer(enum verdict verdict)
     case VERDICT_EASY_ENOUGH:
     case VERDICT_DONE:
     case VERDICT_DONE_FAST_START:
+    case VERDICT_HARD_DAY:
     case VERDICT_BUILT:
     case VERDICT_BETTER:
     case VERDICT_YES:
@@ -38,6 +39,7 @@ enum answer verdict_answer(enum verdict verdict)
     case VERDICT_ABOVE:
     case VERDICT_CUT_SHORT:
     case VERDICT_STOPPED:
+    case VERDICT_NO_HARD_DAY:
     case VERDICT_STILL_BUILDING:
     case VERDICT_LOWER:
     case VERDICT_NO:
@@ -290,7 +292,8 @@ bool reading_gauge(struct arena *arena, const struct reading *reading, struct ga
                            .answer = verdict_answer(reading->verdict) };
     bool made = false;
     switch (reading->question) {
-    case QUESTION_TRUST: break;
+    case QUESTION_TRUST:
+    case QUESTION_HARD_DAY: break;
     case QUESTION_BASE:
     case QUESTION_BASE_STATE: made = base_gauge(reading, &gauge); break;
     case QUESTION_EASY_WORK: made = easy_gauge(arena, reading, &gauge); break;

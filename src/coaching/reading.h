@@ -10,7 +10,9 @@
 #include "limits/limits.h"
 #include "physiology/bests.h"
 #include "physiology/drift.h"
+#include "physiology/effort.h"
 #include "physiology/facts.h"
+#include "physiology/load.h"
 #include "physiology/reps.h"
 #include "physiology/steady.h"
 #include "recording/recording.h"
@@ -21,6 +23,7 @@ enum question {
     QUESTION_BASE,
     QUESTION_EASY_WORK,
     QUESTION_HARD_WORK,
+    QUESTION_HARD_DAY,
     /* about a rider, over weeks */
     QUESTION_BASE_STATE,
     QUESTION_PROGRESS,
@@ -30,6 +33,7 @@ enum question {
     QUESTION_LOAD,
     QUESTION_COMEBACK,
 };
+enum { RIDE_QUESTIONS = QUESTION_HARD_DAY + 1 };
 const char *question_name(enum question question); /* "trust", "base", "easy work", ... */
 
 /* The version of the method that answers a question: "base/1".  Raised whenever an output can
@@ -59,6 +63,9 @@ enum verdict {
     VERDICT_CUT_SHORT,
     VERDICT_STOPPED,
     VERDICT_DESCRIBED, /* nothing asked and no shape to judge: numbers only */
+    /* load */
+    VERDICT_HARD_DAY,
+    VERDICT_NO_HARD_DAY,
     /* base state */
     VERDICT_BUILT,
     VERDICT_TO_CONFIRM,
@@ -141,14 +148,18 @@ struct reading {
 };
 
 struct ride_readings {
-    struct reading *items; /* trust first, then base, easy work, hard work (ride, sets, reps) */
+    struct reading *items; /* trust first, then base, easy work, hard work (ride, sets, reps),
+                                             hard day */
     size_t count;
     size_t capacity;
     struct steady steady;
     struct drift drift;
     struct reps reps;
-    enum verdict *rep_verdicts; /* [reps.count] */
-    struct bests bests;         /* the shown durations */
+    enum verdict *rep_verdicts;              /* [reps.count] */
+    struct bests bests;                      /* the shown durations */
+    struct effort efforts[EFFORT_DURATIONS]; /* [n_efforts] those bests, with what says all-out */
+    size_t n_efforts;
+    struct ride_load load;
     double zone_s[ZONES_MOST];  /* NAN without threshold */
     const char **finding_texts; /* [recording->n_findings], one sentence each */
     struct causes cautions;     /* stand at the top of the ride whatever was masked */

@@ -4,6 +4,7 @@
 #include "coaching/aerobic_base.h"
 #include "coaching/easy_work.h"
 #include "coaching/hard_work.h"
+#include "coaching/ride_load.h"
 #include "coaching/ride_trust.h"
 #include "coaching/words/words.h"
 
@@ -33,6 +34,7 @@ bool reading_make(struct arena *arena, const struct recording *recording,
     ride_trust_read(arena, recording, facts, limits, out);
     count_zones(arena, recording, facts, out);
     if (!recording->is_ride) {
+        ride_load_read(arena, recording, facts, limits, out);
         return true;
     }
     out->steady = aerobic_base_span(arena, recording, facts, limits);
@@ -45,5 +47,6 @@ bool reading_make(struct arena *arena, const struct recording *recording,
         out->reps = reps_find(arena, recording, facts, limits);
         hard_work_read(arena, recording, facts, limits, out);
     }
+    ride_load_read(arena, recording, facts, limits, out);
     return true;
 }

@@ -259,6 +259,56 @@ static void add_zones(struct json *json, const struct rider_facts *facts,
     json_end_array(json);
 }
 
+static void add_load(struct json *json, const struct ride_readings *readings)
+{
+    const struct ride_load *load = &readings->load;
+    json_begin_object(json, "load");
+    json_number(json, "hours", load->hours, 4);
+    json_number(json, "work_kj", load->work_kj, 1);
+    json_number(json, "impulse_low", load->impulse_low, 1);
+    json_number(json, "impulse_high", load->impulse_high, 1);
+    json_number(json, "session_rpe", load->session_rpe, 1);
+    json_number(json, "above_threshold_s", load->above_threshold_s, 0);
+    json_begin_array(json, "heart_zones");
+    for (int i = 0; i < HEART_ZONES && !isnan(load->heart_zone_s[i]); i++) {
+        json_begin_object(json, NULL);
+        json_string(json, "name", heart_zone_name((enum heart_zone)i));
+        json_number(json, "seconds", load->heart_zone_s[i], 0);
+        json_end_object(json);
+    }
+    json_end_array(json);
+    json_end_object(json);
+}
+
+static void add_efforts(struct json *json, const struct ride_readings *readings)
+{
+    static const struct {
+        enum effort_evidence evidence;
+        const char *name;
+    } names[] = { { EFFORT_MARKED, "marked" },
+                  { EFFORT_HEART, "heart" },
+                  { EFFORT_FADED, "faded" } };
+    json_begin_array(json, "efforts");
+    for (size_t i = 0; i < readings->n_efforts; i++) {
+        const struct effort *effort = &readings->efforts[i];
+        json_begin_object(json, NULL);
+        json_integer(json, "duration_s", effort->duration_s);
+        json_number(json, "power_w", effort->power_w, 3);
+        json_integer(json, "start_s", effort->start_s);
+        json_begin_array(json, "evidence");
+        for (size_t k = 0; k < sizeof names / sizeof names[0]; k++) {
+            if ((effort->evidence & (unsigned)names[k].evidence) != 0) {
+                json_string(json, NULL, names[k].name);
+            }
+        }
+        json_end_array(json);
+        json_number(json, "heart_end_bpm", effort->heart_end_bpm, 1);
+        json_number(json, "fall_ratio", effort->fall_ratio, 3);
+        json_end_object(json);
+    }
+    json_end_array(json);
+}
+
 void ride_json_add(struct json *json, const struct ride_source *source,
                    const struct recording *recording, const struct rider_facts *facts,
                    const struct ride_readings *readings, const struct bests *bests)
@@ -285,6 +335,7 @@ void ride_json_add(struct json *json, const struct ride_source *source,
     }
     json_end_array(json);
     add_zones(json, facts, readings);
+    add_load(json, readings);
     json_begin_array(json, "bests");
     for (size_t i = 0; i < bests->count; i++) {
         const struct best *best = &bests->items[i];
@@ -296,6 +347,7 @@ void ride_json_add(struct json *json, const struct ride_source *source,
         json_end_object(json);
     }
     json_end_array(json);
+    add_efforts(json, readings);
     json_end_object(json);
 }
 

@@ -10,8 +10,6 @@
 #include "physiology/effort.h"
 #include "physiology/load.h"
 
-#define PAST_EFFORTS 6 /* as many as effort_durations has */
-
 /* A stored verdict; is_asked false = the question was not put to this ride. */
 struct past_reading {
     bool is_asked;
@@ -50,7 +48,7 @@ struct past_ride {
     double above_threshold_s;
     double effort_0_10;
     bool is_hard_day;
-    struct effort efforts[PAST_EFFORTS];
+    struct effort efforts[EFFORT_DURATIONS];
     size_t n_efforts;
 };
 

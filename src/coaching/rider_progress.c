@@ -202,7 +202,7 @@ void rider_progress_read(struct arena *arena, const struct rider_history *histor
     out->before_from = out->recent_from - back;
     out->before_to = out->recent_to - back;
     const int32_t *durations = effort_durations(&out->n);
-    struct change endurance[PAST_EFFORTS];
+    struct change endurance[EFFORT_DURATIONS];
     size_t n_endurance = 0;
     for (size_t i = 0; i < out->n; i++) {
         struct change_effort *efforts = NULL;

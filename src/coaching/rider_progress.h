@@ -14,10 +14,10 @@
 enum progress_against { PROGRESS_BEFORE, PROGRESS_LAST_YEAR };
 
 struct rider_progress {
-    struct reading joint;              /* better, no clear change, lower, not tested, cannot tell */
-    struct reading stalled;            /* yes, no, cannot tell */
-    struct reading each[PAST_EFFORTS]; /* a duration each; `set` is its seconds */
-    struct change changes[PAST_EFFORTS];
+    struct reading joint;   /* better, no clear change, lower, not tested, cannot tell */
+    struct reading stalled; /* yes, no, cannot tell */
+    struct reading each[EFFORT_DURATIONS]; /* a duration each; `set` is its seconds */
+    struct change changes[EFFORT_DURATIONS];
     size_t n;
     struct change joint_change;
     int64_t before_from; /* days, half open */

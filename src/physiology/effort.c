@@ -5,7 +5,7 @@
 
 #include <math.h>
 
-static const int32_t durations[] = { 10, 15, 60, 300, 600, 1200 };
+static const int32_t durations[EFFORT_DURATIONS] = { 10, 15, 60, 300, 600, 1200 };
 
 const int32_t *effort_durations(size_t *count)
 {

@@ -33,6 +33,8 @@ struct effort {
     double fall_ratio;    /* last quarter against first: 0.9 = fell by a tenth; NAN under 8 s */
 };
 
+#define EFFORT_DURATIONS 6
+
 /* 10, 15 s, 1, 5, 10, 20 min (common practice, no source); *count of them. */
 const int32_t *effort_durations(size_t *count);
 

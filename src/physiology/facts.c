@@ -100,6 +100,7 @@ struct rider_facts facts_unknown(void)
         .place = PLACE_UNKNOWN,
         .kind = KIND_UNKNOWN,
         .target = { unknown, unknown, unknown, unknown },
+        .effort_0_10 = (double)NAN,
         .rep_duration_s = unknown,
     };
 }

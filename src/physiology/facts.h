@@ -111,6 +111,8 @@ struct rider_facts {
     /* what was asked */
     enum work_kind kind;
     struct target target;
+    bool marked;           /* the coach says: a test or a race */
+    double effort_0_10;    /* how hard it was, said afterwards; NAN = as the recording says */
     int reps_asked;        /* 0 = not asked */
     double rep_duration_s; /* NAN = not asked */
 };

@@ -43,11 +43,12 @@ bool asked_find(struct db *db, struct arena *arena, int64_t recording, struct as
     /* The ride's recordings are those of same_ride_recordings. */
     if (!db_query(db, arena,
                   "SELECT a.id, a.recording, a.kind, a.low_pct, a.high_pct, a.low_w, a.high_w, "
-                  "a.reps, a.rep_duration_s FROM asked a WHERE a.recording IN (SELECT r.id FROM "
+                  "a.reps, a.rep_duration_s, a.was, a.spoiled_by FROM asked a WHERE a.recording IN "
+                  "(SELECT r.id FROM "
                   "recording r WHERE r.id = $1 OR r.id = $2 OR (r.rider = $3 AND r.local_day >= $4 "
                   "AND r.local_day < $5 AND r.same_as = $2)) ORDER BY CASE WHEN a.recording = $2 "
                   "THEN 0 ELSE 1 END, a.recording LIMIT 1",
-                  "iitRRRRIR",
+                  "iitRRRRIRTT",
                   DB_ARGS(db_integer(recording), db_integer(db_integer_at(&of, 0, 1)),
                           db_integer(db_integer_at(&of, 0, 0)), db_text(from), db_text(to)),
                   &rows, err)) {
@@ -63,6 +64,8 @@ bool asked_find(struct db *db, struct arena *arena, int64_t recording, struct as
                                    db_real_at(&rows, 0, 5), db_real_at(&rows, 0, 6) };
     out->reps = (int)db_integer_at(&rows, 0, 7);
     out->rep_duration_s = db_real_at(&rows, 0, 8);
+    out->was = db_text_at(&rows, 0, 9);
+    out->spoiled_by = db_text_at(&rows, 0, 10);
     /* A kind of another version is no kind that this one can judge by. */
     if (!work_kind_find(db_text_at(&rows, 0, 2), &out->kind)) {
         out->kind = KIND_UNKNOWN;
@@ -83,6 +86,7 @@ bool asked_on(struct db *db, struct arena *arena, int64_t recording, struct ride
         facts->target = asked.target;
         facts->reps_asked = asked.reps;
         facts->rep_duration_s = asked.rep_duration_s;
+        facts->marked = asked.was != NULL;
     }
     return true;
 }
@@ -118,49 +122,98 @@ static const char *ride_name(struct arena *arena, const struct ride_row *row)
                : arena_format(arena, "ride %lld of %s", (long long)row->id, row->local_day);
 }
 
+static bool is_nothing(const struct asked *asked)
+{
+    return asked->kind == KIND_UNKNOWN && asked->reps == 0 && isnan(asked->target.low_w) &&
+           isnan(asked->target.low_pct);
+}
+
+const char *asked_marks_words(struct arena *arena, const struct asked *asked)
+{
+    if (asked->was == NULL && asked->spoiled_by == NULL) {
+        return "nothing to mark";
+    }
+    const char *was = asked->was == NULL ? "" : arena_format(arena, "a %s", asked->was);
+    return asked->spoiled_by == NULL ? was
+                                     : arena_format(arena, "%s%sspoiled by %s", was,
+                                                    was[0] == '\0' ? "" : ", ", asked->spoiled_by);
+}
+
 struct work {
     struct arena *arena;
     struct roster_now now;
     const struct ride_row *row;
     const struct asked *asked; /* NULL = take away */
+    const struct asked *marks; /* NULL = they stay */
     const char **said;
 };
+
+static const char *say(const struct work *work, const struct asked *was, bool found)
+{
+    struct arena *arena = work->arena;
+    const char *name = ride_name(arena, work->row);
+    if (work->marks != NULL) {
+        return arena_format(arena, "What %s was: %s%s", name, asked_marks_words(arena, work->marks),
+                            found ? arena_format(arena, " (was %s)", asked_marks_words(arena, was))
+                                  : "");
+    }
+    const char *before =
+        found && !is_nothing(was) ? arena_format(arena, " (was %s)", asked_words(arena, was)) : "";
+    return arena_format(arena, "Asked of %s: %s%s", name,
+                        work->asked == NULL ? "nothing any more" : asked_words(arena, work->asked),
+                        before);
+}
+
+/* What is then known of the ride, asked and marks together. */
+static struct asked together(const struct work *work, const struct asked *was)
+{
+    struct asked now = *was;
+    if (work->marks != NULL) {
+        now.was = work->marks->was;
+        now.spoiled_by = work->marks->spoiled_by;
+    } else {
+        now = work->asked == NULL ? asked_nothing() : *work->asked;
+        now.was = was->was;
+        now.spoiled_by = was->spoiled_by;
+    }
+    return now;
+}
 
 static bool write_down(struct db *db, void *context, struct error *err)
 {
     struct work *work = context;
-    const struct asked *asked = work->asked;
     struct asked was;
     struct change change = { 0 };
     bool found = false;
     if (!asked_find(db, work->arena, work->row->id, &was, &found, err)) {
         return false;
     }
-    const char *name = ride_name(work->arena, work->row);
-    if (asked == NULL && !found) {
-        return error_set(err, ERROR_NOT_FOUND, "%s: nothing was asked of it", name);
+    const struct asked now = together(work, &was);
+    const bool is_left = !is_nothing(&now) || now.was != NULL || now.spoiled_by != NULL;
+    if (!is_left && (!found || (work->marks == NULL && is_nothing(&was)))) {
+        return error_set(err, ERROR_NOT_FOUND, "%s: nothing was %s",
+                         ride_name(work->arena, work->row),
+                         work->marks == NULL ? "asked of it" : "marked");
     }
-    const char *before =
-        found ? arena_format(work->arena, " (was %s)", asked_words(work->arena, &was)) : "";
-    *work->said =
-        arena_format(work->arena, "Asked of %s: %s%s", name,
-                     asked == NULL ? "nothing any more" : asked_words(work->arena, asked), before);
+    *work->said = say(work, &was, found);
     if (!changes_begin(db, work->arena, work->now, *work->said, &change, err)) {
         return false;
     }
-    if (asked == NULL) {
+    if (!is_left) {
         return changes_remove(&change, "asked", was.id, 0, err);
     }
     const int64_t main = work->row->same_as == 0 ? work->row->id : work->row->same_as;
     const struct edit edits[] = {
         { "recording", db_integer(found ? was.recording : main) },
-        { "kind", db_text(work_kind_name(asked->kind)) },
-        { "low_pct", db_real(asked->target.low_pct) },
-        { "high_pct", db_real(asked->target.high_pct) },
-        { "low_w", db_real(asked->target.low_w) },
-        { "high_w", db_real(asked->target.high_w) },
-        { "reps", asked->reps > 0 ? db_integer(asked->reps) : db_null(DB_INTEGER) },
-        { "rep_duration_s", db_real(asked->rep_duration_s) },
+        { "kind", db_text(work_kind_name(now.kind)) },
+        { "low_pct", db_real(now.target.low_pct) },
+        { "high_pct", db_real(now.target.high_pct) },
+        { "low_w", db_real(now.target.low_w) },
+        { "high_w", db_real(now.target.high_w) },
+        { "reps", now.reps > 0 ? db_integer(now.reps) : db_null(DB_INTEGER) },
+        { "rep_duration_s", db_real(now.rep_duration_s) },
+        { "was", db_text(now.was) },
+        { "spoiled_by", db_text(now.spoiled_by) },
     };
     const size_t n = sizeof edits / sizeof edits[0];
     int64_t id = 0;
@@ -172,13 +225,21 @@ bool asked_set(struct roster *roster, struct arena *arena, struct roster_now now
                const struct ride_row *row, const struct asked *asked, const char **said,
                struct error *err)
 {
-    struct work work = { arena, now, row, asked, said };
+    struct work work = { arena, now, row, asked, NULL, said };
     return db_write(roster_db(roster), write_down, &work, err);
 }
 
 bool asked_remove(struct roster *roster, struct arena *arena, struct roster_now now,
                   const struct ride_row *row, const char **said, struct error *err)
 {
-    struct work work = { arena, now, row, NULL, said };
+    struct work work = { arena, now, row, NULL, NULL, said };
+    return db_write(roster_db(roster), write_down, &work, err);
+}
+
+bool asked_mark(struct roster *roster, struct arena *arena, struct roster_now now,
+                const struct ride_row *row, const struct asked *marks, const char **said,
+                struct error *err)
+{
+    struct work work = { arena, now, row, NULL, marks, said };
     return db_write(roster_db(roster), write_down, &work, err);
 }

@@ -12,9 +12,11 @@ struct asked {
     int64_t id;
     int64_t recording; /* of which it was said */
     enum work_kind kind;
-    struct target target;  /* NAN = not asked, as in all facts */
-    int reps;              /* 0 = not asked */
-    double rep_duration_s; /* NAN = not asked */
+    struct target target;   /* NAN = not asked, as in all facts */
+    int reps;               /* 0 = not asked */
+    double rep_duration_s;  /* NAN = not asked */
+    const char *was;        /* "test", "race": what it turned out to be; NULL = not said */
+    const char *spoiled_by; /* what spoiled it as a test, in words; NULL = nothing */
 };
 
 struct asked asked_nothing(void);
@@ -30,6 +32,9 @@ MUST_USE bool asked_on(struct db *db, struct arena *arena, int64_t recording,
 /* "4 x 4 min of vo2max at 106 to 120 %": one line for people. */
 const char *asked_words(struct arena *arena, const struct asked *asked);
 
+/* "a race", "a test, spoiled by rain", "nothing to mark". */
+const char *asked_marks_words(struct arena *arena, const struct asked *asked);
+
 /* Says it of the ride, in the place of what was said before; *said gets the change in words. */
 MUST_USE bool asked_set(struct roster *roster, struct arena *arena, struct roster_now now,
                         const struct ride_row *row, const struct asked *asked, const char **said,
@@ -38,5 +43,11 @@ MUST_USE bool asked_set(struct roster *roster, struct arena *arena, struct roste
 /* ERROR_NOT_FOUND if nothing was asked. */
 MUST_USE bool asked_remove(struct roster *roster, struct arena *arena, struct roster_now now,
                            const struct ride_row *row, const char **said, struct error *err);
+
+/* Says what it was, and what spoiled it (asked->was and spoiled_by, both anew); what was asked of
+ * it stays.  Both NULL takes the marks away. */
+MUST_USE bool asked_mark(struct roster *roster, struct arena *arena, struct roster_now now,
+                         const struct ride_row *row, const struct asked *marks, const char **said,
+                         struct error *err);
 
 #endif

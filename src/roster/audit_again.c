@@ -169,8 +169,10 @@ static bool compare_readings(struct again *again, struct error *err)
     struct reading_source source = { .part = row->part };
     struct db_rows rows = { 0 };
     memcpy(source.sha256, row->sha256, sizeof source.sha256);
-    if ((row->local_day != NULL &&
-         !facts_on(audit->call->roster, again->arena, row->rider, row->local_day, &facts, err)) ||
+    const struct ride_facts ride = { .rider = row->rider,
+                                     .day = row->local_day,
+                                     .recording = row->id };
+    if (!facts_of_ride(audit->call->roster, again->arena, &ride, &facts, err) ||
         !reading_make(again->arena, again->recording, &facts, &again->limits, &readings, err) ||
         !db_query(
             audit->db, again->arena,

@@ -23,6 +23,8 @@ static const struct {
     { "sensors without their recording", OF_RECORDING("sensor") },
     { "findings without their recording", OF_RECORDING("finding") },
     { "laps without their recording", OF_RECORDING("lap") },
+    { "loads without their recording", OF_RECORDING("ride_load") },
+    { "efforts without their recording", OF_RECORDING("effort") },
     { "asked rides without their recording", OF_RECORDING("asked") },
     { "bests without their recording", OF_RECORDING("best_curve") },
     { "day notes of a ride that is gone", OF_RECORDING("day_note") },

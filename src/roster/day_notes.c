@@ -333,6 +333,9 @@ static void mark(const struct day_note *note, double hot_c, struct rider_facts *
     day->ill = day->ill || said(note, ANSWER_ILL);
     day->hard_day_before = day->hard_day_before || said(note, ANSWER_HARD_BEFORE);
     day->caffeine_out_of_habit = day->caffeine_out_of_habit || caffeine < 0.0 || caffeine > 0.0;
+    if (!isnan(note->answers.value[ANSWER_EFFORT])) {
+        out->effort_0_10 = note->answers.value[ANSWER_EFFORT];
+    }
     if (!isnan(fan)) {
         out->fan_known = true;
         day->no_fan = !(fan > 0.0);

@@ -5,6 +5,7 @@
 #include "base/text.h"
 #include "coaching/ride_json.h"
 
+#include <math.h>
 #include <sodium.h>
 #include <string.h>
 
@@ -18,6 +19,7 @@ enum input {
     INPUT_DAY = 16,
     INPUT_ASKED = 32,
     INPUT_EQUIPMENT = 64, /* where heart rate was taken, which legs power was */
+    INPUT_LOAD = 128,     /* resting heart rate, sex, zones, effort, test or race */
 };
 
 static const unsigned inputs[] = {
@@ -27,6 +29,8 @@ static const unsigned inputs[] = {
     [QUESTION_EASY_WORK] = INPUT_THRESHOLD | INPUT_MAX_HEART_RATE | INPUT_HEALTH | INPUT_ASKED,
     [QUESTION_HARD_WORK] =
         INPUT_THRESHOLD | INPUT_MAX_HEART_RATE | INPUT_HEALTH | INPUT_ASKED | INPUT_EQUIPMENT,
+    [QUESTION_HARD_DAY] =
+        INPUT_THRESHOLD | INPUT_MAX_HEART_RATE | INPUT_HEALTH | INPUT_ASKED | INPUT_LOAD,
 };
 
 static void add_facts(struct text *out, unsigned which, const struct rider_facts *facts)
@@ -53,6 +57,14 @@ static void add_facts(struct text *out, unsigned which, const struct rider_facts
     }
     if ((which & INPUT_EQUIPMENT) != 0) {
         text_add_format(out, "equipment %d %d\n", (int)facts->heart_at, (int)facts->meter_sides);
+    }
+    if ((which & INPUT_LOAD) != 0) {
+        text_add_format(out, "load %.17g %d %.17g %d\n", facts->rest_heart_rate_bpm,
+                        (int)facts->sex, facts->effort_0_10, facts->marked);
+        for (size_t i = 0; i < facts->zones.count; i++) {
+            text_add_format(out, "zone %s %.17g\n", facts->zones.name[i],
+                            facts->zones.upper_pct[i]);
+        }
     }
     if ((which & INPUT_ASKED) != 0) {
         text_add_format(out, "asked %s %.17g %.17g %.17g %.17g %d %.17g\n",
@@ -86,7 +98,7 @@ void readings_version(char out[READINGS_VERSION_SIZE])
     struct text text = text_begin(scratch, 1000000);
     const struct limits limits = limits_default();
     text_add_format(&text, "%s\n", RECORDING_METHOD);
-    for (int q = QUESTION_TRUST; q <= QUESTION_HARD_WORK; q++) {
+    for (int q = QUESTION_TRUST; q < RIDE_QUESTIONS; q++) {
         text_add_format(&text, "%s\n", question_method((enum question)q));
     }
     for (int id = 0; id < LIMITS_COUNT; id++) {
@@ -99,16 +111,53 @@ void readings_version(char out[READINGS_VERSION_SIZE])
 /* One reading; far below. */
 static const size_t CONTENT_MOST = 4u * 1000u * 1000u;
 
+/* Pairs of name and seconds as JSON; nothing where the first isn't known. */
+static const char *pack_zones(struct arena *arena, const char *const names[], const double s[],
+                              size_t n)
+{
+    struct text text = text_begin(arena, CONTENT_MOST);
+    struct json json = json_begin(&text);
+    json_begin_array(&json, NULL);
+    for (size_t i = 0; i < n && !isnan(s[i]); i++) {
+        json_begin_array(&json, NULL);
+        json_string(&json, NULL, names[i]);
+        json_number(&json, NULL, s[i], 0);
+        json_end_array(&json);
+    }
+    json_end_array(&json);
+    return text.bytes;
+}
+
+static void pack_load(struct arena *arena, const struct ride_readings *readings,
+                      const struct rider_facts *facts, struct packed_readings *out)
+{
+    const char *names[ZONES_MOST];
+    const char *heart_names[HEART_ZONES];
+    for (size_t i = 0; i < facts->zones.count; i++) {
+        names[i] = facts->zones.name[i];
+    }
+    for (int i = 0; i < HEART_ZONES; i++) {
+        heart_names[i] = heart_zone_name((enum heart_zone)i);
+    }
+    out->load = readings->load;
+    out->zones = pack_zones(arena, names, readings->load.zone_s, facts->zones.count);
+    out->heart_zones = pack_zones(arena, heart_names, readings->load.heart_zone_s, HEART_ZONES);
+    out->n_efforts = readings->n_efforts;
+    memcpy(out->efforts, readings->efforts, sizeof out->efforts);
+}
+
 struct packed_readings readings_pack(struct arena *arena, const struct ride_readings *readings,
                                      const struct reading_source *source,
                                      const struct rider_facts *facts, const struct limits *limits)
 {
-    uint8_t basis[QUESTION_HARD_WORK + 1][BASIS_BYTES];
-    for (int q = QUESTION_TRUST; q <= QUESTION_HARD_WORK; q++) {
+    uint8_t basis[RIDE_QUESTIONS][BASIS_BYTES];
+    for (int q = QUESTION_TRUST; q < RIDE_QUESTIONS; q++) {
         readings_basis((enum question)q, source, facts, limits, basis[q]);
     }
-    struct packed_readings out = { ARENA_ARRAY(arena, struct packed_reading, readings->count),
-                                   readings->count };
+    struct packed_readings out = { .items =
+                                       ARENA_ARRAY(arena, struct packed_reading, readings->count),
+                                   .count = readings->count };
+    pack_load(arena, readings, facts, &out);
     for (size_t i = 0; i < readings->count; i++) {
         const struct reading *reading = &readings->items[i];
         struct text content = text_begin(arena, CONTENT_MOST);
@@ -135,15 +184,56 @@ struct packed_readings readings_pack(struct arena *arena, const struct ride_read
 /* All questions, so that the index that begins with them finds a recording's rows: without them
  * every row of the table would be looked at. */
 #define OF_RECORDING                                                                               \
-    " WHERE question IN ($2, $3, $4, $5) AND subject_kind = 'recording' AND subject = $1"
+    " WHERE question IN ($2, $3, $4, $5, $6) AND subject_kind = 'recording' AND subject = $1"
 #define QUESTION_ARGS                                                                              \
     db_text(question_name(QUESTION_TRUST)), db_text(question_name(QUESTION_BASE)),                 \
-        db_text(question_name(QUESTION_EASY_WORK)), db_text(question_name(QUESTION_HARD_WORK))
+        db_text(question_name(QUESTION_EASY_WORK)), db_text(question_name(QUESTION_HARD_WORK)),    \
+        db_text(question_name(QUESTION_HARD_DAY))
 
 bool readings_move(struct db *db, int64_t recording, const char *day, struct error *err)
 {
-    return db_run(db, "UPDATE reading SET day = $6" OF_RECORDING,
+    return db_run(db, "UPDATE reading SET day = $7" OF_RECORDING,
                   DB_ARGS(db_integer(recording), QUESTION_ARGS, db_text(day)), err);
+}
+
+static bool store_load(struct db *db, int64_t recording, const struct packed_readings *readings,
+                       struct error *err)
+{
+    const struct ride_load *load = &readings->load;
+    return db_run(db, "DELETE FROM ride_load WHERE recording = $1", DB_ARGS(db_integer(recording)),
+                  err) &&
+           db_run(db,
+                  "INSERT INTO ride_load (recording, hours, work_kj, impulse_low, impulse_high, "
+                  "session_rpe, above_threshold_s, zones, heart_zones) VALUES ($1, $2, $3, $4, $5, "
+                  "$6, $7, $8, $9)",
+                  DB_ARGS(db_integer(recording), db_real(load->hours), db_real(load->work_kj),
+                          db_real(load->impulse_low), db_real(load->impulse_high),
+                          db_real(load->session_rpe), db_real(load->above_threshold_s),
+                          db_text(readings->zones), db_text(readings->heart_zones)),
+                  err);
+}
+
+static bool store_efforts(struct db *db, int64_t recording, const struct packed_readings *readings,
+                          struct error *err)
+{
+    if (!db_run(db, "DELETE FROM effort WHERE recording = $1", DB_ARGS(db_integer(recording)),
+                err)) {
+        return false;
+    }
+    for (size_t i = 0; i < readings->n_efforts; i++) {
+        const struct effort *effort = &readings->efforts[i];
+        if (!db_run(db,
+                    "INSERT INTO effort (recording, duration_s, power_w, start_s, evidence, "
+                    "heart_end_bpm, fall_ratio) VALUES ($1, $2, $3, $4, $5, $6, $7)",
+                    DB_ARGS(db_integer(recording), db_integer(effort->duration_s),
+                            db_real(effort->power_w), db_integer(effort->start_s),
+                            db_integer(effort->evidence), db_real(effort->heart_end_bpm),
+                            db_real(effort->fall_ratio)),
+                    err)) {
+            return false;
+        }
+    }
+    return true;
 }
 
 bool readings_store(struct db *db, int64_t rider, int64_t recording, const char *day,
@@ -171,7 +261,7 @@ bool readings_store(struct db *db, int64_t rider, int64_t recording, const char 
             return false;
         }
     }
-    return true;
+    return store_load(db, recording, readings, err) && store_efforts(db, recording, readings, err);
 }
 
 bool readings_find(struct db *db, struct arena *arena, int64_t recording, enum question question,
@@ -207,15 +297,15 @@ bool readings_are_current(struct db *db, struct arena *arena, int64_t recording,
                   "tx", DB_ARGS(db_integer(recording), QUESTION_ARGS), &rows, err)) {
         return false;
     }
-    uint8_t basis[QUESTION_HARD_WORK + 1][BASIS_BYTES];
-    for (int q = QUESTION_TRUST; q <= QUESTION_HARD_WORK; q++) {
+    uint8_t basis[RIDE_QUESTIONS][BASIS_BYTES];
+    for (int q = QUESTION_TRUST; q < RIDE_QUESTIONS; q++) {
         readings_basis((enum question)q, source, facts, limits, basis[q]);
     }
     *are_current = rows.count > 0;
     for (size_t i = 0; i < rows.count; i++) {
         const char *name = db_text_at(&rows, i, 0);
         const struct bytes stored = db_blob_at(&rows, i, 1);
-        for (int q = QUESTION_TRUST; q <= QUESTION_HARD_WORK; q++) {
+        for (int q = QUESTION_TRUST; q < RIDE_QUESTIONS; q++) {
             if (strcmp(name, question_name((enum question)q)) == 0) {
                 *are_current = *are_current && stored.size == BASIS_BYTES &&
                                memcmp(stored.at, basis[q], BASIS_BYTES) == 0;

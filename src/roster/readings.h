@@ -41,6 +41,11 @@ struct packed_reading {
 struct packed_readings {
     struct packed_reading *items;
     size_t count;
+    struct ride_load load;
+    const char *zones; /* JSON: [["endurance", 1800], ...] */
+    const char *heart_zones;
+    struct effort efforts[EFFORT_DURATIONS];
+    size_t n_efforts;
 };
 
 struct packed_readings readings_pack(struct arena *arena, const struct ride_readings *readings,

@@ -142,7 +142,9 @@ const struct editable_table editable_tables[] = {
         { "low_w", 'R' },
         { "high_w", 'R' },
         { "reps", 'I' },
-        { "rep_duration_s", 'R' } } },
+        { "rep_duration_s", 'R' },
+        { "was", 'T' },
+        { "spoiled_by", 'T' } } },
     { "folder", { { "path", 'T' }, RIDER } },
     { "declined", { RIDER, { "what", 'T' }, { "recording", 'I' }, DAY } },
 };

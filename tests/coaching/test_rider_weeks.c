@@ -226,7 +226,7 @@ static void test_progress__says_better_lower_and_why_not(void **state)
         rider_progress_read(arena, &history, PROGRESS_BEFORE, &limits, &progress);
         check_says(rows[i].name, &progress.joint, rows[i].verdict, rows[i].says);
         check_says(rows[i].name, &progress.stalled, rows[i].stalled, rows[i].why);
-        check_integer("durations", (int64_t)progress.n, PAST_EFFORTS);
+        check_integer("durations", (int64_t)progress.n, EFFORT_DURATIONS);
         /* 10 s, 15 s and a minute were never tried. */
         check_text("short", verdict_name(progress.each[0].verdict), "not tested");
         arena_close(arena);

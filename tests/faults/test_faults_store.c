@@ -192,7 +192,7 @@ static void test_faults__a_full_disk_takes_nothing_and_says_so(void **state)
     struct rlimit before = { 0 };
     check(getrlimit(RLIMIT_FSIZE, &before) == 0);
     signal(SIGXFSZ, SIG_IGN);
-    const struct rlimit small = { 1200 * 1024, before.rlim_max };
+    const struct rlimit small = { 2400 * 1024, before.rlim_max };
     check(setrlimit(RLIMIT_FSIZE, &small) == 0);
     while (stored < 20000 && set_weight(roster, &rider, stored, &err)) {
         stored++;

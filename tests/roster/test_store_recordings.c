@@ -563,7 +563,7 @@ static size_t check_basis(const struct recording *recording, struct rider_facts 
         change(&changed, &other, which);
         must(reading_make(arena, recording, &changed, &other, &after, &err), &err);
         const struct packed_readings is = readings_pack(arena, &after, &source, &changed, &other);
-        for (int q = QUESTION_TRUST; q <= QUESTION_HARD_WORK; q++) {
+        for (int q = QUESTION_TRUST; q < RIDE_QUESTIONS; q++) {
             uint8_t one[BASIS_BYTES];
             uint8_t two[BASIS_BYTES];
             struct text texts[2] = { text_begin(arena, 10000000), text_begin(arena, 10000000) };

@@ -30,7 +30,7 @@ static char *span_of_days(struct arena *arena, double days)
 {
     const double weeks = days / 7.0;
     return weeks >= 2.0 && fabs(weeks - round(weeks)) < 1e-9 ? counted(arena, weeks, "week")
-                                                 : counted(arena, days, "day");
+                                                             : counted(arena, days, "day");
 }
 
 char *words_hours(struct arena *arena, double hours)

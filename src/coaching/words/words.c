@@ -213,6 +213,7 @@ const char *words_question(enum question question)
     case QUESTION_BASE: return "Is the base there?";
     case QUESTION_EASY_WORK: return "Was the easy ride easy?";
     case QUESTION_HARD_WORK: return "Was the hard work done as asked?";
+    case QUESTION_HARD_DAY: return "How much was it?";
     case QUESTION_BASE_STATE: return "Is the base built?";
     case QUESTION_PROGRESS: return "Getting better?";
     case QUESTION_STALLED: return "Has progress stalled?";

@@ -29,6 +29,7 @@ char *words_trust_cause(struct arena *arena, const struct cause *cause);
 char *words_base_cause(struct arena *arena, const struct cause *cause);
 char *words_easy_cause(struct arena *arena, const struct cause *cause);
 char *words_hard_cause(struct arena *arena, const struct cause *cause);
+char *words_load_cause(struct arena *arena, const struct cause *cause);
 
 /* "This is a run, not a ride." */
 char *words_not_a_ride(struct arena *arena, enum sport sport);
@@ -43,6 +44,8 @@ char *words_base(struct arena *arena, const struct reading *reading,
 char *words_easy(struct arena *arena, const struct reading *reading);
 char *words_hard(struct arena *arena, const struct reading *reading,
                  const struct ride_readings *readings);
+
+char *words_load(struct arena *arena, const struct reading *reading);
 
 /* A question as a heading: "Is the base there?" */
 const char *words_question(enum question question);

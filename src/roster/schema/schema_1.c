@@ -320,7 +320,9 @@ const char *const schema_1[] = {
     " low_w {REAL},"
     " high_w {REAL},"
     " reps {INTEGER},"
-    " rep_duration_s {REAL}," VERSION ") {STRICT}",
+    " rep_duration_s {REAL},"
+    " was {TEXT} CHECK (was IN ('test', 'race')),"
+    " spoiled_by {TEXT}," VERSION ") {STRICT}",
 
     "CREATE TABLE best_curve ("
     " id {ID},"
@@ -358,6 +360,29 @@ const char *const schema_1[] = {
     " made_utc_s {INTEGER} NOT NULL,"
     " UNIQUE (question, subject_kind, subject, set_number, rep_number)) {STRICT}",
     BY_RIDER("reading", ", question, day"),
+
+    "CREATE TABLE ride_load ("
+    " id {ID},"
+    " recording {INTEGER} NOT NULL UNIQUE REFERENCES recording (id),"
+    " hours {REAL} NOT NULL,"
+    " work_kj {REAL},"
+    " impulse_low {REAL},"
+    " impulse_high {REAL},"
+    " session_rpe {REAL},"
+    " above_threshold_s {REAL},"
+    " zones {TEXT} NOT NULL,"
+    " heart_zones {TEXT} NOT NULL) {STRICT}",
+
+    "CREATE TABLE effort ("
+    " id {ID},"
+    " recording {INTEGER} NOT NULL REFERENCES recording (id),"
+    " duration_s {INTEGER} NOT NULL,"
+    " power_w {REAL} NOT NULL,"
+    " start_s {INTEGER} NOT NULL,"
+    " evidence {INTEGER} NOT NULL,"
+    " heart_end_bpm {REAL},"
+    " fall_ratio {REAL},"
+    " UNIQUE (recording, duration_s)) {STRICT}",
 
     "CREATE TABLE job ("
     " id {ID},"
