@@ -89,6 +89,17 @@ const char *verdict_name(enum verdict verdict)
     return names[verdict];
 }
 
+bool verdict_find(const char *name, enum verdict *verdict)
+{
+    for (int v = VERDICT_CANNOT_TELL; v < VERDICTS; v++) {
+        if (strcmp(verdict_name((enum verdict)v), name) == 0) {
+            *verdict = (enum verdict)v;
+            return true;
+        }
+    }
+    return false;
+}
+
 struct reading reading_begin(enum question question)
 {
     return (struct reading){

@@ -63,7 +63,7 @@ enum verdict {
     VERDICT_CUT_SHORT,
     VERDICT_STOPPED,
     VERDICT_DESCRIBED, /* nothing asked and no shape to judge: numbers only */
-    /* load */
+    /* hard day */
     VERDICT_HARD_DAY,
     VERDICT_NO_HARD_DAY,
     /* base state */
@@ -92,7 +92,9 @@ enum verdict {
     VERDICT_COMING_BACK, /* something is not proposed yet */
     VERDICT_BACK,        /* what was known is from before the break */
 };
+enum { VERDICTS = VERDICT_BACK + 1 };
 const char *verdict_name(enum verdict verdict); /* "cannot tell", "usable in part", ... */
+bool verdict_find(const char *name, enum verdict *verdict);
 
 #define CAUSE_NUMBERS 8
 

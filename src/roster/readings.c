@@ -142,6 +142,15 @@ static void pack_load(struct arena *arena, const struct ride_readings *readings,
     out->load = readings->load;
     out->zones = pack_zones(arena, names, readings->load.zone_s, facts->zones.count);
     out->heart_zones = pack_zones(arena, heart_names, readings->load.heart_zone_s, HEART_ZONES);
+    out->cautions =
+        (causes_find(&readings->cautions, "heart-leap") != NULL ? CAUTION_HEART_LEAP : 0u) |
+        (causes_find(&readings->cautions, "heart-far-above-max") != NULL ? CAUTION_HEART_ABOVE_MAX
+                                                                         : 0u);
+    for (size_t i = 0; i < readings->count; i++) {
+        out->is_hilly =
+            out->is_hilly || (readings->items[i].question == QUESTION_EASY_WORK &&
+                              causes_find(&readings->items[i].because, "hilly") != NULL);
+    }
     out->n_efforts = readings->n_efforts;
     memcpy(out->efforts, readings->efforts, sizeof out->efforts);
 }
@@ -204,12 +213,13 @@ static bool store_load(struct db *db, int64_t recording, const struct packed_rea
                   err) &&
            db_run(db,
                   "INSERT INTO ride_load (recording, hours, work_kj, impulse_low, impulse_high, "
-                  "session_rpe, above_threshold_s, zones, heart_zones) VALUES ($1, $2, $3, $4, $5, "
-                  "$6, $7, $8, $9)",
+                  "session_rpe, above_threshold_s, zones, heart_zones, cautions, is_hilly) VALUES "
+                  "($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)",
                   DB_ARGS(db_integer(recording), db_real(load->hours), db_real(load->work_kj),
                           db_real(load->impulse_low), db_real(load->impulse_high),
                           db_real(load->session_rpe), db_real(load->above_threshold_s),
-                          db_text(readings->zones), db_text(readings->heart_zones)),
+                          db_text(readings->zones), db_text(readings->heart_zones),
+                          db_integer(readings->cautions), db_bool(readings->is_hilly)),
                   err);
 }
 

@@ -7,6 +7,7 @@
 #define ROSTER_READINGS_H
 
 #include "coaching/reading.h"
+#include "coaching/rider_history.h"
 #include "roster/db.h"
 
 #define BASIS_BYTES 32
@@ -46,6 +47,8 @@ struct packed_readings {
     const char *heart_zones;
     struct effort efforts[EFFORT_DURATIONS];
     size_t n_efforts;
+    unsigned cautions; /* enum past_caution, added */
+    bool is_hilly;     /* the easy ride was said to be hilly */
 };
 
 struct packed_readings readings_pack(struct arena *arena, const struct ride_readings *readings,

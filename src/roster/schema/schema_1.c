@@ -371,7 +371,9 @@ const char *const schema_1[] = {
     " session_rpe {REAL},"
     " above_threshold_s {REAL},"
     " zones {TEXT} NOT NULL,"
-    " heart_zones {TEXT} NOT NULL) {STRICT}",
+    " heart_zones {TEXT} NOT NULL,"
+    " cautions {INTEGER} NOT NULL,"
+    " is_hilly {BOOLEAN} NOT NULL) {STRICT}",
 
     "CREATE TABLE effort ("
     " id {ID},"

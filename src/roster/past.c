@@ -1,0 +1,366 @@
+/* roster/past.c: a rider's stored rides, notes and days off, up to a day. */
+#include "roster/past.h"
+
+#include "base/dates.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+struct loading {
+    struct db *db;
+    struct arena *arena;
+    int64_t rider;
+    const char *today;
+    struct rider_history *out;
+    int64_t *ids; /* [n_rides] pairs of id and place, ascending */
+};
+
+/* INT64_MIN for NULL, or what is no day. */
+static int64_t day_number(const char *day)
+{
+    int64_t days = 0;
+    return day != NULL && dates_parse_day(day, &days) ? days : INT64_MIN;
+}
+
+static bool ask(const struct loading *loading, const char *sql, const char *shape,
+                struct db_rows *rows, struct error *err)
+{
+    return db_query(loading->db, loading->arena, sql, shape,
+                    DB_ARGS(db_integer(loading->rider), db_text(loading->today)), rows, err);
+}
+
+/* ---- rides, and finding one by its id ---- */
+
+#define RIDES_JOIN                                                                                 \
+    " recording r ON r.id = x.recording WHERE r.rider = $1 AND r.local_day <= $2 AND r.same_as "   \
+    "IS "                                                                                          \
+    "NULL"
+#define RIDES                                                                                      \
+    " recording r WHERE r.rider = $1 AND r.local_day <= $2 AND r.same_as IS NULL AND "             \
+    "r.local_day IS NOT NULL"
+
+static int by_value(const void *a, const void *b)
+{
+    const int64_t x = *(const int64_t *)a;
+    const int64_t y = *(const int64_t *)b;
+    return (x > y) - (x < y);
+}
+
+static bool load_rides(struct loading *loading, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!ask(loading,
+             "SELECT r.id, r.local_day, r.is_ride, r.work_kj, r.timer_s, r.effort_0_10 FROM" RIDES
+             " ORDER BY r.local_day, r.start_utc_s NULLS LAST, r.id",
+             "itbRiR", &rows, err)) {
+        return false;
+    }
+    struct rider_history *out = loading->out;
+    out->rides = ARENA_ARRAY(loading->arena, struct past_ride, rows.count);
+    out->n_rides = rows.count;
+    loading->ids = ARENA_ARRAY(loading->arena, int64_t, 2 * rows.count);
+    for (size_t i = 0; i < rows.count; i++) {
+        const int64_t id = db_integer_at(&rows, i, 0);
+        struct past_ride *ride = &out->rides[i];
+        *ride = past_ride_begin(id, day_number(db_text_at(&rows, i, 1)));
+        ride->is_ride = db_bool_at(&rows, i, 2);
+        ride->has_power = !db_is_null(&rows, i, 3);
+        ride->hours = (double)db_integer_at(&rows, i, 4) / 3600.0;
+        ride->effort_0_10 = db_real_at(&rows, i, 5);
+        /* Pairs of id and place, sorted by id. */
+        loading->ids[2 * i] = id;
+        loading->ids[2 * i + 1] = (int64_t)i;
+    }
+    qsort(loading->ids, rows.count, 2 * sizeof loading->ids[0], by_value);
+    return true;
+}
+
+/* NULL if it isn't among those asked for. */
+static struct past_ride *ride_of(const struct loading *loading, int64_t id)
+{
+    const int64_t *found =
+        bsearch(&id, loading->ids, loading->out->n_rides, 2 * sizeof loading->ids[0], by_value);
+    return found == NULL ? NULL : &loading->out->rides[found[1]];
+}
+
+/* ---- what was said of them ---- */
+
+static struct past_reading *place_of(struct past_ride *ride, const char *question)
+{
+    const struct {
+        enum question question;
+        struct past_reading *place;
+    } places[] = { { QUESTION_TRUST, &ride->trust },
+                   { QUESTION_BASE, &ride->base },
+                   { QUESTION_EASY_WORK, &ride->easy },
+                   { QUESTION_HARD_WORK, &ride->hard } };
+    for (size_t i = 0; i < sizeof places / sizeof places[0]; i++) {
+        if (strcmp(question, question_name(places[i].question)) == 0) {
+            return places[i].place;
+        }
+    }
+    return NULL;
+}
+
+static bool load_readings(const struct loading *loading, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!ask(loading,
+             "SELECT x.subject, x.question, x.verdict, x.estimate, x.low, x.high FROM reading x "
+             "JOIN recording r ON r.id = x.subject WHERE x.rider = $1 AND x.day <= $2 AND "
+             "x.subject_kind = 'recording' AND x.set_number = 0 AND x.rep_number = 0 AND r.same_as "
+             "IS NULL ORDER BY x.id",
+             "ittRRR", &rows, err)) {
+        return false;
+    }
+    for (size_t i = 0; i < rows.count; i++) {
+        struct past_ride *ride = ride_of(loading, db_integer_at(&rows, i, 0));
+        enum verdict verdict = VERDICT_CANNOT_TELL;
+        if (ride == NULL || !verdict_find(db_text_at(&rows, i, 2), &verdict)) {
+            continue; /* of another version */
+        }
+        struct past_reading *place = place_of(ride, db_text_at(&rows, i, 1));
+        if (place != NULL) {
+            *place = (struct past_reading){ .is_asked = true,
+                                            .verdict = verdict,
+                                            .estimate = db_real_at(&rows, i, 3),
+                                            .low = db_real_at(&rows, i, 4),
+                                            .high = db_real_at(&rows, i, 5) };
+        } else if (strcmp(db_text_at(&rows, i, 1), question_name(QUESTION_HARD_DAY)) == 0) {
+            ride->is_hard_day = verdict == VERDICT_HARD_DAY;
+        }
+    }
+    return true;
+}
+
+/* The numbers of [["endurance", 1800], ...], which this program wrote: a name may hold anything but
+ * an unescaped quote. */
+static void read_zones(const char *text, double out[], size_t most)
+{
+    size_t n = 0;
+    bool in_name = false;
+    for (const char *at = text; *at != '\0' && n < most; at++) {
+        if (in_name) {
+            at += *at == '\\' && at[1] != '\0' ? 1 : 0;
+            in_name = *at != '"';
+        } else if (*at == '"') {
+            in_name = true;
+        } else if (*at == ',' && at[1] != '[' && at[1] != ' ') {
+            out[n++] = strtod(at + 1, NULL);
+        }
+    }
+}
+
+static bool load_loads(const struct loading *loading, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!ask(loading,
+             "SELECT x.recording, x.hours, x.work_kj, x.impulse_low, x.impulse_high, "
+             "x.session_rpe, x.above_threshold_s, x.zones, x.heart_zones, x.cautions, x.is_hilly "
+             "FROM ride_load x JOIN" RIDES_JOIN " ORDER BY x.id",
+             "irRRRRRttib", &rows, err)) {
+        return false;
+    }
+    for (size_t i = 0; i < rows.count; i++) {
+        struct past_ride *ride = ride_of(loading, db_integer_at(&rows, i, 0));
+        if (ride == NULL) {
+            continue;
+        }
+        ride->hours = db_real_at(&rows, i, 1);
+        ride->work_kj = db_real_at(&rows, i, 2);
+        ride->impulse_low = db_real_at(&rows, i, 3);
+        ride->impulse_high = db_real_at(&rows, i, 4);
+        ride->session_rpe = db_real_at(&rows, i, 5);
+        ride->above_threshold_s = db_real_at(&rows, i, 6);
+        read_zones(db_text_at(&rows, i, 7), ride->zone_s, ZONES_MOST);
+        read_zones(db_text_at(&rows, i, 8), ride->heart_zone_s, HEART_ZONES);
+        ride->cautions = (unsigned)db_integer_at(&rows, i, 9);
+        ride->hilly = db_bool_at(&rows, i, 10);
+        if (!isnan(ride->session_rpe) && ride->hours > 0.0) {
+            /* The word that counted: a note's wins over the recording's own. */
+            ride->effort_0_10 = ride->session_rpe / (60.0 * ride->hours);
+        }
+    }
+    return true;
+}
+
+static bool load_efforts(const struct loading *loading, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!ask(loading,
+             "SELECT x.recording, x.duration_s, x.power_w, x.start_s, x.evidence, "
+             "x.heart_end_bpm, x.fall_ratio FROM effort x JOIN" RIDES_JOIN
+             " ORDER BY x.recording, x.duration_s",
+             "iiriiRR", &rows, err)) {
+        return false;
+    }
+    for (size_t i = 0; i < rows.count; i++) {
+        struct past_ride *ride = ride_of(loading, db_integer_at(&rows, i, 0));
+        if (ride != NULL && ride->n_efforts < EFFORT_DURATIONS) {
+            ride->efforts[ride->n_efforts++] =
+                (struct effort){ .duration_s = (int32_t)db_integer_at(&rows, i, 1),
+                                 .power_w = db_real_at(&rows, i, 2),
+                                 .start_s = (int32_t)db_integer_at(&rows, i, 3),
+                                 .evidence = (unsigned)db_integer_at(&rows, i, 4),
+                                 .heart_end_bpm = db_real_at(&rows, i, 5),
+                                 .fall_ratio = db_real_at(&rows, i, 6) };
+        }
+    }
+    return true;
+}
+
+/* ---- what the coach said of them ---- */
+
+static bool load_asked(const struct loading *loading, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!ask(loading,
+             "SELECT COALESCE(r.same_as, r.id), a.kind, a.was, a.spoiled_by FROM asked a JOIN "
+             "recording r ON r.id = a.recording WHERE r.rider = $1 AND r.local_day <= $2 ORDER BY "
+             "a.id",
+             "itTT", &rows, err)) {
+        return false;
+    }
+    for (size_t i = 0; i < rows.count; i++) {
+        struct past_ride *ride = ride_of(loading, db_integer_at(&rows, i, 0));
+        if (ride != NULL) {
+            ride->is_base_test =
+                strcmp(db_text_at(&rows, i, 1), work_kind_name(KIND_BASE_TEST)) == 0;
+            ride->marked = !db_is_null(&rows, i, 2);
+            ride->spoiled = !db_is_null(&rows, i, 3);
+        }
+    }
+    for (size_t i = 0; i < loading->out->n_rides; i++) {
+        struct past_ride *ride = &loading->out->rides[i];
+        ride->is_base_test = ride->is_base_test ||
+                             (ride->base.is_asked && ride->base.verdict != VERDICT_CANNOT_TELL);
+    }
+    return true;
+}
+
+/* Equipment by the serial that was recorded; one that isn't entered is told apart by its serial,
+ * below zero. */
+static bool load_meters(const struct loading *loading, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!ask(loading,
+             "SELECT s.recording, s.serial, e.id FROM sensor s JOIN recording r ON r.id = "
+             "s.recording LEFT JOIN equipment e ON e.serial = s.serial AND e.kind = 'power-meter' "
+             "AND (e.rider = $1 OR e.rider IS NULL) WHERE s.kind = 'power' AND s.serial IS NOT "
+             "NULL AND r.rider = $1 AND r.local_day <= $2 AND r.same_as IS NULL ORDER BY s.id, "
+             "e.id",
+             "iiI", &rows, err)) {
+        return false;
+    }
+    for (size_t i = 0; i < rows.count; i++) {
+        struct past_ride *ride = ride_of(loading, db_integer_at(&rows, i, 0));
+        if (ride != NULL && ride->meter == 0) {
+            ride->meter =
+                db_is_null(&rows, i, 2) ? -db_integer_at(&rows, i, 1) : db_integer_at(&rows, i, 2);
+        }
+    }
+    return true;
+}
+
+/* ---- days ---- */
+
+static bool load_off(const struct loading *loading, struct error *err)
+{
+    static const char *const names[] = { [OFF_ILL] = "ill",
+                                         [OFF_INJURED] = "injured",
+                                         [OFF_AWAY] = "away",
+                                         [OFF_BREAK] = "break",
+                                         [OFF_OTHER] = "other" };
+    struct rider_history *out = loading->out;
+    struct db_rows rows = { 0 };
+    if (!ask(loading,
+             "SELECT kind, from_day, to_day FROM day_off WHERE rider = $1 AND from_day <= $2 ORDER "
+             "BY from_day, id",
+             "ttT", &rows, err)) {
+        return false;
+    }
+    out->off = ARENA_ARRAY(loading->arena, struct past_span, rows.count);
+    for (size_t i = 0; i < rows.count; i++) {
+        const int64_t to = day_number(db_text_at(&rows, i, 2));
+        enum past_off kind = OFF_OTHER;
+        for (int k = 0; k <= OFF_OTHER; k++) {
+            kind = strcmp(db_text_at(&rows, i, 0), names[k]) == 0 ? (enum past_off)k : kind;
+        }
+        /* What is planned for later days isn't known to the past. */
+        out->off[out->n_off++] = (struct past_span){ kind, day_number(db_text_at(&rows, i, 1)),
+                                                     to == INT64_MIN ? INT64_MAX : to };
+    }
+    return true;
+}
+
+static bool load_notes(const struct loading *loading, struct error *err)
+{
+    struct rider_history *out = loading->out;
+    struct db_rows rows = { 0 };
+    if (!ask(
+            loading,
+            "SELECT id, day, effort_0_10, legs_1_5, sleep_1_5, stress_1_5, soreness_1_5, ill, hot, "
+            "words FROM day_note WHERE rider = $1 AND day <= $2 ORDER BY day, id",
+            "itRIIIIbbT", &rows, err)) {
+        return false;
+    }
+    out->notes = ARENA_ARRAY(loading->arena, struct past_note, rows.count);
+    out->n_notes = rows.count;
+    for (size_t i = 0; i < rows.count; i++) {
+        out->notes[i] = (struct past_note){ .id = db_integer_at(&rows, i, 0),
+                                            .day = day_number(db_text_at(&rows, i, 1)),
+                                            .effort_0_10 = db_real_at(&rows, i, 2),
+                                            .legs_1_5 = (int)db_integer_at(&rows, i, 3),
+                                            .sleep_1_5 = (int)db_integer_at(&rows, i, 4),
+                                            .stress_1_5 = (int)db_integer_at(&rows, i, 5),
+                                            .soreness_1_5 = (int)db_integer_at(&rows, i, 6),
+                                            .ill = db_bool_at(&rows, i, 7),
+                                            .hot = db_bool_at(&rows, i, 8),
+                                            .words = db_text_at(&rows, i, 9) };
+    }
+    return true;
+}
+
+static bool load_rider(const struct loading *loading, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!ask(loading,
+             "SELECT p.power_since_day, (SELECT MAX(t.day) FROM threshold t WHERE t.rider = p.id "
+             "AND t.day <= $2) FROM rider p WHERE p.id = $1",
+             "TT", &rows, err)) {
+        return false;
+    }
+    loading->out->power_since_day =
+        rows.count == 0 ? INT64_MIN : day_number(db_text_at(&rows, 0, 0));
+    loading->out->threshold_day = rows.count == 0 ? INT64_MIN : day_number(db_text_at(&rows, 0, 1));
+    return true;
+}
+
+static bool count_waiting(const struct loading *loading, size_t *n_waiting, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!ask(
+            loading,
+            "SELECT CAST(COUNT(*) AS BIGINT) FROM job j JOIN recording r ON r.id = j.subject WHERE "
+            "j.kind = 'read' AND j.subject_kind = 'recording' AND r.rider = $1 AND r.local_day <= "
+            "$2",
+            "i", &rows, err)) {
+        return false;
+    }
+    *n_waiting = (size_t)db_integer_at(&rows, 0, 0);
+    return true;
+}
+
+bool past_load(struct db *db, struct arena *arena, const struct rider *rider, const char *today,
+               struct rider_history *out, size_t *n_waiting, struct error *err)
+{
+    struct loading loading = {
+        .db = db, .arena = arena, .rider = rider->id, .today = today, .out = out
+    };
+    *out = (struct rider_history){ .today = day_number(today) };
+    return load_rides(&loading, err) && load_readings(&loading, err) && load_loads(&loading, err) &&
+           load_efforts(&loading, err) && load_asked(&loading, err) && load_meters(&loading, err) &&
+           load_off(&loading, err) && load_notes(&loading, err) && load_rider(&loading, err) &&
+           count_waiting(&loading, n_waiting, err);
+}

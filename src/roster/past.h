@@ -1,0 +1,18 @@
+/* roster/past.h: a rider's stored rides, notes and days off, up to a day, for readings over weeks.
+ *
+ * A handful of queries a rider, whatever the number of rides: the typed columns of reading,
+ * ride_load and effort; no recording is unpacked, no JSON of a reading read. */
+#ifndef ROSTER_PAST_H
+#define ROSTER_PAST_H
+
+#include "coaching/rider_history.h"
+#include "roster/riders.h"
+
+/* What `rider` did up to `today` (ISO day, the last that counts).  Recordings that are another
+ * one's double, and those without a day, are left out. *n_waiting   rides of them that are being
+ * read again: their readings may be old */
+MUST_USE bool past_load(struct db *db, struct arena *arena, const struct rider *rider,
+                        const char *today, struct rider_history *out, size_t *n_waiting,
+                        struct error *err);
+
+#endif
