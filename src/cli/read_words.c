@@ -45,8 +45,7 @@ static void add_causes(struct text *out, const char *label, const char *said,
     }
 }
 
-/* A question with the verdict beside it, then its sentence and its reasons. */
-static void add_reading(struct text *out, const char *heading, const struct reading *reading)
+void read_words_add_reading(struct text *out, const char *heading, const struct reading *reading)
 {
     text_add_format(out, "\n%*s%s  %s\n", INDENT, "", heading, words_verdict(reading->verdict));
     add_paragraph(out, HANG, reading->text);
@@ -210,7 +209,7 @@ void read_words_add(struct text *out, const struct ride_source *source,
             }
             continue;
         }
-        add_reading(out, words_question(reading->question), reading);
+        read_words_add_reading(out, words_question(reading->question), reading);
         if (reading->question == QUESTION_TRUST && readings->finding_texts != NULL) {
             for (size_t f = 0; f < recording->n_findings; f++) {
                 if (reading->text != NULL &&

@@ -11,4 +11,7 @@ void read_words_add(struct text *out, const struct ride_source *source,
                     const struct recording *recording, const struct rider_facts *facts,
                     const struct ride_readings *readings, const struct bests *bests);
 
+/* A question with the verdict beside it, then its sentence, its gauge and its reasons. */
+void read_words_add_reading(struct text *out, const char *heading, const struct reading *reading);
+
 #endif
