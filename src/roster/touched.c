@@ -209,8 +209,9 @@ static bool reach_span(const struct row *row, const struct held *riders, struct 
     }
     const char *first = from.texts[0];
     const char *end = to.texts[0];
-    if (from.n > 1 && strcmp(from.texts[1], first) < 0) {
-        first = from.texts[1];
+    if (from.n > 1 && first != NULL &&
+        (from.texts[1] == NULL || strcmp(from.texts[1], first) < 0)) {
+        first = from.texts[1]; /* none is the earliest */
     }
     if (to.n > 1 && end != NULL && (to.texts[1] == NULL || strcmp(to.texts[1], end) > 0)) {
         end = to.texts[1];

@@ -211,16 +211,16 @@ static bool change_zone(struct error *err)
     return riders_edit(roster, arena, now, &rider, err);
 }
 
+/* The newest, or any; but not that the riders were added, by the first two. */
 static bool take_back(struct error *err)
 {
     struct change_line undone = { 0 };
     const int64_t last = number("SELECT COALESCE(MAX(id), 0) FROM change");
-    /* The riders were added by the first two. */
-    const int64_t id = below(3) > 0 || last < 3 ? 0 : 3 + (int64_t)below((uint32_t)last - 2);
-    if (id == 0 && last < 3) {
-        return true;
-    }
-    return changes_undo(roster, arena, now, id, &undone, err);
+    const int64_t newest =
+        number("SELECT COALESCE(MAX(id), 0) FROM change WHERE undoes IS NULL AND "
+               "undone_by IS NULL");
+    const int64_t id = below(3) > 0 || last < 3 ? newest : 3 + (int64_t)below((uint32_t)last - 2);
+    return id < 3 || changes_undo(roster, arena, now, id, &undone, err);
 }
 
 static size_t n_imported;
