@@ -1,0 +1,246 @@
+/* tests/roster/test_store_past.c: what is loaded of a rider's past is what was read of each ride.
+ * Rides by hand, through the same packing and storing as an import's. */
+#include "roster/store.h"
+
+#include "base/dates.h"
+#include "physiology/made_ride.h"
+#include "roster/asked.h"
+#include "roster/facts.h"
+#include "roster/past.h"
+#include "roster/readings.h"
+#include "roster/recordings.h"
+#include "roster/roster.h"
+
+#include <math.h>
+#include <string.h>
+
+static struct arena *arena;
+static struct roster *roster;
+static struct rider ada;
+static const struct roster_now now = { 1773480413, "tester" };
+
+static void must(bool done, const struct error *err)
+{
+    check_text("error", done ? "" : err->message, "");
+}
+
+static int begin(void **state)
+{
+    (void)state;
+    struct error err = { 0 };
+    arena = arena_open();
+    ada = (struct rider){ .name = "Ada \"Quick\" Berg" };
+    return roster_open(store_place(), ROSTER_CREATE, now, &roster, &err) &&
+                   riders_add(roster, arena, now, &ada, &err)
+               ? 0
+               : 1;
+}
+
+static int end(void **state)
+{
+    (void)state;
+    roster_close(roster);
+    arena_close(arena);
+    return 0;
+}
+
+struct taking {
+    const char *day;
+    const struct packed_original *original;
+    const struct packed_recording *packed;
+    const struct packed_readings *readings;
+    int64_t id;
+};
+
+static bool take(struct db *db, void *context, struct error *err)
+{
+    struct taking *taking = context;
+    int64_t original = 0;
+    return recordings_store_original(db, arena, taking->original, now.utc_s, &original, err) &&
+           recordings_store(db, arena, ada.id, original, taking->packed, &taking->id, err) &&
+           readings_store(db, ada.id, taking->id, taking->day, taking->readings, now.utc_s, err);
+}
+
+static struct rider_facts some_facts(void)
+{
+    struct rider_facts facts = facts_unknown();
+    facts.threshold_w = 200;
+    facts.max_heart_rate_bpm = 190;
+    facts.rest_heart_rate_bpm = 55;
+    facts.kind = KIND_EASY;
+    strcpy(facts.zones.name[0], "a \"soft\", one");
+    return facts;
+}
+
+/* A ride of that day, read and stored; *out is what was read. */
+static int64_t ride_on(const char *day, double hard_w, double effort, struct ride_readings *out)
+{
+    const struct piece pieces[] = { { 1800, 120, 0, false },
+                                    { 900, hard_w, 0, false },
+                                    { 900, 110, 0, false } };
+    const struct limits limits = limits_default();
+    const struct rider_facts facts = some_facts();
+    struct recording *ride = made_ride(arena, pieces, 3, 4);
+    struct packed_original original;
+    struct packed_recording packed;
+    struct error err = { 0 };
+    int64_t days = 0;
+    check(dates_parse_day(day, &days));
+    ride->effort_0_10 = effort;
+    ride->feel_0_100 = (double)NAN;
+    ride->has_start_utc = true;
+    ride->start_utc = days * 86400 + 36000;
+    for (size_t t = 0; t < ride->n_seconds; t++) {
+        by_hand_set(arena, ride, CHANNEL_HEART_RATE, t, t > 2200 && t < 2700 ? 186 : 140);
+    }
+    recordings_pack_original(arena, "a.fit", (struct bytes){ (const uint8_t *)day, 10 }, &original);
+    must(recordings_pack(arena, ride, day, &packed, &err), &err);
+    must(reading_make(arena, ride, &facts, &limits, out, &err), &err);
+    const struct reading_source source = { .part = 1 };
+    const struct packed_readings readings = readings_pack(arena, out, &source, &facts, &limits);
+    struct taking taking = { day, &original, &packed, &readings, 0 };
+    must(db_write(roster_db(roster), take, &taking, &err), &err);
+    return taking.id;
+}
+
+static struct rider_history load(const char *today)
+{
+    struct rider_history history;
+    struct error err = { 0 };
+    size_t waiting = 99;
+    must(past_load(roster_db(roster), arena, &ada, today, &history, &waiting, &err), &err);
+    check_integer("waiting", (int64_t)waiting, 0);
+    return history;
+}
+
+static const struct reading *reading_of(const struct ride_readings *readings,
+                                        enum question question)
+{
+    for (size_t i = 0; i < readings->count; i++) {
+        if (readings->items[i].question == question && readings->items[i].set == 0 &&
+            readings->items[i].rep == 0) {
+            return &readings->items[i];
+        }
+    }
+    fail_msg("no reading %d", (int)question);
+    return NULL;
+}
+
+static void check_reading(const struct past_reading *got, const struct ride_readings *readings,
+                          enum question question)
+{
+    const struct reading *want = reading_of(readings, question);
+    if (want == NULL) {
+        return;
+    }
+    check(got->is_asked);
+    check_text(question_name(question), verdict_name(got->verdict), verdict_name(want->verdict));
+    check_near("estimate", got->estimate, want->estimate, 1e-9);
+    check_near("low", got->low, want->low, 1e-9);
+    check_near("high", got->high, want->high, 1e-9);
+}
+
+static void test_past__is_what_was_read_of_each_ride(void **state)
+{
+    (void)state;
+    struct ride_readings easy;
+    struct ride_readings hard;
+    /* Stored in another order than ridden. */
+    const int64_t second = ride_on("2026-03-12", 240, 8, &hard);
+    const int64_t first = ride_on("2026-03-10", 150, (double)NAN, &easy);
+    const struct rider_history history = load("2026-03-14");
+    const struct ride_readings *want[] = { &easy, &hard };
+    check_integer("rides", (int64_t)history.n_rides, 2);
+    check_integer("first", history.rides[0].id, first);
+    check_integer("second", history.rides[1].id, second);
+    check(!history.rides[0].is_hard_day && history.rides[1].is_hard_day);
+    for (size_t i = 0; i < 2; i++) {
+        const struct past_ride *ride = &history.rides[i];
+        const struct ride_load *load_of_ride = &want[i]->load;
+        check(ride->is_ride && ride->has_power);
+        check_near("hours", ride->hours, load_of_ride->hours, 1e-12);
+        check_near("kJ", ride->work_kj, load_of_ride->work_kj, 1e-9);
+        check_near("low", ride->impulse_low, load_of_ride->impulse_low, 1e-9);
+        check_near("high", ride->impulse_high, load_of_ride->impulse_high, 1e-9);
+        check_near("rpe", ride->session_rpe, load_of_ride->session_rpe, 1e-9);
+        check_near("above", ride->above_threshold_s, load_of_ride->above_threshold_s, 1e-9);
+        for (size_t z = 0; z < 7; z++) {
+            check_near("zone", ride->zone_s[z], load_of_ride->zone_s[z], 0.5);
+        }
+        for (size_t z = 0; z < HEART_ZONES; z++) {
+            check_near("heart", ride->heart_zone_s[z], load_of_ride->heart_zone_s[z], 0.5);
+        }
+        check_integer("efforts", (int64_t)ride->n_efforts, (int64_t)want[i]->n_efforts);
+        for (size_t k = 0; k < ride->n_efforts; k++) {
+            check_integer("s", ride->efforts[k].duration_s, want[i]->efforts[k].duration_s);
+            check_near("W", ride->efforts[k].power_w, want[i]->efforts[k].power_w, 1e-9);
+            check_integer("evidence", ride->efforts[k].evidence, want[i]->efforts[k].evidence);
+            check_near("end", ride->efforts[k].heart_end_bpm, want[i]->efforts[k].heart_end_bpm,
+                       1e-9);
+        }
+        check_reading(&ride->trust, want[i], QUESTION_TRUST);
+        check_reading(&ride->base, want[i], QUESTION_BASE);
+        check_reading(&ride->easy, want[i], QUESTION_EASY_WORK);
+        check(!ride->hard.is_asked);
+    }
+    check_near("effort", history.rides[1].effort_0_10, 8, 1e-9);
+    check(isnan(history.rides[0].effort_0_10));
+}
+
+static void test_past__ends_with_today_and_knows_what_was_said(void **state)
+{
+    (void)state;
+    struct ride_readings readings;
+    struct ride_row row;
+    struct error err = { 0 };
+    const char *said = NULL;
+    const int64_t id = ride_on("2026-03-12", 240, 8, &readings);
+    check_integer("the day before", (int64_t)load("2026-03-11").n_rides, 0);
+    check_integer("the day", (int64_t)load("2026-03-12").n_rides, 1);
+    struct asked marks = asked_nothing();
+    marks.was = "race";
+    marks.spoiled_by = "a puncture";
+    must(recordings_row(roster_db(roster), arena, id, &row, &err), &err);
+    must(asked_mark(roster, arena, now, &row, &marks, &said, &err), &err);
+    store_run(roster_db(roster),
+              "INSERT INTO day_off (rider, kind, from_day, to_day) VALUES (1, 'ill', "
+              "'2026-03-01', '2026-03-04'), (1, 'away', '2026-03-13', NULL), (1, 'away', "
+              "'2026-04-01', NULL)");
+    store_run(roster_db(roster),
+              "INSERT INTO day_note (rider, day, legs_1_5, hot, dehydrated, ill, hard_day_before, "
+              "words) VALUES (1, '2026-03-12', 2, TRUE, FALSE, FALSE, FALSE, 'so hot')");
+    store_run(roster_db(roster), "UPDATE rider SET power_since_day = '2025-11-01'");
+    store_run(roster_db(roster),
+              "INSERT INTO equipment (rider, kind, name, serial) VALUES (1, 'power-meter', "
+              "'crank', 42)");
+    store_run(roster_db(roster),
+              "INSERT INTO sensor (recording, place, kind, serial) VALUES (1, 0, 'power', 42)");
+    const struct rider_history history = load("2026-03-14");
+    check(history.rides[0].marked && history.rides[0].spoiled);
+    check_integer("meter", history.rides[0].meter, 1);
+    check_integer("off", (int64_t)history.n_off, 2);
+    check_integer("ill", history.off[0].kind, OFF_ILL);
+    check_integer("days", history.off[0].to_day - history.off[0].from_day, 3);
+    check(history.off[1].to_day == INT64_MAX);
+    check_integer("notes", (int64_t)history.n_notes, 1);
+    check_integer("legs", history.notes[0].legs_1_5, 2);
+    check(history.notes[0].hot);
+    check_text("words", history.notes[0].words, "so hot");
+    check(history_is_first_year(&history));
+    /* A meter that nobody entered is told apart by its serial. */
+    store_run(roster_db(roster), "UPDATE sensor SET serial = 43");
+    check_integer("other", load("2026-03-14").rides[0].meter, -43);
+}
+
+int main(int argc, char *argv[])
+{
+    if (!store_begin(argc, argv)) {
+        return 0;
+    }
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(test_past__is_what_was_read_of_each_ride, begin, end),
+        cmocka_unit_test_setup_teardown(test_past__ends_with_today_and_knows_what_was_said, begin,
+                                        end),
+    };
+    return store_end(cmocka_run_group_tests(tests, NULL, NULL));
+}
