@@ -195,7 +195,7 @@ static bool add_item(struct roster_call *call, const struct equipment_values *va
                      const struct rider *rider, const char **said, struct error *err)
 {
     struct equipment item = {
-        .rider = values->shared ? 0 : rider->id,
+        .is_shared = values->shared,
         .kind = call->words[2],
         .accuracy_pct = (double)NAN,
         .charge_hours = (double)NAN,

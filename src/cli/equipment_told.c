@@ -161,7 +161,7 @@ static void add_words(struct roster_call *call, const struct told *told, bool wi
     text_add_format(&call->out, "%5lld  ", (long long)item->id);
     text_add_wrapped(&call->out,
                      arena_format(call->arena, "%s: %s%s%s", item->kind, item->name,
-                                  item->rider == 0 ? " (shared)" : "",
+                                  item->is_shared ? " (shared)" : "",
                                   equipment_is_in_use(item, call->today) ? "" : " (not in use)"),
                      HANG, HANG + 2, 80);
     for (size_t i = 0; i < sizeof lines / sizeof lines[0]; i++) {
@@ -191,7 +191,7 @@ static void add_json(struct json *json, const struct told *told, const char *tod
     json_integer(json, "id", item->id);
     json_string(json, "kind", item->kind);
     json_string(json, "name", item->name);
-    json_bool(json, "shared", item->rider == 0);
+    json_bool(json, "shared", item->is_shared);
     json_bool(json, "in_use", equipment_is_in_use(item, today));
     json_string(json, "maker", item->maker);
     json_string(json, "product", item->product);

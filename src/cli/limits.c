@@ -79,7 +79,7 @@ static void add_set_words(struct roster_call *call, const struct override *set,
 {
     struct text line = text_begin(call->arena, 4000);
     text_add_format(&line, "SET %.9g for %s", set->value,
-                    set->rider == 0 ? "the whole roster" : rider->name);
+                    set->rider == 0 || rider == NULL ? "the whole roster" : rider->name);
     if (set->set_utc_s != 0) {
         char day[11];
         dates_format_day(set->set_utc_s / 86400, day);

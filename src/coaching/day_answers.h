@@ -42,10 +42,10 @@ struct answer_row {
     const char *name;    /* "legs_1_5": column of day_note, key of JSON */
     const char *subject; /* "legs" */
     const char *unit;    /* "of 5", "h"; "" none */
-    enum answer_kind kind;
-    double lowest; /* both included */
+    double lowest;       /* both included */
     double highest;
-    const char *ends;  /* what a scale's ends mean; NULL no scale */
+    const char *ends; /* what a scale's ends mean; NULL no scale */
+    enum answer_kind kind;
     bool unsaid_is_no; /* the store can't hold "not said": it becomes no */
 };
 const struct answer_row *answer_row(enum answer answer);

@@ -8,24 +8,24 @@
 
 /* In the order in which they are told. */
 static const struct {
-    enum answer answer;
     struct found (*find)(const struct clause *clause);
+    enum answer answer;
     bool of_body; /* somebody else's may be meant */
 } detectors[] = {
-    { ANSWER_EFFORT, reply_effort, false },
-    { ANSWER_LEGS, reply_legs, true },
-    { ANSWER_SLEEP_H, reply_sleep_hours, true },
-    { ANSWER_SLEEP, reply_sleep, true },
-    { ANSWER_STRESS, reply_stress, true },
-    { ANSWER_SORENESS, reply_soreness, true },
-    { ANSWER_FAN, reply_fan, false },
-    { ANSWER_HOT, reply_hot, false },
-    { ANSWER_TEMPERATURE, reply_temperature, false },
-    { ANSWER_DEHYDRATED, reply_dehydrated, true },
-    { ANSWER_DRINK, reply_drink, false },
-    { ANSWER_CAFFEINE, reply_caffeine, false },
-    { ANSWER_ILL, reply_ill, true },
-    { ANSWER_HARD_BEFORE, reply_hard_before, false },
+    { reply_effort, ANSWER_EFFORT, false },
+    { reply_legs, ANSWER_LEGS, true },
+    { reply_sleep_hours, ANSWER_SLEEP_H, true },
+    { reply_sleep, ANSWER_SLEEP, true },
+    { reply_stress, ANSWER_STRESS, true },
+    { reply_soreness, ANSWER_SORENESS, true },
+    { reply_fan, ANSWER_FAN, false },
+    { reply_hot, ANSWER_HOT, false },
+    { reply_temperature, ANSWER_TEMPERATURE, false },
+    { reply_dehydrated, ANSWER_DEHYDRATED, true },
+    { reply_drink, ANSWER_DRINK, false },
+    { reply_caffeine, ANSWER_CAFFEINE, false },
+    { reply_ill, ANSWER_ILL, true },
+    { reply_hard_before, ANSWER_HARD_BEFORE, false },
 };
 
 /* ---- what makes a plain reading doubtful ---- */

@@ -33,6 +33,7 @@ static struct equipment item_at(const struct db_rows *rows, size_t i)
     return (struct equipment){
         .id = db_integer_at(rows, i, 0),
         .version = db_integer_at(rows, i, 1),
+        .is_shared = db_is_null(rows, i, 2),
         .rider = db_integer_at(rows, i, 2),
         .kind = db_text_at(rows, i, 3),
         .name = db_text_at(rows, i, 4),
@@ -263,6 +264,7 @@ bool equipment_add(struct roster *roster, struct arena *arena, struct roster_now
                    const struct rider *rider, struct equipment *item, struct error *err)
 {
     struct work work = { arena, now, rider, item };
+    item->rider = item->is_shared ? 0 : rider->id;
     return item_is_sound(arena, item, err) && db_write(roster_db(roster), add, &work, err);
 }
 
@@ -332,6 +334,7 @@ bool equipment_edit(struct roster *roster, struct arena *arena, struct roster_no
                     const struct rider *rider, struct equipment *item, struct error *err)
 {
     struct work work = { arena, now, rider, item };
+    item->rider = item->is_shared ? 0 : rider->id;
     return item_is_sound(arena, item, err) && db_write(roster_db(roster), edit, &work, err);
 }
 
@@ -378,12 +381,6 @@ bool equipment_remove(struct roster *roster, struct arena *arena, struct roster_
 
 /* ---- what a reading may use ---- */
 
-/* Whether the sensor (kind of the protocol) is one of that kind of equipment. */
-static const char *sensor_kind_of(const char *kind)
-{
-    return strcmp(kind, "power-meter") == 0 ? "power" : "heart-rate";
-}
-
 /* Serials of one kind that the ride was recorded with. */
 struct serials {
     int64_t *items;
@@ -394,20 +391,28 @@ static bool find_serials(struct db *db, struct arena *arena, const struct ride_f
                          const char *kind, struct serials *out, struct error *err)
 {
     struct db_rows rows = { 0 };
-    const char *sensor_kind = sensor_kind_of(kind);
+    const bool is_heart = strcmp(kind, "heart-sensor") == 0;
+    /* A trainer that measures is a power meter. */
+    const char *const kinds[2] = { is_heart ? "heart-rate" : "power",
+                                   is_heart ? "heart-rate" : "trainer" };
     if (ride->recording == 0) {
         out->items = ARENA_ARRAY(arena, int64_t, ride->n_sensors);
         for (size_t i = 0; i < ride->n_sensors; i++) {
-            if (strcmp(ride->sensors[i].kind, sensor_kind) == 0 && ride->sensors[i].serial != 0) {
-                out->items[out->count++] = ride->sensors[i].serial;
+            const struct device *sensor = &ride->sensors[i];
+            const bool fits =
+                strcmp(sensor->kind, kinds[0]) == 0 || strcmp(sensor->kind, kinds[1]) == 0;
+            if (fits && sensor->serial != 0) {
+                out->items[out->count++] = sensor->serial;
             }
         }
         return true;
     }
-    if (!db_query(db, arena,
-                  "SELECT serial FROM sensor WHERE recording = $1 AND kind = $2 AND serial IS NOT "
-                  "NULL ORDER BY place",
-                  "i", DB_ARGS(db_integer(ride->recording), db_text(sensor_kind)), &rows, err)) {
+    if (!db_query(
+            db, arena,
+            "SELECT serial FROM sensor WHERE recording = $1 AND kind IN ($2, $3) AND serial IS "
+            "NOT NULL ORDER BY place",
+            "i", DB_ARGS(db_integer(ride->recording), db_text(kinds[0]), db_text(kinds[1])), &rows,
+            err)) {
         return false;
     }
     out->items = ARENA_ARRAY(arena, int64_t, rows.count);

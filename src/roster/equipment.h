@@ -13,7 +13,8 @@
 struct equipment {
     int64_t id;
     int64_t version;
-    int64_t rider;    /* 0 = shared by the whole roster */
+    bool is_shared;   /* by the whole roster, such as a club's trainer */
+    int64_t rider;    /* whose; 0 = shared.  add and edit fill it */
     const char *kind; /* "power-meter", "heart-sensor", "head-unit", "bike", "other" */
     const char *name;
     const char *maker; /* NULL = not said, as all that follow */
@@ -39,7 +40,7 @@ extern const char *const equipment_meter_positions[];
 extern const char *const equipment_heart_positions[];
 extern const char *const equipment_sides[];
 
-/* Fills id, version, said.  item->rider must be the rider's or 0.  ERROR_USAGE: a kind, position or
+/* Fills id, version, rider, said.  ERROR_USAGE: a kind, position or
  * side that isn't one, no name, days the wrong way round, a number out of range; ERROR_CONFLICT:
  * the same serial and kind is in use by the rider already. */
 MUST_USE bool equipment_add(struct roster *roster, struct arena *arena, struct roster_now now,

@@ -113,11 +113,12 @@ bool equipment_care_remove(struct roster *roster, struct arena *arena, struct ro
 
 /* Rides of the item, as a condition on recording r: by a sensor of its kind and serial, or by the
  * recording device; while it was in use, by its owner ($1 rider, 0 = anybody's; $2 serial; $3 from,
- * $4 to, $5 until; $6 kind of the sensor). */
+ * $4 to, $5 until; $6 kind of the sensor: a trainer that measures is a power meter). */
 #define ITS_RIDES                                                                                  \
     "r.local_day >= $3 AND r.local_day < $4 AND r.local_day <= $5 AND ($1 = 0 OR r.rider = $1) "   \
     "AND ((r.device_serial = $2 AND $6 = 'head-unit') OR EXISTS (SELECT 1 FROM sensor s WHERE "    \
-    "s.recording = r.id AND s.serial = $2 AND s.kind = $6))"
+    "s.recording = r.id AND s.serial = $2 AND (s.kind = $6 OR ($6 = 'power' AND s.kind = "         \
+    "'trainer'))))"
 
 static const char *sensor_kind_of(const char *kind)
 {
@@ -240,19 +241,20 @@ bool equipment_wear(struct db *db, struct arena *arena, const struct equipment *
     return true;
 }
 
+#define KIND_OF_SENSOR "CASE s.kind WHEN 'heart-rate' THEN 'heart-sensor' ELSE 'power-meter' END"
+
 bool equipment_seen(struct db *db, struct arena *arena, int64_t rider, const char *until,
                     struct seen_sensor **out, size_t *count, struct error *err)
 {
     struct db_rows rows = { 0 };
     if (!db_query(db, arena,
-                  "SELECT CASE s.kind WHEN 'power' THEN 'power-meter' ELSE 'heart-sensor' END, "
-                  "MAX(s.maker), MAX(s.product), s.serial, MIN(r.local_day), MAX(r.local_day), "
-                  "COUNT(DISTINCT COALESCE(r.same_as, r.id)) FROM sensor s JOIN recording r ON "
-                  "r.id = s.recording WHERE r.rider = $1 AND r.local_day <= $2 AND s.serial IS NOT "
-                  "NULL AND s.kind IN ('power', 'heart-rate') AND NOT EXISTS (SELECT 1 FROM "
-                  "equipment e WHERE e.serial = s.serial AND e.kind = CASE s.kind WHEN 'power' "
-                  "THEN 'power-meter' ELSE 'heart-sensor' END AND (e.rider IS NULL OR e.rider = "
-                  "$1)) GROUP BY s.kind, s.serial ORDER BY s.kind DESC, MAX(r.local_day) DESC, "
+                  "SELECT " KIND_OF_SENSOR ", MAX(s.maker), MAX(s.product), s.serial, "
+                  "MIN(r.local_day), MAX(r.local_day), COUNT(DISTINCT COALESCE(r.same_as, r.id)) "
+                  "FROM sensor s JOIN recording r ON r.id = s.recording WHERE r.rider = $1 AND "
+                  "r.local_day <= $2 AND s.serial IS NOT NULL AND s.kind IN ('power', 'trainer', "
+                  "'heart-rate') AND NOT EXISTS (SELECT 1 FROM equipment e WHERE e.serial = "
+                  "s.serial AND e.kind = " KIND_OF_SENSOR " AND (e.rider IS NULL OR e.rider = $1)) "
+                  "GROUP BY " KIND_OF_SENSOR ", s.serial ORDER BY 1 DESC, MAX(r.local_day) DESC, "
                   "s.serial",
                   "tTTitti", DB_ARGS(db_integer(rider), db_text(until)), &rows, err)) {
         return false;

@@ -371,7 +371,6 @@ static void test_zones__of_heart_rate_reserve_leave_power_zones_alone(void **sta
 static struct equipment meter(const char *name, int64_t serial, const char *sides)
 {
     return (struct equipment){
-        .rider = ada.id,
         .kind = "power-meter",
         .name = name,
         .serial = serial,
@@ -511,8 +510,7 @@ static struct rider_facts before_stored(const char *day, const char *kind, uint3
 
 static struct equipment heart(const char *name, int64_t serial, const char *position)
 {
-    return (struct equipment){ .rider = ada.id,
-                               .kind = "heart-sensor",
+    return (struct equipment){ .kind = "heart-sensor",
                                .name = name,
                                .serial = serial,
                                .position = position,
@@ -566,6 +564,15 @@ static void test_equipment__is_said_of_a_ride_only_where_there_is_no_doubt(void 
     }
     check_integer("another rider", (int64_t)of_ride(&bo, "2026-03-01", 0).heart_at,
                   HEART_AT_UNKNOWN);
+    struct equipment trainer = meter("club trainer", 50, "right");
+    trainer.is_shared = true;
+    trainer.position = "trainer";
+    add_item(&trainer);
+    const int64_t on_trainer = add_ride(&bo, "2026-03-01", 3600, 0);
+    add_sensor(on_trainer, 0, "trainer", 50, 0);
+    check_integer("a shared trainer", (int64_t)of_ride(&bo, "2026-03-01", on_trainer).meter_sides,
+                  SIDES_RIGHT);
+    check_near("its hours", wear_of(&trainer, "2026-03-01").hours, 1.0, 1e-9);
 }
 
 static void test_equipment__refuses_what_can_not_be(void **state)
@@ -646,6 +653,7 @@ static void test_equipment__seen_but_not_listed_is_told(void **state)
     add_sensor(second, 0, "power", 99, 0);
     add_sensor(second, 1, "heart-rate", 7, 0);
     add_sensor(second, 2, "cadence", 98, 0);
+    add_sensor(second, 3, "trainer", 99, 0); /* the same, by its other name */
     must(equipment_seen(roster_db(roster), arena, ada.id, "2026-12-31", &seen, &count, &err), &err);
     check_integer("count", (int64_t)count, 2);
     check_text("kind", seen[0].kind, "power-meter");
