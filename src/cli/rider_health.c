@@ -322,7 +322,7 @@ enum { WORDS_MOST = 200 };
     }                                                                                              \
     static const struct roster_work which##_work = { .command = &command_rider_##which,            \
                                                      .least_words = 1,                             \
-                                                     .most_words = most,                           \
+                                                     .most_words = (most),                         \
                                                      .check = check_##which,                       \
                                                      .run = run_##which };                         \
     static int which##_run(int argc, char *const argv[])                                           \

@@ -15,6 +15,8 @@ struct rider_cautions rider_cautions_find(const struct rider_facts *facts,
     const bool holds[RIDER_CAUTIONS] = {
         [RIDER_NOT_SCREENED] = facts->screened == SCREENED_NOT,
         [RIDER_NOT_CLEARED] = facts->screened == SCREENED_YES,
+        [RIDER_SCREENED_LONG_AGO] =
+            facts->screened_days > limits->value[LIMIT_CAUTION_SCREENED_DAYS],
         [RIDER_GUARDIAN_MISSING] = is_minor && !facts->guardian_agreed,
         [RIDER_UNDER_18] = is_minor,
         [RIDER_AGE_UNKNOWN] = isnan(facts->age_y),
@@ -36,6 +38,7 @@ const char *rider_caution_name(enum rider_caution caution)
     static const char *const names[RIDER_CAUTIONS] = {
         [RIDER_NOT_SCREENED] = "not-screened",
         [RIDER_NOT_CLEARED] = "not-cleared",
+        [RIDER_SCREENED_LONG_AGO] = "screened-long-ago",
         [RIDER_GUARDIAN_MISSING] = "guardian-missing",
         [RIDER_UNDER_18] = "under-18",
         [RIDER_AGE_UNKNOWN] = "age-unknown",

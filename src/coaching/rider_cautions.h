@@ -9,14 +9,15 @@
 #include "physiology/facts.h"
 
 enum rider_caution {
-    RIDER_NOT_SCREENED,     /* "not-screened": the questions before hard work are unanswered */
-    RIDER_NOT_CLEARED,      /* "not-cleared": one was answered yes, and nobody cleared it */
-    RIDER_GUARDIAN_MISSING, /* "guardian-missing": under 18, no guardian's consent on file */
-    RIDER_UNDER_18,         /* "under-18" */
-    RIDER_AGE_UNKNOWN,      /* "age-unknown" */
-    RIDER_HEART_MEDICINE,   /* "heart-medicine" */
-    RIDER_PREGNANT,         /* "pregnant" */
-    RIDER_FIRST_YEAR,       /* "first-year" of training */
+    RIDER_NOT_SCREENED,      /* "not-screened": the questions before hard work are unanswered */
+    RIDER_NOT_CLEARED,       /* "not-cleared": one was answered yes, and nobody cleared it */
+    RIDER_SCREENED_LONG_AGO, /* "screened-long-ago": ask again */
+    RIDER_GUARDIAN_MISSING,  /* "guardian-missing": under 18, no guardian's consent on file */
+    RIDER_UNDER_18,          /* "under-18" */
+    RIDER_AGE_UNKNOWN,       /* "age-unknown" */
+    RIDER_HEART_MEDICINE,    /* "heart-medicine" */
+    RIDER_PREGNANT,          /* "pregnant" */
+    RIDER_FIRST_YEAR,        /* "first-year" of training */
     RIDER_CAUTIONS
 };
 

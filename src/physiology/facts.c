@@ -96,6 +96,7 @@ struct rider_facts facts_unknown(void)
         .weight_kg = unknown,
         .age_y = unknown,
         .training_y = unknown,
+        .screened_days = unknown,
         .zones = zones_default(),
         .place = PLACE_UNKNOWN,
         .kind = KIND_UNKNOWN,

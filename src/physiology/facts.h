@@ -100,8 +100,9 @@ struct rider_facts {
     double training_y;    /* whole years of regular training; NAN = unknown */
     bool guardian_agreed; /* under 18 */
     enum screened screened;
-    bool heart_medicine; /* no percent-of-maximal readings */
-    bool pregnant;       /* heart-rate verdicts off */
+    double screened_days; /* how long ago; NAN = never */
+    bool heart_medicine;  /* no percent-of-maximal readings */
+    bool pregnant;        /* heart-rate verdicts off */
     struct zones zones;
     enum ride_place place; /* the coach's word; PLACE_UNKNOWN = as the recording says */
     bool fan_known;        /* the coach said whether there was a fan (day.no_fan) */

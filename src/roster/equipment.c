@@ -433,6 +433,29 @@ static bool has_serial(const struct serials *serials, int64_t serial)
     return false;
 }
 
+bool equipment_meters_of(struct db *db, struct arena *arena, const struct ride_facts *ride,
+                         int64_t **out, size_t *count, struct error *err)
+{
+    const struct rider rider = { .id = ride->rider };
+    struct equipment *items = NULL;
+    size_t n = 0;
+    struct serials serials = { 0 };
+    *count = 0;
+    if (!find_serials(db, arena, ride, "power-meter", &serials, err) ||
+        (serials.count > 0 && !equipment_list(db, arena, &rider, &items, &n, err))) {
+        return false;
+    }
+    *out = ARENA_ARRAY(arena, int64_t, n);
+    for (size_t i = 0; i < n; i++) {
+        const struct equipment *item = &items[i];
+        if (item->serial != 0 && has_serial(&serials, item->serial) &&
+            strcmp(item->kind, "power-meter") == 0 && equipment_is_in_use(item, ride->day)) {
+            (*out)[(*count)++] = item->id;
+        }
+    }
+    return true;
+}
+
 /* What to say of the ride: the word (position or sides) on which all entries that may have recorded
  * it agree; NULL where they don't, or one doesn't say. */
 static const char *agreed(const struct equipment items[], size_t count, const char *kind,

@@ -113,6 +113,11 @@ MUST_USE bool equipment_seen(struct db *db, struct arena *arena, int64_t rider, 
 
 /* ---- what a reading may use ---- */
 
+/* The power meters, in use that day, that the ride was recorded with, by serial; ids in the arena.
+ */
+MUST_USE bool equipment_meters_of(struct db *db, struct arena *arena, const struct ride_facts *ride,
+                                  int64_t **out, size_t *count, struct error *err);
+
 /* Where the heart sensor sat and which legs the meter measured, into *out. */
 MUST_USE bool equipment_on(struct db *db, struct arena *arena, const struct ride_facts *ride,
                            struct rider_facts *out, struct error *err);

@@ -184,7 +184,7 @@ static const char *say(struct arena *arena, const struct rider *rider, enum fact
     return out.bytes;
 }
 
-enum { EDITS_MOST = 10, OF_A_DAY_MOST = 100 };
+enum { EDITS_MOST = 10, OF_A_DAY_MOST = 100, LOOKED_BACK_MOST = 1000 };
 
 static size_t edits_of(enum fact_kind kind, const struct rider *rider, const struct fact *fact,
                        struct edit edits[EDITS_MOST])
@@ -386,6 +386,53 @@ static bool in_force(struct db *db, const struct question *q, enum fact_kind kin
     return true;
 }
 
+static bool is_of_meters(const struct fact *fact, const int64_t meters[], size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        if (fact->meter == meters[i]) {
+            return true;
+        }
+    }
+    return fact->meter == 0;
+}
+
+/* The newest that was measured with a meter of the ride, or names none; where there is none such,
+ * or the ride's meter isn't known, the newest of all.  *is_other: it was measured with another
+ * meter than the ride. */
+static bool threshold_in_force(struct db *db, const struct question *q, struct fact *fact,
+                               bool *is_other, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    int64_t *meters = NULL;
+    size_t count = 0;
+    *is_other = false;
+    if (!in_force(db, q, FACT_THRESHOLD, fact, err)) {
+        return false;
+    }
+    if (fact->meter == 0) {
+        return true;
+    }
+    if (!equipment_meters_of(db, q->arena, q->ride, &meters, &count, err)) {
+        return false;
+    }
+    if (count == 0 || is_of_meters(fact, meters, count)) {
+        return true;
+    }
+    if (!query(db, q->arena, q->ride->rider, FACT_THRESHOLD, "<=", q->ride->day, LOOKED_BACK_MOST,
+               &rows, err)) {
+        return false;
+    }
+    *is_other = true;
+    for (size_t i = 0; i < rows.count && *is_other; i++) {
+        const struct fact row = fact_at(q->arena, &rows, i);
+        if (is_of_meters(&row, meters, count)) {
+            *fact = row;
+            *is_other = false;
+        }
+    }
+    return true;
+}
+
 /* Who the rider is, and how the rider stands. */
 static bool person_on(struct db *db, const struct question *q, struct error *err)
 {
@@ -416,6 +463,9 @@ static bool person_on(struct db *db, const struct question *q, struct error *err
                     : health.advice_first                  ? SCREENED_YES
                     : screening_has_yes(&health.screening) ? SCREENED_CLEARED
                                                            : SCREENED_ALL_NO;
+    out->screened_days = health.is_screened
+                             ? (double)entry_days_between(health.screening.day, q->ride->day)
+                             : (double)NAN;
     out->heart_medicine = health.heart_medicine;
     out->pregnant = health.pregnant;
     return true;
@@ -438,11 +488,15 @@ static bool ask_dated(struct db *db, const struct question *q, struct error *err
 {
     struct fact facts[FACT_KINDS];
     for (int kind = 0; kind < FACT_KINDS; kind++) {
-        if (!in_force(db, q, (enum fact_kind)kind, &facts[kind], err)) {
+        if (kind != FACT_THRESHOLD && !in_force(db, q, (enum fact_kind)kind, &facts[kind], err)) {
             return false;
         }
     }
-    const struct fact *threshold = &facts[FACT_THRESHOLD];
+    struct fact *threshold = &facts[FACT_THRESHOLD];
+    bool is_other = false;
+    if (!threshold_in_force(db, q, threshold, &is_other, err)) {
+        return false;
+    }
     q->out->weight_kg = facts[FACT_WEIGHT].value;
     q->out->max_heart_rate_bpm = facts[FACT_MAX_HEART_RATE].value;
     q->out->rest_heart_rate_bpm = facts[FACT_REST_HEART_RATE].value;
@@ -451,7 +505,8 @@ static bool ask_dated(struct db *db, const struct question *q, struct error *err
     q->out->threshold_high_w = threshold->high;
     if (!isnan(threshold->value)) {
         q->out->threshold_known_by =
-            arena_format(q->arena, "%s of %s", threshold->protocol, threshold->day);
+            arena_format(q->arena, "%s of %s%s", threshold->protocol, threshold->day,
+                         is_other ? ", with another meter" : "");
     }
     return person_on(db, q, err) && days_off_on(db, q, err) &&
            zone_tables_on(db, q->arena, q->ride->rider, q->ride->day, &q->out->zones, err) &&

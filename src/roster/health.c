@@ -1,9 +1,9 @@
 /* roster/health.c: the questions before hard work, what switches readings off, and who agreed. */
 #include "roster/health.h"
 
+#include "base/dates.h"
 #include "base/text.h"
 
-#include <stdio.h>
 #include <string.h>
 
 /* ---- screening ---- */
@@ -503,14 +503,17 @@ const struct entry_kind consent_kind = {
 
 int health_age(const char *born_day, const char *day)
 {
-    int born[3] = { 0 };
-    int is[3] = { 0 };
-    if (born_day == NULL || sscanf(born_day, "%d-%d-%d", &born[0], &born[1], &born[2]) != 3 ||
-        sscanf(day, "%d-%d-%d", &is[0], &is[1], &is[2]) != 3 || strcmp(born_day, day) > 0) {
+    int64_t born_days = 0;
+    int64_t days = 0;
+    if (born_day == NULL || !dates_parse_day(born_day, &born_days) ||
+        !dates_parse_day(day, &days) || days < born_days) {
         return -1;
     }
-    const bool had_birthday = is[1] > born[1] || (is[1] == born[1] && is[2] >= born[2]);
-    return is[0] - born[0] - (had_birthday ? 0 : 1);
+    const struct civil born = dates_civil_from_utc(born_days * 86400);
+    const struct civil is = dates_civil_from_utc(days * 86400);
+    const bool had_birthday =
+        is.month > born.month || (is.month == born.month && is.day >= born.day);
+    return (int)(is.year - born.year) - (had_birthday ? 0 : 1);
 }
 
 static bool flags_on(struct db *db, struct arena *arena, const struct rider *rider, const char *day,

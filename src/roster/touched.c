@@ -10,6 +10,7 @@
 enum reach {
     REACH_NONE,      /* no reading rests on it */
     REACH_FROM_DAY,  /* holds from its day to the next entry's */
+    REACH_FROM_ON,   /* from its day on: the next entry may be one of another meter */
     REACH_SPAN,      /* holds over its span of days */
     REACH_DAY,       /* that day alone */
     REACH_RIDER,     /* everything of the rider */
@@ -30,7 +31,7 @@ static const struct {
     { "equipment", REACH_RIDER },
     { "equipment_care", REACH_NONE },
     { "weight", REACH_FROM_DAY },
-    { "threshold", REACH_FROM_DAY },
+    { "threshold", REACH_FROM_ON },
     { "max_heart_rate", REACH_FROM_DAY },
     { "rest_heart_rate", REACH_FROM_DAY },
     { "zone_table", REACH_RIDER },
@@ -187,7 +188,8 @@ static bool reach_days(const struct row *row, enum reach reach, const struct hel
                                        .from_day = days.texts[i] };
             if (reach == REACH_DAY) {
                 touched.to_day = day_after(row->arena, days.texts[i]);
-            } else if (!next_entry(row, touched.rider, days.texts[i], &touched.to_day, err)) {
+            } else if (reach != REACH_FROM_ON &&
+                       !next_entry(row, touched.rider, days.texts[i], &touched.to_day, err)) {
                 return false;
             }
             add(row, touched);
@@ -288,6 +290,7 @@ static bool reach_row(const struct row *row, struct error *err)
     switch (reach) {
     case REACH_NONE: return true;
     case REACH_FROM_DAY:
+    case REACH_FROM_ON:
         return held(row, "rider", &riders, err) && reach_days(row, reach, &riders, err);
     case REACH_DAY:
         return held(row, "rider", &riders, err) && reach_days(row, reach, &riders, err) &&

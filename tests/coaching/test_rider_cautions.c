@@ -18,6 +18,7 @@ static struct rider_facts sound(void)
     facts.screened = SCREENED_ALL_NO;
     facts.age_y = 30;
     facts.training_y = 3;
+    facts.screened_days = 10;
     return facts;
 }
 
@@ -73,6 +74,11 @@ static void test_rider_cautions__follow_what_is_on_file(void **state)
         facts.pregnant = rows[i].pregnant;
         check_text(rows[i].name, names(arena, &facts), rows[i].want);
     }
+    facts = sound();
+    facts.screened_days = 365;
+    check_text("a year ago", names(arena, &facts), "");
+    facts.screened_days = 366;
+    check_text("more than a year ago", names(arena, &facts), "screened-long-ago");
     arena_close(arena);
 }
 

@@ -128,16 +128,18 @@ static void test_screening__decides_whether_advice_comes_first(void **state)
         { "2026-01-03", false, true }, { "2026-01-04", true, false }, { "2026-01-31", true, false },
         { "2026-02-01", true, true },  { "2026-02-19", true, true },  { "2026-02-20", true, false },
     };
+    struct rider_facts facts = facts_unknown();
+    struct error err = { 0 };
     for (size_t i = 0; i < COUNT(rows); i++) {
         const struct health got = health(&ada, rows[i].day);
-        struct rider_facts facts = facts_unknown();
-        struct error err = { 0 };
         check_integer(rows[i].day, got.is_screened, rows[i].is_screened);
         check_integer(rows[i].day, got.advice_first, rows[i].advice_first);
         must(facts_on(roster, arena, ada.id, rows[i].day, &facts, &err), &err);
         check_integer(rows[i].day, facts.screened <= SCREENED_YES, rows[i].advice_first);
     }
     check_integer("unknown", facts_unknown().screened, SCREENED_NOT);
+    must(facts_on(roster, arena, ada.id, "2026-03-01", &facts, &err), &err);
+    check_near("days since", facts.screened_days, 28, 0);
 }
 
 /* Each of the seven answers alone sends to a doctor. */

@@ -518,6 +518,56 @@ static void test_thresholds__belong_to_a_meter(void **state)
     check_near("taken back", facts[0].value, 239, 0);
 }
 
+/* The facts of a ride with the sensor of that serial (0 = none recorded). */
+static struct rider_facts of_ride(const char *day, uint32_t serial)
+{
+    const struct device sensor = { .kind = "power", .serial = serial };
+    const struct ride_facts ride = {
+        .rider = ada.id, .day = day, .sensors = &sensor, .n_sensors = serial > 0 ? 1 : 0
+    };
+    struct rider_facts facts = facts_unknown();
+    struct error err = { 0 };
+    must(facts_of_ride(roster, arena, &ride, &facts, &err), &err);
+    return facts;
+}
+
+static void test_thresholds__of_the_rides_own_meter_are_used(void **state)
+{
+    (void)state;
+    store_run(
+        roster_db(roster),
+        "INSERT INTO equipment (rider, kind, name, serial) VALUES (1, 'power-meter', "
+        "'Crank', 41877), (1, 'power-meter', 'Trainer', 77), (1, 'power-meter', 'Pedals', 5)");
+    set_threshold("2026-01-10", 240, 0);
+    set_threshold("2026-02-01", 250, 1);
+    set_threshold("2026-02-10", 238, 2);
+    static const struct {
+        const char *day;
+        uint32_t serial;
+        double want_w;
+        const char *known_by;
+    } rows[] = {
+        { "2026-01-20", 41877, 240, "given of 2026-01-10" },
+        { "2026-02-05", 41877, 250, "given of 2026-02-01" },
+        { "2026-02-05", 77, 240, "given of 2026-01-10" }, /* the one of no meter is nearer */
+        { "2026-02-20", 41877, 250, "given of 2026-02-01" },
+        { "2026-02-20", 77, 238, "given of 2026-02-10" },
+        { "2026-02-20", 0, 238, "given of 2026-02-10" },   /* none recorded: the newest */
+        { "2026-02-20", 999, 238, "given of 2026-02-10" }, /* nobody knows that serial */
+        { "2026-02-20", 5, 240, "given of 2026-01-10" },
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        const struct rider_facts facts = of_ride(rows[i].day, rows[i].serial);
+        check_near(rows[i].known_by, facts.threshold_w, rows[i].want_w, 0);
+        check_text(rows[i].day, facts.threshold_known_by, rows[i].known_by);
+    }
+    struct error err = { 0 };
+    must(facts_remove(roster, arena, now, &ada, FACT_THRESHOLD, "2026-01-10", 0, &err), &err);
+    const struct rider_facts facts = of_ride("2026-02-20", 5);
+    check_near("only of others", facts.threshold_w, 238, 0);
+    check_text("and said so", facts.threshold_known_by, "given of 2026-02-10, with another meter");
+}
+
 int main(int argc, char *argv[])
 {
     if (!store_begin(argc, argv)) {
@@ -538,6 +588,7 @@ int main(int argc, char *argv[])
         TEST(test_contacts__are_listed_by_day),
         TEST(test_riders__say_who_they_are_and_refuse_what_can_not_be),
         TEST(test_thresholds__belong_to_a_meter),
+        TEST(test_thresholds__of_the_rides_own_meter_are_used),
     };
     return store_end(cmocka_run_group_tests(tests, NULL, NULL));
 }

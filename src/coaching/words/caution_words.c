@@ -9,6 +9,8 @@ const char *words_rider_caution(enum rider_caution caution)
         [RIDER_NOT_CLEARED] = "Medical advice first: a question before hard work was answered yes, "
                               "and nobody has cleared it. Nothing hard or maximal until a doctor "
                               "has.",
+        [RIDER_SCREENED_LONG_AGO] = "The questions before hard work were answered long ago: ask "
+                                    "them again.",
         [RIDER_GUARDIAN_MISSING] = "Under 18, and no guardian's consent is on file: ask for it "
                                    "before anything is planned.",
         [RIDER_UNDER_18] = "Under 18: no formula of age is used, and no all-out test of 60 or of 3 "
