@@ -5,6 +5,7 @@
 #include "coaching/reading.h"
 #include "maths/maths.h"
 #include "recording/recording.h"
+#include "roster/db.h"
 
 #include <errno.h>
 #include <signal.h>
@@ -160,6 +161,13 @@ static void watch_for_interrupts(void)
     }
 }
 
+/* The bar of an import may stand on the line. */
+static void say_waiting(const char *place)
+{
+    fprintf(stderr, "%splumbline: waiting for another Plumbline that is writing to %s\n",
+            isatty(STDERR_FILENO) == 1 ? "\r\033[K" : "", place);
+}
+
 int main(int argc, char *argv[])
 {
     /* A closed pipe is noticed where we write, and passed over in silence. */
@@ -168,6 +176,7 @@ int main(int argc, char *argv[])
     signal(SIGXFSZ, SIG_IGN);
     watch_for_interrupts();
     maths_begin();
+    db_when_waiting(say_waiting);
     if (argc < 2) {
         char *const overview[] = { (char[]){ "help" }, NULL };
         command_help_table.run(1, overview);

@@ -5,6 +5,7 @@
 #include "roster/db_parts.h"
 
 #include <math.h>
+#include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -375,6 +376,39 @@ bool db_query(struct db *db, struct arena *arena, const char *sql, const char *s
 }
 
 /* ---- transactions ---- */
+
+/* The one setting of the process in this room: a wait is no business of one connection. */
+static struct {
+    void (*tell)(const char *place);
+    atomic_flag was_told;
+} waiting = { NULL, ATOMIC_FLAG_INIT };
+
+void db_when_waiting(void (*tell)(const char *place))
+{
+    waiting.tell = tell;
+}
+
+void db_tell_waiting(const struct db *db)
+{
+    if (waiting.tell != NULL && !atomic_flag_test_and_set(&waiting.was_told)) {
+        waiting.tell(db->place);
+    }
+}
+
+bool db_wait(struct db *db, int tries)
+{
+    db->waited_ms = tries == 0 ? 0 : db->waited_ms;
+    if (db->waited_ms >= DB_WAIT_MOST_S * 1000L) {
+        return false;
+    }
+    const long ms = tries < 10 ? 1 + 5L * tries : 50;
+    nanosleep(&(struct timespec){ .tv_nsec = ms * 1000000L }, NULL);
+    db->waited_ms += ms;
+    if (db->waited_ms >= DB_WAIT_TELL_S * 1000L) {
+        db_tell_waiting(db);
+    }
+    return true;
+}
 
 /* Longer every time, and not the same for two that met: 1 ms to about 0.25 s. */
 static void wait_a_little(const struct db *db, int attempt)

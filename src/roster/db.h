@@ -74,9 +74,11 @@ bool db_place_is_postgres(const char *place);
 
 /* Opens a SQLite file that exists, or a database of a server.  A SQLite file is opened for hostile
  * content: no triggers, no views, no schema that calls functions; foreign keys on, WAL,
- * synchronous=FULL, secure_delete.  The messages name the place without a password.
- * False: ERROR_NOT_FOUND, ERROR_STORAGE (damaged, no database, no server), ERROR_USAGE (a server
- * though this program was built without one). */
+ * synchronous=FULL, secure_delete.  An empty file becomes a store; a file with tables of others is
+ * opened as it is, and no byte of it changes until somebody writes.  The messages name the place
+ * without a password.
+ * False: ERROR_NOT_FOUND, ERROR_STORAGE (damaged, no database, no server), ERROR_DENIED (may only
+ * be read), ERROR_USAGE (a server though this program was built without one). */
 MUST_USE bool db_open(const char *place, struct db **out, struct error *err);
 
 /* Opens a SQLite file at rest, such as a backup, only to look: no lock is taken, and nothing is
@@ -123,6 +125,10 @@ typedef bool db_work(struct db *db, void *context, struct error *err);
 /* Everything that work does is committed, or nothing is.  Another writer is waited for, and work
  * done again, DB_TRIES times; then ERROR_BUSY.  Must not be called within a transaction. */
 MUST_USE bool db_write(struct db *db, db_work *work, void *context, struct error *err);
+
+/* Called, once a process and by any thread, when a writer has waited two seconds for another; it
+ * waits on for a minute, then is ERROR_BUSY.  NULL = nobody is told.  Set it before threads are. */
+void db_when_waiting(void (*tell)(const char *place));
 
 /* Reads that see one state of the store; within a transaction, that one's. */
 MUST_USE bool db_read(struct db *db, db_work *work, void *context, struct error *err);

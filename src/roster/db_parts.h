@@ -36,10 +36,11 @@ struct db {
     const struct db_driver *driver;
     char *place; /* for messages: without a password */
     void *connection;
-    int folder;  /* a file's: held so that nobody puts another in its place; -1 = not held */
-    bool again;  /* the last failure was another writer's doing: worth another try */
-    bool inside; /* a transaction */
-    int depth;   /* of savepoints */
+    int folder;     /* a file's: held so that nobody puts another in its place; -1 = not held */
+    bool again;     /* the last failure was another writer's doing: worth another try */
+    bool inside;    /* a transaction */
+    int depth;      /* of savepoints */
+    long waited_ms; /* for another writer, in this statement */
     unsigned next_name;
     uint64_t steps; /* db_steps */
     struct db_statement statements[DB_STATEMENTS];
@@ -50,7 +51,21 @@ struct db {
 bool db_sqlite_open(struct db *db, const char *place, struct error *err);
 bool db_sqlite_open_still(struct db *db, const char *place, struct error *err);
 bool db_sqlite_open_settled(struct db *db, const char *place, struct error *err);
+/* The last failure of SQLite as an error a coach can act on. */
+bool db_sqlite_fail(struct db *db, struct error *err);
+bool db_sqlite_copy_to(struct db *db, const char *path, struct error *err);
 bool db_postgres_open(struct db *db, const char *place, struct error *err);
+
+/* How long a writer waits for another before it says so, and before it gives up. */
+#define DB_WAIT_TELL_S 2
+#define DB_WAIT_MOST_S 60
+
+/* Says, once a process, that it waits. */
+void db_tell_waiting(const struct db *db);
+
+/* Waits 1 to 50 ms for another writer, and says so when it is time; tries counts from 0.  False
+ * when that has been long enough. */
+bool db_wait(struct db *db, int tries);
 
 /* The letter of a type in a shape, small. */
 char db_type_letter(enum db_type type);

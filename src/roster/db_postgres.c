@@ -62,8 +62,12 @@ static bool fail(struct db *db, const PGresult *result, struct error *err)
     if (words == NULL) {
         words = "no reason given";
     }
-    db->again = strcmp(state, "40001") == 0 || strcmp(state, "40P01") == 0;
-    if (db->again || strcmp(state, "55P03") == 0) {
+    const bool waited = strcmp(state, "55P03") == 0;
+    db->again = strcmp(state, "40001") == 0 || strcmp(state, "40P01") == 0 || waited;
+    if (waited) {
+        db_tell_waiting(db);
+    }
+    if (db->again) {
         return error_set(err, ERROR_BUSY, "%s: another program is writing to it (%s)", db->place,
                          words);
     }
@@ -369,7 +373,8 @@ bool db_postgres_open(struct db *db, const char *place, struct error *err)
     (void)PQsetNoticeProcessor(server, say_nothing, NULL);
     return postgres_plain(db, "SET client_encoding TO 'UTF8'", err) &&
            postgres_plain(db, "SET TIME ZONE 'UTC'", err) &&
-           postgres_plain(db, "SET lock_timeout TO '5s'", err) &&
+           /* DB_WAIT_TELL_S; then it says so, and tries again (DB_TRIES) */
+           postgres_plain(db, "SET lock_timeout TO '2s'", err) &&
            postgres_plain(db, "SET standard_conforming_strings TO on", err);
 }
 

@@ -8,14 +8,11 @@
 
 #include <errno.h>
 #include <fcntl.h>
-#include <libgen.h>
 #include <limits.h>
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
-#include <sys/statvfs.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -33,6 +30,13 @@ static bool fail(struct db *db, struct error *err)
     const int code = sqlite3_extended_errcode(sqlite);
     const char *words = sqlite3_errmsg(sqlite);
     db->again = code == SQLITE_BUSY_SNAPSHOT || code == SQLITE_BUSY_RECOVERY;
+    if (code == SQLITE_IOERR_FSYNC || code == SQLITE_IOERR_DIR_FSYNC) {
+        /* The log may hold the change all the same, and then it counts when the log is read. */
+        return error_set(err, ERROR_STORAGE,
+                         "%s: the disk does not confirm what was written (%s); it may be kept or "
+                         "not: look at the disk, then at the roster before you try again",
+                         db->place, words);
+    }
     switch (code & 0xFF) {
     case SQLITE_BUSY:
     case SQLITE_LOCKED:
@@ -74,6 +78,11 @@ static bool fail(struct db *db, struct error *err)
         return error_set(err, ERROR_INTERNAL, "%s: the store refused a statement (%s)", db->place,
                          words);
     }
+}
+
+bool db_sqlite_fail(struct db *db, struct error *err)
+{
+    return fail(db, err);
 }
 
 /* ---- statements ---- */
@@ -260,104 +269,7 @@ static void sqlite_close(struct db *db)
     db_folder_let_go(db->folder);
 }
 
-/* ---- a copy ---- */
-
-static int64_t pragma_integer(struct db *db, const char *sql)
-{
-    sqlite3_stmt *statement = NULL;
-    int64_t value = -1;
-    if (sqlite3_prepare_v2(connection(db), sql, -1, &statement, NULL) == SQLITE_OK &&
-        sqlite3_step(statement) == SQLITE_ROW) {
-        value = sqlite3_column_int64(statement, 0);
-    }
-    sqlite3_finalize(statement);
-    return value;
-}
-
-/* Room for the whole file and a tenth more, where the copy is to lie. */
-static bool has_room(struct db *db, const char *path, struct error *err)
-{
-    const int64_t pages = pragma_integer(db, "PRAGMA page_count");
-    const int64_t page_size = pragma_integer(db, "PRAGMA page_size");
-    if (pages < 0 || page_size < 0) {
-        return fail(db, err);
-    }
-    char folder[PATH_MAX];
-    snprintf(folder, sizeof folder, "%s", path);
-    struct statvfs disk = { 0 };
-    if (statvfs(dirname(folder), &disk) != 0) {
-        return error_set(err, ERROR_STORAGE, "%s: cannot be written: %s", path, strerror(errno));
-    }
-    const double need = 1.1 * (double)pages * (double)page_size;
-    const double room = (double)disk.f_bavail * (double)disk.f_frsize;
-    if (room < need) {
-        return error_set(err, ERROR_STORAGE,
-                         "%s: a copy needs %.0f MB and the disk has %.0f MB; make room and try "
-                         "again",
-                         path, ceil(need / 1e6), floor(room / 1e6));
-    }
-    return true;
-}
-
-static bool copy_pages(struct db *db, const char *part, struct error *err)
-{
-    sqlite3 *to = NULL;
-    bool done =
-        sqlite3_open_v2(part, &to, SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOMUTEX, NULL) == SQLITE_OK;
-    if (done) {
-        (void)sqlite3_busy_timeout(connection(db), DB_BUSY_MS);
-        sqlite3_backup *backup = sqlite3_backup_init(to, "main", connection(db), "main");
-        done = backup != NULL && sqlite3_backup_step(backup, -1) == SQLITE_DONE;
-        done = sqlite3_backup_finish(backup) == SQLITE_OK && done;
-    }
-    if (!done) {
-        error_set(err, ERROR_STORAGE, "%s: the copy failed (%s); nothing was left behind", part,
-                  sqlite3_errmsg(to));
-    }
-    (void)sqlite3_close(to);
-    return done;
-}
-
-static bool sync_path(const char *path, int flags)
-{
-    const int fd = open(path, flags | O_CLOEXEC);
-    const bool synced = fd >= 0 && fsync(fd) == 0;
-    if (fd >= 0) {
-        close(fd);
-    }
-    return synced;
-}
-
-static bool sqlite_copy_to(struct db *db, const char *path, struct error *err)
-{
-    char part[PATH_MAX];
-    char folder[PATH_MAX];
-    if (snprintf(part, sizeof part, "%s.part", path) >= (int)sizeof part) {
-        return error_set(err, ERROR_USAGE, "%s: the path is too long", path);
-    }
-    snprintf(folder, sizeof folder, "%s", path);
-    if (!has_room(db, path, err)) {
-        return false;
-    }
-    /* What an interrupted copy left is of no use to anyone. */
-    (void)unlink(part);
-    const int fd = open(part, O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
-    if (fd < 0) {
-        return error_set(err, ERROR_STORAGE, "%s: cannot be written: %s", path, strerror(errno));
-    }
-    close(fd);
-    if (!copy_pages(db, part, err)) {
-        (void)unlink(part);
-        return false;
-    }
-    if (!sync_path(part, O_RDWR) || rename(part, path) != 0 ||
-        !sync_path(dirname(folder), O_RDONLY | O_DIRECTORY)) {
-        const int cause = errno;
-        (void)unlink(part);
-        return error_set(err, ERROR_STORAGE, "%s: cannot be written: %s", path, strerror(cause));
-    }
-    return true;
-}
+/* ---- a check ---- */
 
 static bool sqlite_check(struct db *db, struct arena *arena, const char **problem,
                          struct error *err)
@@ -413,7 +325,7 @@ static const struct db_driver sqlite_driver = {
     .forget = sqlite_forget,
     .run = sqlite_run,
     .plain = sqlite_plain,
-    .copy_to = sqlite_copy_to,
+    .copy_to = db_sqlite_copy_to,
     .check = sqlite_check,
     .shrink = sqlite_shrink,
     .begin_write = "BEGIN IMMEDIATE",
@@ -456,6 +368,11 @@ static bool is_fit(const char *place, struct error *err)
            error_set(err, ERROR_USAGE, "%s: is no file; name the roster's file", place);
 }
 
+static int wait_for_writer(void *db, int tries)
+{
+    return db_wait(db, tries) ? 1 : 0;
+}
+
 /* Opens and trusts nothing in it; the connection is the caller's also when this fails. */
 static bool open_file(struct db *db, const char *name, int flags, struct error *err)
 {
@@ -471,7 +388,7 @@ static bool open_file(struct db *db, const char *name, int flags, struct error *
         return fail(db, err);
     }
     (void)sqlite3_extended_result_codes(sqlite, 1);
-    (void)sqlite3_busy_timeout(sqlite, DB_BUSY_MS);
+    (void)sqlite3_busy_handler(sqlite, wait_for_writer, db);
     return trust_nothing(sqlite) ||
            error_set(err, ERROR_INTERNAL, "SQLite %s cannot be made to trust nothing",
                      sqlite3_libversion());
@@ -480,15 +397,69 @@ static bool open_file(struct db *db, const char *name, int flags, struct error *
 /* Temporary tables hold the same health data as the file: they stay in memory. */
 #define CAREFULLY "PRAGMA cell_size_check=ON; PRAGMA temp_store=MEMORY; PRAGMA mmap_size=0;"
 
+/* A file with tables that are none of ours. */
+static bool is_foreign(struct db *db, bool *out, struct error *err)
+{
+    sqlite3_stmt *statement = NULL;
+    if (sqlite3_prepare_v2(connection(db),
+                           "SELECT COUNT(*) > 0 AND COALESCE(SUM(name = 'roster_state'), 0) = 0 "
+                           "FROM sqlite_schema",
+                           -1, &statement, NULL) != SQLITE_OK) {
+        return fail(db, err);
+    }
+    const bool done = sqlite3_step(statement) == SQLITE_ROW;
+    *out = done && sqlite3_column_int(statement, 0) != 0;
+    const bool told = done || fail(db, err);
+    sqlite3_finalize(statement);
+    return told;
+}
+
+/* Turning to WAL writes to the file, and so does folding a log in when it is closed: neither is
+ * done to a file that may be somebody else's. */
+static bool make_ours(struct db *db, struct error *err)
+{
+    bool foreign = false;
+    if (!is_foreign(db, &foreign, err)) {
+        return false;
+    }
+    return foreign || (sqlite_plain(db, "PRAGMA journal_mode=WAL", err) &&
+                       (sqlite3_db_config(connection(db), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 0,
+                                          NULL) == SQLITE_OK ||
+                        fail(db, err)));
+}
+
+/* A log that lies beside it stays as it is, until it is known to be ours. */
+static bool leave_log(struct db *db, struct error *err)
+{
+    char log[PATH_MAX];
+    struct stat status = { 0 };
+    const bool has_log = snprintf(log, sizeof log, "%s-wal", db->place) < (int)sizeof log &&
+                         stat(log, &status) == 0 && status.st_size > 0;
+    return !has_log ||
+           sqlite3_db_config(connection(db), SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, NULL) ==
+               SQLITE_OK ||
+           fail(db, err);
+}
+
+static bool may_be_written(struct db *db, struct error *err)
+{
+    return sqlite3_db_readonly(connection(db), "main") == 0 ||
+           error_set(err, ERROR_DENIED,
+                     "%s: may only be read, and a roster is written to; look at its permissions",
+                     db->place);
+}
+
 bool db_sqlite_open(struct db *db, const char *place, struct error *err)
 {
     return is_fit(place, err) && file_system_may_hold(place, file_system_of, err) &&
            db_folder_hold(place, DB_FOLDER_SHARED, &db->folder, err) &&
-           open_file(db, place, SQLITE_OPEN_READWRITE, err) &&
+           open_file(db, place, SQLITE_OPEN_READWRITE, err) && may_be_written(db, err) &&
+           leave_log(db, err) &&
            sqlite_plain(db,
-                        CAREFULLY "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;"
-                                  "PRAGMA secure_delete=ON; PRAGMA case_sensitive_like=ON",
-                        err);
+                        CAREFULLY "PRAGMA synchronous=FULL; PRAGMA secure_delete=ON;"
+                                  "PRAGMA case_sensitive_like=ON",
+                        err) &&
+           make_ours(db, err);
 }
 
 /* "file:/a%3fb?immutable=1": what means something in an address is written as its number. */

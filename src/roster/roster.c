@@ -5,6 +5,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <libgen.h>
 #include <limits.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -38,6 +39,21 @@ bool roster_place(struct arena *arena, const char *given, const char *data_home,
     return true;
 }
 
+/* A new name is on the disk when its folder is. */
+static bool sync_folder_of(const char *place, struct error *err)
+{
+    char path[PATH_MAX];
+    snprintf(path, sizeof path, "%s", place);
+    const int fd = open(dirname(path), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    const bool synced = fd >= 0 && fsync(fd) == 0;
+    const int cause = errno;
+    if (fd >= 0) {
+        close(fd);
+    }
+    return synced || error_set(err, ERROR_STORAGE, "%s: its folder cannot be written: %s", place,
+                               strerror(cause));
+}
+
 bool roster_make_folders(const char *place, struct error *err)
 {
     char path[PATH_MAX];
@@ -46,13 +62,27 @@ bool roster_make_folders(const char *place, struct error *err)
     }
     for (char *slash = strchr(path + 1, '/'); slash != NULL; slash = strchr(slash + 1, '/')) {
         *slash = '\0';
-        if (mkdir(path, 0700) != 0 && errno != EEXIST) {
+        const bool made = mkdir(path, 0700) == 0;
+        if (!made && errno != EEXIST) {
             return error_set(err, ERROR_STORAGE, "%s: the folder cannot be made: %s", path,
                              strerror(errno));
+        }
+        if (made && !sync_folder_of(path, err)) {
+            return false;
         }
         *slash = '/';
     }
     return true;
+}
+
+/* Nothing is in it: opening it would make it a store. */
+static bool is_empty_file(const char *place)
+{
+    char log[PATH_MAX];
+    struct stat status = { 0 };
+    return snprintf(log, sizeof log, "%s-wal", place) < (int)sizeof log &&
+           stat(place, &status) == 0 && S_ISREG(status.st_mode) && status.st_size == 0 &&
+           access(log, F_OK) != 0;
 }
 
 /* An empty file is what SQLite takes for a new store; its -wal and -shm inherit the permissions. */
@@ -65,7 +95,7 @@ static bool make_file(const char *place, struct error *err)
     if (fd >= 0) {
         close(fd);
     }
-    return true;
+    return fd < 0 && !is_empty_file(place) ? true : sync_folder_of(place, err);
 }
 
 bool roster_open(const char *place, enum roster_how how, struct roster_now now, struct roster **out,
@@ -76,6 +106,9 @@ bool roster_open(const char *place, enum roster_how how, struct roster_now now, 
         (!roster_make_folders(place, err) || !file_system_may_hold(place, file_system_of, err) ||
          !make_file(place, err))) {
         return false;
+    }
+    if (!create && !db_place_is_postgres(place) && is_empty_file(place)) {
+        return error_set(err, ERROR_NOT_FOUND, "%s: is empty; is this the roster's path?", place);
     }
     struct roster *roster = calloc(1, sizeof *roster);
     if (roster == NULL) {

@@ -1,0 +1,39 @@
+#!/usr/bin/env python3
+"""Bad days of the whole program: run.py PLUMBLINE [PART...]
+
+Parts: odd (files that are no roster of ours), kills (kill -9 at seeded moments), two (two programs
+at once).  PLUMBLINE_FAULTS_LONG=1 kills ten times as often.
+"""
+import json
+import os
+import sys
+import tempfile
+
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "cli"))
+
+from harness import Tally, example_rides, run  # noqa: E402
+from kills import kills  # noqa: E402
+from odd_rosters import odd_rosters  # noqa: E402
+from two_at_once import two_at_once  # noqa: E402
+
+
+def main():
+    program = os.path.abspath(sys.argv[1])
+    parts = sys.argv[2:] or ["odd", "kills", "two"]
+    build = os.path.dirname(program)
+    tally = Tally()
+    with tempfile.TemporaryDirectory() as folder:
+        if "odd" in parts:
+            rides = example_rides(os.path.join(build, "demo", "make-rides"),
+                                  os.path.join(folder, "rides"))
+            table = json.loads(run(program, "help", "--json").stdout)
+            odd_rosters(tally, program, table, rides[0], folder)
+        if "kills" in parts:
+            kills(tally, program, os.path.join(build, "tests", "migrate-roster"), folder)
+        if "two" in parts:
+            two_at_once(tally, program, folder)
+    return tally.total()
+
+
+if __name__ == "__main__":
+    sys.exit(main())
