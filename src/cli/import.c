@@ -5,19 +5,24 @@
 #include "cli/reread.h"
 #include "cli/stop.h"
 #include "roster/import.h"
+#include "roster/watch.h"
 
+#include <poll.h>
 #include <stdio.h>
 #include <string.h>
+#include <time.h>
 #include <unistd.h>
 
 struct import_result {
     struct import_sum sum;
+    bool is_watch;
 };
 
 struct import_values {
     struct roster_values common;
     const char *rider;
     double threads;
+    bool watch;
     struct option_list columns;
     struct import_result *result;
 };
@@ -29,6 +34,8 @@ static const struct option_row options[] = {
       0, 0 },
     { "threads", OPTION_NUMBER, "N", "read so many files at once; else one a processor core",
       ROW(threads), 1, 64 },
+    { "watch", OPTION_FLAG, NULL,
+      "stay, and take what falls into the folder, until interrupted or ended", ROW(watch), 0, 0 },
     { "column", OPTION_LIST, "MEANING=NAME",
       "which column of a table is what, as plumbline read --column; kept with the rides",
       ROW(columns), 0, 0 },
@@ -57,6 +64,9 @@ static bool keep_true(struct roster_call *call, struct error *err)
     return true;
 }
 
+static bool watch_folder(struct roster_call *call, const struct import_call *wanted,
+                         struct import_result *result, struct error *err);
+
 static bool import(struct roster_call *call, const void *raw, struct error *err)
 {
     const struct import_values *values = raw;
@@ -81,6 +91,9 @@ static bool import(struct roster_call *call, const void *raw, struct error *err)
                                         .stopped = stop_is_asked,
                                         .tell = import_told_file,
                                         .context = &told };
+    if (values->watch) {
+        return watch_folder(call, &wanted, values->result, err);
+    }
     struct import_sum *sum = &values->result->sum;
     stop_begin();
     const bool done = import_paths(call->arena, &wanted, call->words, call->n_words, sum, err);
@@ -97,6 +110,93 @@ static bool import(struct roster_call *call, const void *raw, struct error *err)
     return done && (sum->was_stopped || keep_true(call, err));
 }
 
+/* ---- watching ---- */
+
+static const struct roster_work work;
+
+static double now_s(void)
+{
+    struct timespec now = { 0 };
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
+}
+
+/* What came together is told together, one line a file. */
+static bool take_ready(struct roster_call *call, const struct import_call *wanted,
+                       const char *const paths[], size_t n, struct import_result *result,
+                       struct error *err)
+{
+    struct import_sum sum = { 0 };
+    struct roster_call now = *call;
+    struct import_call again = *wanted;
+    struct import_told told;
+    now.arena = arena_open();
+    now.now.utc_s = (int64_t)time(NULL);
+    again.now = now.now;
+    import_told_begin(now.arena, &told);
+    told.has_bar = false;
+    again.context = &told;
+    const bool done = import_paths(now.arena, &again, paths, n, &sum, err);
+    import_told_end(&told, &sum);
+    struct text out = text_begin(now.arena, 64u * 1000u * 1000u);
+    if (call->json) {
+        struct json json = json_begin(&out);
+        json_begin_object(&json, NULL);
+        import_told_json(&told, &sum, &json);
+        json_end_object(&json);
+        text_add(&out, "\n");
+    } else {
+        import_told_words(&told, &sum, &out);
+    }
+    const int printed = command_print(out.bytes, out.length);
+    for (size_t i = 0; i < IMPORT_OUTCOMES; i++) {
+        result->sum.files[i] += sum.files[i];
+    }
+    const bool kept = done && printed == 0 && keep_true(&now, err);
+    arena_close(now.arena);
+    return kept;
+}
+
+static bool watch_loop(struct roster_call *call, const struct import_call *wanted,
+                       struct watch *watch, struct import_result *result, struct error *err)
+{
+    while (!stop_is_asked(NULL)) {
+        struct arena *arena = arena_open();
+        const char **paths = NULL;
+        size_t n = 0;
+        bool done = watch_look(watch, arena, now_s(), &paths, &n, err) &&
+                    (n == 0 || take_ready(call, wanted, paths, n, result, err));
+        arena_close(arena);
+        if (!done) {
+            return false;
+        }
+        struct pollfd wait = { .fd = watch_descriptor(watch), .events = POLLIN };
+        const double seconds = watch_wait_s(watch, now_s());
+        /* A signal ends the wait; one that comes just before it costs half a second. */
+        poll(&wait, 1, (int)(1000.0 * (seconds < 0.5 ? seconds : 0.5)));
+    }
+    return true;
+}
+
+static bool watch_folder(struct roster_call *call, const struct import_call *wanted,
+                         struct import_result *result, struct error *err)
+{
+    struct watch *watch = NULL;
+    if (call->n_words != 1) {
+        return roster_usage(&work, "--watch: name one folder", err);
+    }
+    if (!watch_open(call->words[0], &watch, err)) {
+        return false;
+    }
+    stop_begin_with_end();
+    fprintf(stderr, "plumbline import: watching %s; interrupt to end\n", call->words[0]);
+    const bool done = watch_loop(call, wanted, watch, result, err);
+    stop_end();
+    watch_close(watch);
+    result->is_watch = true;
+    return done;
+}
+
 static const struct roster_work work = {
     .command = &command_import, .least_words = 1, .most_words = 100000, .run = import
 };
@@ -109,6 +209,9 @@ static int import_run(int argc, char *const argv[])
     const struct import_sum *sum = &result.sum;
     if (status != 0 || values.common.help) {
         return status;
+    }
+    if (result.is_watch) {
+        return stop_was_end() ? 0 : stop_tell("import", "what was taken is kept");
     }
     if (sum->was_stopped) {
         return stop_tell("import", "what was taken is kept");

@@ -6,31 +6,60 @@
 
 /* Set by a signal, read by everybody, and what it replaced: the only things here that change. */
 static volatile sig_atomic_t is_asked;
+static volatile sig_atomic_t is_end;
 static struct sigaction before;
+static struct sigaction before_end;
 static bool is_watched;
+static int depth; /* of begins without their end */
+static bool is_end_watched;
 
 static void stop_soon(int signal_number)
 {
-    (void)signal_number;
     is_asked = 1;
+    is_end = signal_number == SIGTERM;
 }
 
-void stop_begin(void)
+static void watch_for(int signal_number, struct sigaction *was, bool *taken)
 {
     struct sigaction action = { .sa_handler = stop_soon, .sa_flags = SA_RESTART };
     sigemptyset(&action.sa_mask);
     /* A shell that starts us in the background has interrupts ignored: leave them so. */
-    is_watched = sigaction(SIGINT, NULL, &before) == 0 && before.sa_handler != SIG_IGN;
-    if (is_watched) {
-        sigaction(SIGINT, &action, NULL);
+    *taken = sigaction(signal_number, NULL, was) == 0 && was->sa_handler != SIG_IGN;
+    if (*taken) {
+        sigaction(signal_number, &action, NULL);
     }
+}
+
+void stop_begin(void)
+{
+    if (depth++ == 0) {
+        watch_for(SIGINT, &before, &is_watched);
+    }
+}
+
+void stop_begin_with_end(void)
+{
+    stop_begin();
+    watch_for(SIGTERM, &before_end, &is_end_watched);
+}
+
+bool stop_was_end(void)
+{
+    return is_end != 0;
 }
 
 void stop_end(void)
 {
+    if (--depth > 0) {
+        return;
+    }
+    if (is_end_watched) {
+        sigaction(SIGTERM, &before_end, NULL);
+    }
     if (is_watched) {
         sigaction(SIGINT, &before, NULL);
     }
+    is_end_watched = false;
     is_watched = false;
 }
 

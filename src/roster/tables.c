@@ -146,6 +146,15 @@ const struct editable_table editable_tables[] = {
         { "was", 'T' },
         { "spoiled_by", 'T' } } },
     { "folder", { { "path", 'T' }, RIDER } },
+    { "attention_mark",
+      { RIDER,
+        { "code", 'T' },
+        { "state", 'T' },
+        { "evidence", 'I' },
+        { "last_note", 'I' },
+        { "set_day", 'T' },
+        { "not_before_day", 'T' },
+        { "line", 'T' } } },
     { "declined", { RIDER, { "what", 'T' }, { "recording", 'I' }, DAY } },
 };
 const size_t n_editable_tables = sizeof editable_tables / sizeof editable_tables[0];

@@ -50,6 +50,7 @@ static const struct {
     { "recording", REACH_RECORDING },
     { "asked", REACH_RIDE },
     { "folder", REACH_NONE },
+    { "attention_mark", REACH_NONE },
     { "declined", REACH_NONE },
 };
 

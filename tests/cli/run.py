@@ -24,6 +24,7 @@ from harness import FACTS, HERE, SOURCE, Tally, example_rides, no_nan, run, shar
 from kept_rides import kept_rides
 from kept_true import kept_true
 from riders import riders
+from watching import watching
 
 
 def golden(tally, program, rides):
@@ -175,6 +176,7 @@ def main():
             words_of(tally, program, rides)
             riders(tally, program, folder)
             kept_rides(tally, program, rides, shared_recordings(), folder)
+            watching(tally, program, rides, folder)
             kept_true(tally, program, rides, folder)
             example_roster(tally, program, folder)
             drawn = os.path.join(folder, "drawn")

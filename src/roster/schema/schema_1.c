@@ -432,6 +432,18 @@ const char *const schema_1[] = {
     " id {ID},"
     " path {TEXT} NOT NULL UNIQUE," RIDER "," VERSION ") {STRICT}",
 
+    /* what the coach did about a rider on the list of whom to see first */
+    "CREATE TABLE attention_mark ("
+    " id {ID}," RIDER ","
+    " code {TEXT} NOT NULL,"
+    " state {TEXT} NOT NULL CHECK (state IN ('done', 'asked', 'not-before')),"
+    " evidence {INTEGER} NOT NULL,"
+    " last_note {INTEGER} NOT NULL,"
+    " set_day {TEXT} NOT NULL CHECK (length(set_day) = 10),"
+    " not_before_day {TEXT} CHECK (length(not_before_day) = 10),"
+    " line {TEXT}," VERSION ") {STRICT}",
+    BY_RIDER("attention_mark", ", code"),
+
     /* what a coach didn't want to be asked again */
     "CREATE TABLE declined ("
     " id {ID}," RIDER ","
