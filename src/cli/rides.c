@@ -57,13 +57,8 @@ static bool find_verdicts(struct roster_call *call, const struct ride_row *row,
     }
     struct reading_source source = { .part = row->part };
     memcpy(source.sha256, row->sha256, sizeof source.sha256);
-    for (int q = QUESTION_TRUST; q < RIDE_QUESTIONS; q++) {
-        if (!readings_find(roster_db(call->roster), call->arena, row->id, (enum question)q, &source,
-                           &facts, limits, &out->items[q], err)) {
-            return false;
-        }
-    }
-    return true;
+    return readings_find(roster_db(call->roster), call->arena, row->id, &source, &facts, limits,
+                         out->items, err);
 }
 
 static void add_json(struct json *json, const struct ride_row *row, const struct verdicts *verdicts)

@@ -74,9 +74,29 @@ static void add_facts(struct text *out, unsigned which, const struct rider_facts
     }
 }
 
-void readings_basis(enum question question, const struct reading_source *source,
-                    const struct rider_facts *facts, const struct limits *limits,
-                    uint8_t out[BASIS_BYTES])
+/* All limits by name and value, once for all questions: printing their numbers took nine tenths of
+ * a comparison.  The eight bytes of a double, the lowest first, whatever the machine. */
+static void sum_limits(const struct limits *limits, uint8_t out[BASIS_BYTES])
+{
+    crypto_hash_sha256_state state;
+    crypto_hash_sha256_init(&state);
+    for (int id = 0; id < LIMITS_COUNT; id++) {
+        const char *name = limits_row((enum limit_id)id)->name;
+        uint64_t bits = 0;
+        unsigned char bytes[8];
+        memcpy(&bits, &limits->value[id], sizeof bits);
+        for (int i = 0; i < 8; i++) {
+            bytes[i] = (unsigned char)(bits >> (8 * i));
+        }
+        crypto_hash_sha256_update(&state, (const unsigned char *)name, strlen(name) + 1);
+        crypto_hash_sha256_update(&state, bytes, sizeof bytes);
+    }
+    crypto_hash_sha256_final(&state, out);
+}
+
+static void sum_basis(enum question question, const struct reading_source *source,
+                      const struct rider_facts *facts, const uint8_t limits[BASIS_BYTES],
+                      uint8_t out[BASIS_BYTES])
 {
     struct arena *scratch = arena_open();
     struct text text = text_begin(scratch, 1000000);
@@ -84,12 +104,28 @@ void readings_basis(enum question question, const struct reading_source *source,
                     source->part);
     text_add_bytes(&text, (const char *)source->sha256, sizeof source->sha256);
     add_facts(&text, inputs[question], facts);
-    for (int id = 0; id < LIMITS_COUNT; id++) {
-        text_add_format(&text, "%s %.17g\n", limits_row((enum limit_id)id)->name,
-                        limits->value[id]);
-    }
+    text_add_bytes(&text, (const char *)limits, BASIS_BYTES);
     crypto_hash_sha256(out, (const unsigned char *)text.bytes, text.length);
     arena_close(scratch);
+}
+
+void readings_basis(enum question question, const struct reading_source *source,
+                    const struct rider_facts *facts, const struct limits *limits,
+                    uint8_t out[BASIS_BYTES])
+{
+    uint8_t sum[BASIS_BYTES];
+    sum_limits(limits, sum);
+    sum_basis(question, source, facts, sum, out);
+}
+
+static void sum_all(const struct reading_source *source, const struct rider_facts *facts,
+                    const struct limits *limits, uint8_t out[RIDE_QUESTIONS][BASIS_BYTES])
+{
+    uint8_t sum[BASIS_BYTES];
+    sum_limits(limits, sum);
+    for (int q = QUESTION_TRUST; q < RIDE_QUESTIONS; q++) {
+        sum_basis((enum question)q, source, facts, sum, out[q]);
+    }
 }
 
 void readings_version(char out[READINGS_VERSION_SIZE])
@@ -160,9 +196,7 @@ struct packed_readings readings_pack(struct arena *arena, const struct ride_read
                                      const struct rider_facts *facts, const struct limits *limits)
 {
     uint8_t basis[RIDE_QUESTIONS][BASIS_BYTES];
-    for (int q = QUESTION_TRUST; q < RIDE_QUESTIONS; q++) {
-        readings_basis((enum question)q, source, facts, limits, basis[q]);
-    }
+    sum_all(source, facts, limits, basis);
     struct packed_readings out = { .items =
                                        ARENA_ARRAY(arena, struct packed_reading, readings->count),
                                    .count = readings->count };
@@ -274,25 +308,43 @@ bool readings_store(struct db *db, int64_t rider, int64_t recording, const char 
     return store_load(db, recording, readings, err) && store_efforts(db, recording, readings, err);
 }
 
-bool readings_find(struct db *db, struct arena *arena, int64_t recording, enum question question,
+/* -1 for a question of another version. */
+static int question_of(const char *name)
+{
+    for (int q = QUESTION_TRUST; q < RIDE_QUESTIONS; q++) {
+        if (strcmp(name, question_name((enum question)q)) == 0) {
+            return q;
+        }
+    }
+    return -1;
+}
+
+static bool is_basis(struct bytes stored, const uint8_t basis[BASIS_BYTES])
+{
+    return stored.size == BASIS_BYTES && memcmp(stored.at, basis, BASIS_BYTES) == 0;
+}
+
+bool readings_find(struct db *db, struct arena *arena, int64_t recording,
                    const struct reading_source *source, const struct rider_facts *facts,
-                   const struct limits *limits, struct stored_reading *out, struct error *err)
+                   const struct limits *limits, struct stored_reading out[RIDE_QUESTIONS],
+                   struct error *err)
 {
     struct db_rows rows = { 0 };
-    *out = (struct stored_reading){ 0 };
+    uint8_t basis[RIDE_QUESTIONS][BASIS_BYTES];
+    memset(out, 0, RIDE_QUESTIONS * sizeof out[0]);
     if (!db_query(db, arena,
-                  "SELECT verdict, basis_hash FROM reading WHERE question = $1 AND subject_kind = "
-                  "'recording' AND subject = $2 AND set_number = 0 AND rep_number = 0",
-                  "tx", DB_ARGS(db_text(question_name(question)), db_integer(recording)), &rows,
-                  err)) {
+                  "SELECT question, verdict, basis_hash FROM reading" OF_RECORDING
+                  " AND set_number = 0 AND rep_number = 0 ORDER BY question, id",
+                  "ttx", DB_ARGS(db_integer(recording), QUESTION_ARGS), &rows, err)) {
         return false;
     }
-    if (rows.count > 0) {
-        uint8_t basis[BASIS_BYTES];
-        const struct bytes stored = db_blob_at(&rows, 0, 1);
-        readings_basis(question, source, facts, limits, basis);
-        out->verdict = db_text_at(&rows, 0, 0);
-        out->is_current = stored.size == BASIS_BYTES && memcmp(stored.at, basis, BASIS_BYTES) == 0;
+    sum_all(source, facts, limits, basis);
+    for (size_t i = 0; i < rows.count; i++) {
+        const int q = question_of(db_text_at(&rows, i, 0));
+        if (q >= 0) {
+            out[q].verdict = db_text_at(&rows, i, 1);
+            out[q].is_current = is_basis(db_blob_at(&rows, i, 2), basis[q]);
+        }
     }
     return true;
 }
@@ -302,25 +354,17 @@ bool readings_are_current(struct db *db, struct arena *arena, int64_t recording,
                           const struct limits *limits, bool *are_current, struct error *err)
 {
     struct db_rows rows = { 0 };
+    uint8_t basis[RIDE_QUESTIONS][BASIS_BYTES];
     if (!db_query(db, arena,
                   "SELECT question, basis_hash FROM reading" OF_RECORDING " ORDER BY question, id",
                   "tx", DB_ARGS(db_integer(recording), QUESTION_ARGS), &rows, err)) {
         return false;
     }
-    uint8_t basis[RIDE_QUESTIONS][BASIS_BYTES];
-    for (int q = QUESTION_TRUST; q < RIDE_QUESTIONS; q++) {
-        readings_basis((enum question)q, source, facts, limits, basis[q]);
-    }
+    sum_all(source, facts, limits, basis);
     *are_current = rows.count > 0;
     for (size_t i = 0; i < rows.count; i++) {
-        const char *name = db_text_at(&rows, i, 0);
-        const struct bytes stored = db_blob_at(&rows, i, 1);
-        for (int q = QUESTION_TRUST; q < RIDE_QUESTIONS; q++) {
-            if (strcmp(name, question_name((enum question)q)) == 0) {
-                *are_current = *are_current && stored.size == BASIS_BYTES &&
-                               memcmp(stored.at, basis[q], BASIS_BYTES) == 0;
-            }
-        }
+        const int q = question_of(db_text_at(&rows, i, 0));
+        *are_current = *are_current && (q < 0 || is_basis(db_blob_at(&rows, i, 1), basis[q]));
     }
     return true;
 }

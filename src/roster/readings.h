@@ -61,17 +61,15 @@ MUST_USE bool readings_store(struct db *db, int64_t rider, int64_t recording, co
                              const struct packed_readings *readings, int64_t now_utc_s,
                              struct error *err);
 
-/* The verdict of the whole ride on a question, as stored.
- *   *verdict NULL = the question was not asked of it
- *   *is_current false = out of date by these facts */
+/* The verdict of the whole ride on a question, as stored. */
 struct stored_reading {
-    const char *verdict;
-    bool is_current;
+    const char *verdict; /* NULL = the question was not asked of it */
+    bool is_current;     /* false = out of date by these facts */
 };
 MUST_USE bool readings_find(struct db *db, struct arena *arena, int64_t recording,
-                            enum question question, const struct reading_source *source,
-                            const struct rider_facts *facts, const struct limits *limits,
-                            struct stored_reading *out, struct error *err);
+                            const struct reading_source *source, const struct rider_facts *facts,
+                            const struct limits *limits, struct stored_reading out[RIDE_QUESTIONS],
+                            struct error *err);
 
 /* True if everything stored of the recording rests on these facts; false too if nothing is. */
 MUST_USE bool readings_are_current(struct db *db, struct arena *arena, int64_t recording,
