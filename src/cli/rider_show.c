@@ -21,6 +21,8 @@ struct shown {
     struct health health;
     bool has_fact[FACT_KINDS];
     struct fact fact[FACT_KINDS];
+    struct fact *thresholds; /* all until the day, the newest first */
+    size_t n_thresholds;
     struct goal *goals;
     size_t n_goals;
     struct event *events;
@@ -63,6 +65,10 @@ static bool fetch_facts(struct roster_call *call, struct shown *shown, struct er
         shown->has_fact[kind] = count > 0;
         if (count > 0) {
             shown->fact[kind] = list[0];
+        }
+        if (kind == FACT_THRESHOLD) {
+            shown->thresholds = list;
+            shown->n_thresholds = count;
         }
     }
     struct limits limits;
@@ -229,7 +235,8 @@ static void add_season(struct roster_call *call, const struct shown *shown)
         add_row(call, "goal",
                 goal->due_day == NULL
                     ? goal->words
-                    : arena_format(arena, "%s, by %s", goal->words, goal->due_day));
+                    : arena_format(arena, "%s, by %s%s", goal->words, goal->due_day,
+                                   strcmp(goal->due_day, call->today) < 0 ? " (past)" : ""));
     }
     for (size_t i = 0; i < shown->n_events; i++) {
         const struct event *event = &shown->events[i];
@@ -273,6 +280,22 @@ static const char *figure_in_words(struct arena *arena, enum fact_kind kind,
     return out.bytes;
 }
 
+/* Besides the newest, the newest of each other meter: it holds for the rides of that one. */
+static void add_other_meters(struct roster_call *call, const struct shown *shown)
+{
+    for (size_t i = 1; i < shown->n_thresholds; i++) {
+        const struct fact *fact = &shown->thresholds[i];
+        bool is_newest = fact->meter != 0;
+        for (size_t n = 0; n < i; n++) {
+            is_newest = is_newest && shown->thresholds[n].meter != fact->meter &&
+                        shown->thresholds[n].meter != 0;
+        }
+        if (is_newest) {
+            add_row(call, "", figure_in_words(call->arena, FACT_THRESHOLD, fact));
+        }
+    }
+}
+
 static void add_figures(struct roster_call *call, const struct shown *shown)
 {
     bool any = false;
@@ -284,6 +307,9 @@ static void add_figures(struct roster_call *call, const struct shown *shown)
         if (shown->has_fact[kind]) {
             add_row(call, fact_row((enum fact_kind)kind)->name,
                     figure_in_words(call->arena, (enum fact_kind)kind, &shown->fact[kind]));
+        }
+        if (kind == FACT_THRESHOLD) {
+            add_other_meters(call, shown);
         }
     }
 }
@@ -377,6 +403,17 @@ static void figures_json(struct json *json, const struct shown *shown)
         json_number(json, "value", fact->value, 3);
         json_string(json, "unit", row->unit);
         json_string(json, "day", fact->day);
+        if (kind == FACT_THRESHOLD) {
+            json_number(json, "low", fact->low, 3);
+            json_number(json, "high", fact->high, 3);
+            json_string(json, "meter", fact->meter_name);
+        }
+        if (kind == FACT_MAX_HEART_RATE) {
+            json_bool(json, "at_least", fact->at_least);
+        }
+        if (kind != FACT_WEIGHT) {
+            json_string(json, "known_by", fact->protocol);
+        }
         json_end_object(json);
     }
     json_end_object(json);

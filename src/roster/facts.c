@@ -308,9 +308,10 @@ static bool take_away(struct db *db, void *context, struct error *err)
         return error_set(err, ERROR_NOT_FOUND, "%s has no %s dated %s%s", work->rider->name,
                          row->name, work->day, work->meter > 0 ? " by that meter" : "");
     }
-    const char *words =
-        arena_format(work->arena, "%s of %s: %.*f %s from %s taken away", row->subject,
-                     work->rider->name, row->decimals, was.value, row->unit, was.day);
+    const char *words = arena_format(work->arena, "%s of %s: %.*f %s from %s%s%s taken away",
+                                     row->subject, work->rider->name, row->decimals, was.value,
+                                     row->unit, was.day, was.meter_name == NULL ? "" : ", by the ",
+                                     was.meter_name == NULL ? "" : was.meter_name);
     return changes_begin(db, work->arena, work->now, words, &change, err) &&
            changes_remove(&change, kinds[work->kind].table, was.id, was.version, err);
 }
