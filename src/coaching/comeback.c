@@ -243,6 +243,7 @@ void comeback_read(struct arena *arena, const struct rider_history *history,
     *out = (struct comeback){ .reading = reading_begin(QUESTION_COMEBACK),
                               .from_day = INT64_MIN,
                               .to_day = INT64_MIN,
+                              .ill_from = INT64_MIN,
                               .easy_until = INT64_MIN,
                               .more_until = INT64_MIN,
                               .hard_from = INT64_MIN,
@@ -259,6 +260,7 @@ void comeback_read(struct arena *arena, const struct rider_history *history,
         out->kind = is_ill ? COMEBACK_ILL : off.injured ? COMEBACK_INJURY : COMEBACK_BREAK;
         out->from_day = off.first;
         out->to_day = off.last >= history->today ? INT64_MAX : off.last + 1;
+        out->ill_from = off.first_ill;
         out->ill_days = is_ill ? off.last_ill - off.first_ill + 1 : 0;
         const double ill_days = (double)out->ill_days;
         out->needs_doctor = (words & SYMPTOMS_OF_HEART) != 0 ||

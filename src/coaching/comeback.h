@@ -31,6 +31,7 @@ struct comeback {
     enum comeback_kind kind;
     int64_t from_day; /* [from, to); to INT64_MAX while it lasts */
     int64_t to_day;
+    int64_t ill_from;   /* the first day ill; INT64_MIN = not ill */
     int64_t ill_days;   /* from the first to the last of them; 0 = not ill */
     bool is_slow;       /* with the hours' rules */
     bool needs_doctor;  /* before training; until the coach has marked it as asked */

@@ -40,20 +40,27 @@ static enum says look_at_illness(const struct hand *hand)
     return SAYS_NOTHING;
 }
 
-/* The newest note with any of these symptoms; what all of the window's notes name, into *named. */
-static const struct past_note *note_with(const struct hand *hand, unsigned symptoms,
-                                         unsigned *named)
+/* The notes of the window with any of these symptoms. */
+struct found {
+    unsigned symptoms; /* all that they name; 0 = there is no such note */
+    int64_t day;       /* of the newest */
+    int64_t note;      /* that was put down last, whatever its day */
+};
+
+static struct found notes_with(const struct hand *hand, unsigned symptoms)
 {
-    const struct past_note *newest = NULL;
+    struct found found = { 0 };
     const int64_t from = hand->history->today + 1 - (int64_t)limit_of(hand, LIMIT_HOW_WORDS_DAYS);
-    *named = 0;
     for (size_t i = 0; i < hand->history->n_notes; i++) {
         const struct past_note *note = &hand->history->notes[i];
-        const unsigned found = note->day >= from ? symptoms_in(note->words) & symptoms : 0;
-        *named |= found;
-        newest = found != 0 ? note : newest;
+        const unsigned named = note->day >= from ? symptoms_in(note->words) & symptoms : 0;
+        if (named != 0) {
+            found.symptoms |= named;
+            found.day = note->day;
+            found.note = note->id > found.note ? note->id : found.note;
+        }
     }
-    return newest;
+    return found;
 }
 
 static enum says look_at_words(const struct hand *hand)
@@ -70,13 +77,12 @@ static enum says look_at_words(const struct hand *hand)
     };
     enum says gravest = SAYS_NOTHING;
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        unsigned named = 0;
-        const struct past_note *note = note_with(hand, rows[i].symptoms, &named);
-        if (note != NULL) {
+        const struct found found = notes_with(hand, rows[i].symptoms);
+        if (found.symptoms != 0) {
             struct cause *cause = causes_add(hand->arena, &hand->reading->because, rows[i].code);
-            cause_number(cause, "note", (double)note->id);
-            cause_number(cause, "day", (double)note->day);
-            cause_number(cause, "symptoms", (double)named);
+            cause_number(cause, "note", (double)found.note);
+            cause_number(cause, "day", (double)found.day);
+            cause_number(cause, "symptoms", (double)found.symptoms);
             causes_add(hand->arena, &hand->reading->settle_by, rows[i].settle);
             gravest = rows[i].says > gravest ? rows[i].says : gravest;
         }
@@ -148,6 +154,7 @@ static double badness(const struct past_note *note, enum scale scale)
 struct answers {
     size_t n;
     double sum;
+    int64_t note; /* put down last */
 };
 
 static struct answers answers_in(const struct rider_history *history, enum scale scale,
@@ -159,6 +166,8 @@ static struct answers answers_in(const struct rider_history *history, enum scale
         if (history->notes[i].day >= from && history->notes[i].day < to && !isnan(value)) {
             answers.n++;
             answers.sum += value;
+            answers.note =
+                history->notes[i].id > answers.note ? history->notes[i].id : answers.note;
         }
     }
     return answers;
@@ -187,6 +196,7 @@ static enum says look_at_scale(const struct hand *hand, enum scale scale)
     cause_number(cause, "now", turned ? 6.0 - now_mean : now_mean);
     cause_number(cause, "usual", turned ? 6.0 - usual_mean : usual_mean);
     cause_number(cause, "answers", (double)now.n);
+    cause_number(cause, "note", (double)now.note);
     return now_mean - usual_mean < limit_of(hand, LIMIT_HOW_SCALE_FAR_POINTS) ? SAYS_LITTLE
                                                                               : SAYS_LOOK;
 }

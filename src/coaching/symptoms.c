@@ -167,7 +167,7 @@ static bool may_follow(const char *end, const char *not_before)
     }
     char word[32] = " ";
     size_t n = 1;
-    while (end[n] != ' ' && n + 2 < sizeof word) {
+    while (end[n] != ' ' && end[n] != '\0' && n + 2 < sizeof word) {
         word[n] = end[n];
         n++;
     }
@@ -244,7 +244,7 @@ static bool next_clause(const char **at, char clause[CLAUSE_MOST])
 unsigned symptoms_in(const char *words)
 {
     char folded[NOTE_MOST];
-    char clause[CLAUSE_MOST];
+    char clause[CLAUSE_MOST] = { 0 };
     if (words == NULL || !text_fold(words, strlen(words), folded, sizeof folded)) {
         return 0;
     }

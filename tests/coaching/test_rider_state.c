@@ -372,7 +372,7 @@ static void test_how__says_usual_look_or_ask_first(void **state)
           "caught a cold",
           false,
           "ask first",
-          "an easy day or none",
+          "easy day or none",
           "doctor" },
         { "a fall",
           none,

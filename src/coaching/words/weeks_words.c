@@ -149,10 +149,10 @@ static char *ill_noted(struct arena *arena, const struct cause *cause)
 /* "Effort 7.0 of 10 over 3 rides; usually 5.2 for rides like these (8 of them)." */
 static char *effort(struct arena *arena, const struct cause *cause)
 {
-    return arena_format(arena, "Effort %.1f of 10 over %s; usually %.1f for rides like these (%s).",
-                        cause_value(cause, "effort"),
-                        counted(arena, cause_value(cause, "rides"), "ride"),
-                        cause_value(cause, "usual"), whole(arena, cause, "like"));
+    return arena_format(
+        arena, "Effort %.1f of 10 over %s; usually %.1f for rides like these (%s of them).",
+        cause_value(cause, "effort"), counted(arena, cause_value(cause, "rides"), "ride"),
+        cause_value(cause, "usual"), whole(arena, cause, "like"));
 }
 
 static char *effort_not_compared(struct arena *arena, const struct cause *cause)
@@ -279,7 +279,7 @@ static char *hours_rule(struct arena *arena, const struct cause *cause)
                            whole(arena, cause, "pct"), words_hours(arena, hours));
     const bool first = strcmp(cause->code, "half-hours") == 0;
     return isnan(cause_value(cause, "day"))
-               ? arena_format(arena, "%s %s.", first ? "Then" : "After that", most)
+               ? arena_format(arena, "%s %s.", first ? "On these" : "After that", most)
                : arena_format(arena, "%s %s, before %s.", first ? "Until then" : "Then", most,
                               day_named(arena, cause, "day"));
 }
@@ -337,7 +337,7 @@ static const struct {
     { "ask-how", NULL, "Ask how the rider is." },
     { "ask-about-fall", NULL,
       "Ask what happened; after a blow to the head, a doctor before riding on." },
-    { "easy-and-ask", NULL, "Ask first; an easy day or none until the rider is well." },
+    { "easy-and-ask", NULL, "An easy day or none until the rider is well." },
     { "doctor-before-hard", NULL,
       "Ask about it before anything else. With chest pain, palpitations, fainting or unusual "
       "breathlessness: nothing hard until a doctor has seen the rider." },
