@@ -1,6 +1,7 @@
 /* cli/show.c: plumbline show: a ride of the roster, as `read` would print it. */
 #include "cli/read_words.h"
 #include "cli/roster_call.h"
+#include "roster/day_notes.h"
 #include "roster/facts.h"
 #include "roster/readings.h"
 #include "roster/recordings.h"
@@ -27,6 +28,31 @@ static bool check_options(const struct roster_call *call, const void *raw, struc
            error_set(err, ERROR_USAGE, "--bests %s: only \"all\" is known", values->bests);
 }
 
+static const struct ride_facts *ride_of(const struct ride_row *row, struct ride_facts *out)
+{
+    *out = (struct ride_facts){ .rider = row->rider, .day = row->local_day, .recording = row->id };
+    return out;
+}
+
+/* What coach and rider noted of the ride and its day: some of it is part of the verdicts. */
+static bool add_notes(struct roster_call *call, const struct ride_facts *ride, struct error *err)
+{
+    struct day_note *notes = NULL;
+    size_t count = 0;
+    if (!day_notes_of_ride(roster_db(call->roster), call->arena, ride, &notes, &count, err)) {
+        return false;
+    }
+    for (size_t i = 0; i < count; i++) {
+        text_add(&call->out, i == 0 ? "\n  Notes\n    " : "    ");
+        text_add_wrapped(&call->out,
+                         arena_format(call->arena, "%lld, %s: %s", (long long)notes[i].id,
+                                      notes[i].recording == 0 ? "the day" : "this ride",
+                                      day_note_say(call->arena, &notes[i])),
+                         4, 6, 80);
+    }
+    return true;
+}
+
 static bool show(struct roster_call *call, const void *raw, struct error *err)
 {
     const struct show_values *values = raw;
@@ -37,12 +63,10 @@ static bool show(struct roster_call *call, const void *raw, struct error *err)
     struct limits limits;
     struct recording *recording = NULL;
     struct ride_readings readings = { 0 };
+    struct ride_facts ride;
     if (!recordings_find(call->roster, arena, call->words[0], &row, err) ||
         !readings_limits(db, arena, row.rider, &limits, err) ||
-        !facts_of_ride(
-            call->roster, arena,
-            &(struct ride_facts){ .rider = row.rider, .day = row.local_day, .recording = row.id },
-            &facts, err) ||
+        !facts_of_ride(call->roster, arena, ride_of(&row, &ride), &facts, err) ||
         !recordings_reread(db, arena, &row, &limits, &recording, err) ||
         !reading_make(arena, recording, &facts, &limits, &readings, err)) {
         return false;
@@ -60,7 +84,7 @@ static bool show(struct roster_call *call, const void *raw, struct error *err)
     } else {
         read_words_add(&call->out, &source, recording, &facts, &readings, &bests);
     }
-    return true;
+    return call->json || add_notes(call, &ride, err);
 }
 
 static const struct roster_work work = {

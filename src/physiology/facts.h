@@ -86,6 +86,7 @@ enum screened {
  * Source: United Nations, Convention on the Rights of the Child, 1989, article 1. */
 #define ADULT_YEARS 18
 
+/* Wide fields first: analysers count the gaps between small ones. */
 struct rider_facts {
     double threshold_w;
     double threshold_low_w; /* 90 % interval; NAN = unknown */
@@ -94,28 +95,29 @@ struct rider_facts {
     double max_heart_rate_bpm;
     double rest_heart_rate_bpm;
     double weight_kg;
-    enum rider_sex sex;
     double age_y;         /* whole years on the day; NAN = unknown.  Under 18 no formula of age is
                            * used, and a guardian is asked */
     double training_y;    /* whole years of regular training; NAN = unknown */
-    bool guardian_agreed; /* under 18 */
-    enum screened screened;
     double screened_days; /* how long ago; NAN = never */
-    bool heart_medicine;  /* no percent-of-maximal readings */
-    bool pregnant;        /* heart-rate verdicts off */
+    double effort_0_10;   /* how hard it was, said afterwards; NAN = as the recording says */
     struct zones zones;
+    /* what was asked */
+    struct target target;
+    double rep_duration_s; /* NAN = not asked */
+    int reps_asked;        /* 0 = not asked */
+    enum work_kind kind;
+    /* of the rider, the day and the ride */
+    enum rider_sex sex;
+    enum screened screened;
     enum ride_place place; /* the coach's word; PLACE_UNKNOWN = as the recording says */
-    bool fan_known;        /* the coach said whether there was a fan (day.no_fan) */
     enum heart_at heart_at;
     enum meter_sides meter_sides;
     struct day_marks day;
-    /* what was asked */
-    enum work_kind kind;
-    struct target target;
-    bool marked;           /* the coach says: a test or a race */
-    double effort_0_10;    /* how hard it was, said afterwards; NAN = as the recording says */
-    int reps_asked;        /* 0 = not asked */
-    double rep_duration_s; /* NAN = not asked */
+    bool fan_known;       /* the coach said whether there was a fan (day.no_fan) */
+    bool guardian_agreed; /* under 18 */
+    bool heart_medicine;  /* no percent-of-maximal readings */
+    bool pregnant;        /* heart-rate verdicts off */
+    bool marked;          /* the coach says: a test or a race */
 };
 
 struct rider_facts facts_unknown(void);

@@ -135,19 +135,13 @@ static bool ride_fits(struct db *db, struct arena *arena, struct day_note *note,
     return true;
 }
 
-/* "Note of Ada Berg, 2026-03-14, ride 7: legs 2 of 5, fan no; "legs were heavy"". */
-static const char *say(struct arena *arena, const struct rider *rider, const struct day_note *note)
+const char *day_note_say(struct arena *arena, const struct day_note *note)
 {
     static const size_t WORDS_SHOWN = 60;
     struct text out = text_begin(arena, 2000);
-    text_add_format(&out, "Note of %s, %s", rider->name, note->day);
-    if (note->recording != 0) {
-        text_add_format(&out, ", ride %lld", (long long)note->recording);
-    }
-    size_t said = 0;
     for (int a = 0; a < ANSWERS; a++) {
         if (!isnan(note->answers.value[a])) {
-            text_add_format(&out, "%s%s", said++ == 0 ? ": " : ", ",
+            text_add_format(&out, "%s%s", out.length == 0 ? "" : ", ",
                             answer_say(arena, (enum answer)a, note->answers.value[a]));
         }
     }
@@ -161,10 +155,19 @@ static const char *say(struct arena *arena, const struct rider *rider, const str
             }
             shown++;
         }
-        text_add_format(&out, "%s\"%.*s%s\"", said == 0 ? ": " : "; ", (int)length, note->words,
+        text_add_format(&out, "%s\"%.*s%s\"", out.length == 0 ? "" : "; ", (int)length, note->words,
                         note->words[length] == '\0' ? "" : "...");
     }
-    return out.bytes;
+    return out.length > 0 ? out.bytes : "nothing out of the ordinary";
+}
+
+/* "Note of Ada Berg, 2026-03-14, ride 7: legs 2 of 5, fan no; "legs were heavy"". */
+static const char *say(struct arena *arena, const struct rider *rider, const struct day_note *note)
+{
+    const char *ride =
+        note->recording == 0 ? "" : arena_format(arena, ", ride %lld", (long long)note->recording);
+    return arena_format(arena, "Note of %s, %s%s: %s", rider->name, note->day, ride,
+                        day_note_say(arena, note));
 }
 
 #define N_EDITS ((size_t)ANSWERS + 4)
@@ -336,17 +339,19 @@ static void mark(const struct day_note *note, double hot_c, struct rider_facts *
     if (!isnan(note->answers.value[ANSWER_EFFORT])) {
         out->effort_0_10 = note->answers.value[ANSWER_EFFORT];
     }
+    if (!isnan(note->answers.value[ANSWER_EFFORT])) {
+        out->effort_0_10 = note->answers.value[ANSWER_EFFORT];
+    }
     if (!isnan(fan)) {
         out->fan_known = true;
         day->no_fan = !(fan > 0.0);
     }
 }
 
-bool day_notes_on(struct db *db, struct arena *arena, const struct ride_facts *ride,
-                  struct rider_facts *out, struct error *err)
+bool day_notes_of_ride(struct db *db, struct arena *arena, const struct ride_facts *ride,
+                       struct day_note **out, size_t *count, struct error *err)
 {
     struct db_rows rows = { 0 };
-    struct limits limits;
     /* The day's first, so that the ride's come on top. */
     if (!db_query(db, arena,
                   "SELECT " COLUMNS " FROM day_note WHERE rider = $1 AND ((day = $2 AND recording "
@@ -359,15 +364,31 @@ bool day_notes_on(struct db *db, struct arena *arena, const struct ride_facts *r
                   &rows, err)) {
         return false;
     }
-    if (rows.count == 0) {
+    *out = ARENA_ARRAY(arena, struct day_note, rows.count);
+    *count = rows.count;
+    for (size_t i = 0; i < rows.count; i++) {
+        (*out)[i] = note_at(&rows, i);
+    }
+    return true;
+}
+
+bool day_notes_on(struct db *db, struct arena *arena, const struct ride_facts *ride,
+                  struct rider_facts *out, struct error *err)
+{
+    struct day_note *notes = NULL;
+    size_t count = 0;
+    struct limits limits;
+    if (!day_notes_of_ride(db, arena, ride, &notes, &count, err)) {
+        return false;
+    }
+    if (count == 0) {
         return true; /* most rides: the limits needn't be asked */
     }
     if (!readings_limits(db, arena, ride->rider, &limits, err)) {
         return false;
     }
-    for (size_t i = 0; i < rows.count; i++) {
-        const struct day_note note = note_at(&rows, i);
-        mark(&note, limits.value[LIMIT_HOT_MEAN_C], out);
+    for (size_t i = 0; i < count; i++) {
+        mark(&notes[i], limits.value[LIMIT_HOT_MEAN_C], out);
     }
     return true;
 }

@@ -47,10 +47,19 @@ MUST_USE bool day_notes_list(struct roster *roster, struct arena *arena, int64_t
                              const char *from_day, const char *to_day, struct day_note **out,
                              size_t *count, struct error *err);
 
-/* What the notes of the ride and of its day say that a reading may use, into out->day and
- * out->fan_known.  A temperature from which on a ride counts as hot (limit hot_mean_c) is heat. */
+/* The notes of the ride's day, then those of the ride and of its other recordings, as they were
+ * added. */
+MUST_USE bool day_notes_of_ride(struct db *db, struct arena *arena, const struct ride_facts *ride,
+                                struct day_note **out, size_t *count, struct error *err);
+
+/* What they say that may be used, into out->day, out->fan_known and out->effort_0_10: a later one,
+ * and the ride's own, over an earlier one.  A temperature from which on a ride counts as hot (limit
+ * hot_mean_c) is heat. */
 MUST_USE bool day_notes_on(struct db *db, struct arena *arena, const struct ride_facts *ride,
                            struct rider_facts *out, struct error *err);
+
+/* What it says on one line: "legs 2 of 5, fan no; "legs were heavy..."". */
+const char *day_note_say(struct arena *arena, const struct day_note *note);
 
 #define DAY_NOTE_WORDS_MOST 8000
 

@@ -3,7 +3,7 @@
  *     program's table < the roster's newest by that day < the rider's newest by that day
  *
  * Power zones are in % of threshold; heart-rate zones in % of the reserve between resting and
- * maximal heart rate.  Readings don't rest on zones: time in zones is shown beside them. */
+ * maximal heart rate.  No verdict rests on zones; time in zones does, and is read again. */
 #ifndef ROSTER_ZONE_TABLES_H
 #define ROSTER_ZONE_TABLES_H
 

@@ -163,6 +163,8 @@ static void test_notes__of_a_ride_stand_on_those_of_its_day(void **state)
     add_note(NULL, evening, ANSWER_ILL, 1.0);
     add_note(NULL, morning, ANSWER_TEMPERATURE, 27.0); /* limit hot_mean_c */
     add_note("2026-03-14", 0, ANSWER_TEMPERATURE, 26.9);
+    add_note(NULL, evening, ANSWER_EFFORT, 8.0);
+    add_note("2026-03-14", 0, ANSWER_EFFORT, 5.0);
     const struct {
         const char *name;
         int64_t ride;
@@ -185,7 +187,9 @@ static void test_notes__of_a_ride_stand_on_those_of_its_day(void **state)
                       rows[i].want.caffeine_out_of_habit);
         check_integer(rows[i].name, got.day.dehydrated, false);
         check_integer(rows[i].name, got.day.hard_day_before, false);
+        check_near(rows[i].name, got.effort_0_10, rows[i].ride == evening ? 8.0 : 5.0, 0.0);
     }
+    check(isnan(of_ride(&ada, "2026-03-15", 0).effort_0_10));
     check(!of_ride(&ada, "2026-03-15", 0).day.caffeine_out_of_habit);
     check(!of_ride(&bo, "2026-03-14", 0).fan_known);
 }
