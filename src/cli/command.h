@@ -35,6 +35,7 @@ extern const struct command command_progress;
 extern const struct command command_load;
 extern const struct command command_recordings;
 extern const struct command command_jobs;
+extern const struct command command_handover;
 extern const struct command command_undo;
 extern const struct command command_backup;
 extern const struct command command_check;

@@ -3,6 +3,7 @@
 #include "cli/import_told.h"
 #include "cli/read_columns.h"
 #include "cli/reread.h"
+#include "cli/review.h"
 #include "cli/stop.h"
 #include "roster/import.h"
 #include "roster/watch.h"
@@ -24,6 +25,7 @@ struct import_values {
     double threads;
     bool watch;
     struct option_list columns;
+    struct review_values review;
     struct import_result *result;
 };
 
@@ -39,6 +41,16 @@ static const struct option_row options[] = {
     { "column", OPTION_LIST, "MEANING=NAME",
       "which column of a table is what, as plumbline read --column; kept with the rides",
       ROW(columns), 0, 0 },
+    { "review", OPTION_FLAG, NULL,
+      "no import: what the rides of --rider let propose, to be accepted together",
+      ROW(review.shows), 0, 0 },
+    { "page", OPTION_TEXT, "MARK", "review: the page that was shown; numbers hold for it alone",
+      ROW(review.mark), 0, 0 },
+    { "accept", OPTION_TEXT, "NUMBERS", "review: take these, as one change: 1,3 or all",
+      ROW(review.accept), 0, 0 },
+    { "decline", OPTION_TEXT, "NUMBERS", "review: don't show these again: 2 or all",
+      ROW(review.decline), 0, 0 },
+    ROSTER_LATER,
     ROSTER_OPTIONS,
 };
 
@@ -46,11 +58,11 @@ static const struct option_row options[] = {
 
 /* A second recording of a ride is read with what was asked of the ride.  Rides that an older
  * program read are only asked for: that may be the whole roster. */
-static bool keep_true(struct roster_call *call, struct error *err)
+static bool keep_true(struct roster_call *call, bool later, struct error *err)
 {
     struct rereading_jobs jobs = { 0 };
     bool is_newer = false;
-    reread_after(call, "import", false);
+    reread_after(call, "import", later);
     if (!rereading_ask_if_newer(call->roster, call->arena, call->now, &is_newer, err) ||
         (is_newer && !rereading_look(call->roster, call->arena, call->now, &jobs, err))) {
         return false;
@@ -67,14 +79,45 @@ static bool keep_true(struct roster_call *call, struct error *err)
 static bool watch_folder(struct roster_call *call, const struct import_call *wanted,
                          struct import_result *result, struct error *err);
 
-static bool import(struct roster_call *call, const void *raw, struct error *err)
+/* Many rides of one rider at once are a history: its page follows.  Of several riders, or of few
+ * rides, where to find it is said. */
+static bool add_review(struct roster_call *call, const struct import_told *told, struct json *json,
+                       struct error *err)
 {
-    const struct import_values *values = raw;
-    struct rider rider = { 0 };
-    if (values->rider != NULL &&
-        !riders_find(call->roster, call->arena, values->rider, &rider, err)) {
-        return false;
+    const double least = limits_default().value[LIMIT_HISTORY_RIDES];
+    const struct rider_count *of = NULL;
+    size_t n = 0;
+    for (size_t i = 0; i < told->n_riders; i++) {
+        if ((double)told->riders[i].n_rides >= least) {
+            of = &told->riders[i];
+            n++;
+        }
     }
+    for (size_t i = 0; n > 1 && i < told->n_riders; i++) {
+        if ((double)told->riders[i].n_rides >= least && !call->json) {
+            text_add_wrapped(&call->out,
+                             arena_format(call->arena,
+                                          "What the %zu rides of %s show: plumbline import "
+                                          "--review --rider \"%s\"",
+                                          told->riders[i].n_rides, told->riders[i].rider,
+                                          told->riders[i].rider),
+                             0, 2, 80);
+        }
+    }
+    struct rider rider = { 0 };
+    if (n != 1) {
+        return true;
+    }
+    if (!call->json) {
+        text_add(&call->out, "\n");
+    }
+    return riders_find(call->roster, call->arena, of->rider, &rider, err) &&
+           review_show(call, &rider, json, "review", err);
+}
+
+static bool take_files(struct roster_call *call, const struct import_values *values,
+                       const struct rider *rider, struct error *err)
+{
     struct read_options tables = { 0 };
     if (!read_columns_make(call->arena, &values->columns, &tables, err)) {
         return false;
@@ -84,7 +127,7 @@ static bool import(struct roster_call *call, const void *raw, struct error *err)
     const struct import_call wanted = { .roster = call->roster,
                                         .place = call->place,
                                         .now = call->now,
-                                        .rider = values->rider != NULL ? &rider : NULL,
+                                        .rider = rider,
                                         .n_threads = (unsigned)values->threads,
                                         .columns = tables.columns,
                                         .n_columns = tables.n_columns,
@@ -99,20 +142,49 @@ static bool import(struct roster_call *call, const void *raw, struct error *err)
     const bool done = import_paths(call->arena, &wanted, call->words, call->n_words, sum, err);
     stop_end();
     import_told_end(&told, sum);
+    struct json json = json_begin(&call->out);
     if (call->json) {
-        struct json json = json_begin(&call->out);
         json_begin_object(&json, NULL);
         import_told_json(&told, sum, &json);
-        json_end_object(&json);
     } else {
         import_told_words(&told, sum, &call->out);
     }
-    return done && (sum->was_stopped || keep_true(call, err));
+    bool kept = done && (sum->was_stopped || keep_true(call, values->common.later, err));
+    kept = kept && (sum->was_stopped || add_review(call, &told, &json, err));
+    if (call->json) {
+        json_end_object(&json);
+    }
+    return kept;
+}
+
+static bool import(struct roster_call *call, const void *raw, struct error *err)
+{
+    const struct import_values *values = raw;
+    struct rider rider = { 0 };
+    if (values->rider != NULL &&
+        !riders_find(call->roster, call->arena, values->rider, &rider, err)) {
+        return false;
+    }
+    if (!values->review.shows) {
+        return take_files(call, values, values->rider != NULL ? &rider : NULL, err);
+    }
+    struct json json = json_begin(&call->out);
+    return values->review.mark != NULL ? review_answer(call, &values->review, &rider, err)
+                                       : review_show(call, &rider, &json, NULL, err);
+}
+
+static const struct roster_work work;
+
+static bool check_call(const struct roster_call *call, const void *raw, struct error *err)
+{
+    const struct import_values *values = raw;
+    if (!values->review.shows && call->n_words == 0) {
+        return roster_usage(&work, "a word is missing", err);
+    }
+    return review_check(&values->review, values->rider, call->n_words, err);
 }
 
 /* ---- watching ---- */
-
-static const struct roster_work work;
 
 static double now_s(void)
 {
@@ -152,7 +224,7 @@ static bool take_ready(struct roster_call *call, const struct import_call *wante
     for (size_t i = 0; i < IMPORT_OUTCOMES; i++) {
         result->sum.files[i] += sum.files[i];
     }
-    const bool kept = done && printed == 0 && keep_true(&now, err);
+    const bool kept = done && printed == 0 && keep_true(&now, false, err);
     arena_close(now.arena);
     return kept;
 }
@@ -198,7 +270,7 @@ static bool watch_folder(struct roster_call *call, const struct import_call *wan
 }
 
 static const struct roster_work work = {
-    .command = &command_import, .least_words = 1, .most_words = 100000, .run = import
+    .command = &command_import, .most_words = 100000, .check = check_call, .run = import
 };
 
 static int import_run(int argc, char *const argv[])
@@ -209,6 +281,9 @@ static int import_run(int argc, char *const argv[])
     const struct import_sum *sum = &result.sum;
     if (status != 0 || values.common.help) {
         return status;
+    }
+    if (values.review.shows) {
+        return 0;
     }
     if (result.is_watch) {
         return stop_was_end() ? 0 : stop_tell("import", "what was taken is kept");
@@ -223,12 +298,16 @@ const struct command command_import = {
     .name = "import",
     .usage = "PATH... [options]",
     .summary = "recordings into the roster: files, folders, zips",
-    .about = "Takes recordings (FIT, GPX, CSV; also inside gzip or zip) into the roster, each read "
-             "with what was true of its rider that day. A folder is read with all that lies in it, "
-             "but hidden names and symbolic links. Whose rides they are, --rider says, or their "
-             "folder: one that was named with --rider before, or one that is called as a rider is. "
-             "Files that are known are passed over; two devices on one ride are one ride. Exit "
-             "status 3 if nothing was taken and nothing was known.",
+    .about =
+        "Takes recordings (FIT, GPX, CSV; also inside gzip or zip) into the roster, each read "
+        "with what was true of its rider that day. A folder is read with all that lies in it, "
+        "but hidden names and symbolic links. Whose rides they are, --rider says, or their "
+        "folder: one that was named with --rider before, or one that is called as a rider is. "
+        "Files that are known are passed over; two devices on one ride are one ride. Exit "
+        "status 3 if nothing was taken and nothing was known. When 20 rides or more of one rider "
+        "came at once, a page follows of what they let propose: thresholds by the tests in "
+        "them, maximal heart rates, meters, and rides to look at. --review shows it again any "
+        "time; nothing of it holds until it is accepted, and undo takes that back.",
     .options = options,
     .n_options = sizeof options / sizeof options[0],
     .run = import_run,

@@ -34,7 +34,7 @@ const struct command *const command_table[] = {
     &command_progress,
     &command_load,
     &command_recordings,
-    &command_bests,
+    &command_bests, &command_handover,
     &command_jobs,
     &command_undo,
     &command_roster,

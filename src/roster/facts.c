@@ -184,7 +184,7 @@ static const char *say(struct arena *arena, const struct rider *rider, enum fact
     return out.bytes;
 }
 
-enum { EDITS_MOST = 10, OF_A_DAY_MOST = 100, LOOKED_BACK_MOST = 1000 };
+enum { EDITS_MOST = 11, OF_A_DAY_MOST = 100, LOOKED_BACK_MOST = 1000 };
 
 static size_t edits_of(enum fact_kind kind, const struct rider *rider, const struct fact *fact,
                        struct edit edits[EDITS_MOST])
@@ -199,6 +199,9 @@ static size_t edits_of(enum fact_kind kind, const struct rider *rider, const str
         edits[n++] = (struct edit){ "high_w", db_real(fact->high) };
         edits[n++] = (struct edit){ "meter", fact->meter > 0 ? db_integer(fact->meter)
                                                              : db_null(DB_INTEGER) };
+    }
+    if (fact->recording > 0) {
+        edits[n++] = (struct edit){ "recording", db_integer(fact->recording) };
     }
     if (kinds[kind].has_at_least) {
         edits[n++] = (struct edit){ "at_least", db_bool(fact->at_least) };
@@ -251,11 +254,11 @@ static size_t pick(struct arena *arena, const struct db_rows *rows, int64_t mete
     return n;
 }
 
-static bool set(struct db *db, void *context, struct error *err)
+/* One fact as a part of a change: `change` is begun already, or begun here with its own words. */
+static bool put(const struct work *work, struct change *change, struct error *err)
 {
-    struct work *work = context;
+    struct db *db = change->db;
     struct db_rows rows = { 0 };
-    struct change change = { 0 };
     struct edit edits[EDITS_MOST];
     struct fact was = { 0 };
     if (!query(db, work->arena, work->rider->id, work->kind, "=", work->fact->day, OF_A_DAY_MOST,
@@ -270,14 +273,20 @@ static bool set(struct db *db, void *context, struct error *err)
     }
     const char *words =
         say(work->arena, work->rider, work->kind, work->fact, is_edit ? &was : NULL);
-    if (!changes_begin(db, work->arena, work->now, words, &change, err)) {
+    if (change->id == 0 && !changes_begin(db, work->arena, work->now, words, change, err)) {
         return false;
     }
     work->fact->said = words;
     work->fact->version = is_edit ? was.version + 1 : 1;
     work->fact->id = was.id;
-    return is_edit ? changes_edit(&change, kinds[work->kind].table, was.id, 0, edits, n, err)
-                   : changes_add(&change, kinds[work->kind].table, edits, n, &work->fact->id, err);
+    return is_edit ? changes_edit(change, kinds[work->kind].table, was.id, 0, edits, n, err)
+                   : changes_add(change, kinds[work->kind].table, edits, n, &work->fact->id, err);
+}
+
+static bool set(struct db *db, void *context, struct error *err)
+{
+    struct change change = { .db = db };
+    return put(context, &change, err);
 }
 
 bool facts_set(struct roster *roster, struct arena *arena, struct roster_now now,
@@ -285,6 +294,13 @@ bool facts_set(struct roster *roster, struct arena *arena, struct roster_now now
 {
     struct work work = { arena, now, rider, kind, fact, NULL, 0 };
     return fact_is_sound(kind, fact, err) && db_write(roster_db(roster), set, &work, err);
+}
+
+bool facts_put(struct change *change, const struct rider *rider, enum fact_kind kind,
+               struct fact *fact, struct error *err)
+{
+    const struct work work = { change->arena, { 0 }, rider, kind, fact, NULL, 0 };
+    return fact_is_sound(kind, fact, err) && put(&work, change, err);
 }
 
 static bool take_away(struct db *db, void *context, struct error *err)

@@ -9,6 +9,7 @@
 #define ROSTER_FACTS_H
 
 #include "physiology/facts.h"
+#include "roster/changes.h"
 #include "roster/riders.h"
 
 enum fact_kind {
@@ -42,7 +43,9 @@ struct fact {
     const char *note;
     int64_t meter; /* threshold: the power meter (equipment) it was measured with; 0 = none */
     const char *meter_name; /* of a list: "pedals (serial 41877)"; NULL = none */
-    const char *said;       /* facts_set fills it: the change in words */
+    int64_t recording; /* set: threshold, maximal heart rate: the ride it was seen in; 0 = none, or
+                          as it was */
+    const char *said;  /* facts_set fills it: the change in words */
 };
 
 /* Sets a fact from its day on; the fact of that same day (and meter), if there is one, is edited.
@@ -51,6 +54,10 @@ struct fact {
 MUST_USE bool facts_set(struct roster *roster, struct arena *arena, struct roster_now now,
                         const struct rider *rider, enum fact_kind kind, struct fact *fact,
                         struct error *err);
+
+/* The same within a db_write of several, as a part of that change. */
+MUST_USE bool facts_put(struct change *change, const struct rider *rider, enum fact_kind kind,
+                        struct fact *fact, struct error *err);
 
 /* Takes the fact of that day away; ERROR_NOT_FOUND if there is none.
  *   meter  which of several thresholds; 0 = the only one, else ERROR_CONFLICT */

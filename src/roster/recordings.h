@@ -139,6 +139,10 @@ MUST_USE bool recordings_replace(struct db *db, struct arena *arena, int64_t id,
 MUST_USE bool recordings_load(struct db *db, struct arena *arena, int64_t id, struct recording *out,
                               struct error *err);
 
+/* The same with power, heart rate and where the timer stood alone: for looking at many. */
+MUST_USE bool recordings_load_effort(struct db *db, struct arena *arena, const struct ride_row *row,
+                                     struct recording *out, struct error *err);
+
 /* The whole recording again, from its original's bytes; `file` is the name for messages. */
 MUST_USE bool recordings_reread(struct db *db, struct arena *arena, const struct ride_row *row,
                                 const struct limits *limits, struct recording **out,

@@ -379,12 +379,15 @@ static bool load_spans(struct arena *arena, int64_t id, struct bytes content, st
     return true;
 }
 
-static bool load_channels(struct db *db, struct arena *arena, int64_t id, struct recording *out,
-                          struct error *err)
+#define SERIES "SELECT channel, content, mask FROM series WHERE recording = $1 "
+
+static bool load_channels(struct db *db, struct arena *arena, int64_t id, bool few,
+                          struct recording *out, struct error *err)
 {
     struct db_rows rows = { 0 };
     if (!db_query(db, arena,
-                  "SELECT channel, content, mask FROM series WHERE recording = $1 ORDER BY id",
+                  few ? SERIES "AND channel IN ('power_w', 'heart_rate_bpm', 'paused') ORDER BY id"
+                      : SERIES "ORDER BY id",
                   "txX", DB_ARGS(db_integer(id)), &rows, err)) {
         return false;
     }
@@ -495,6 +498,12 @@ bool recordings_load(struct db *db, struct arena *arena, int64_t id, struct reco
 {
     struct ride_row row = { 0 };
     return recordings_row(db, arena, id, &row, err) && from_row(arena, &row, out, err) &&
-           load_channels(db, arena, id, out, err) && load_findings(db, arena, id, out, err) &&
+           load_channels(db, arena, id, false, out, err) && load_findings(db, arena, id, out, err) &&
            load_laps(db, arena, id, out, err) && load_sensors(db, arena, id, out, err);
+}
+
+bool recordings_load_effort(struct db *db, struct arena *arena, const struct ride_row *row,
+                            struct recording *out, struct error *err)
+{
+    return from_row(arena, row, out, err) && load_channels(db, arena, row->id, true, out, err);
 }

@@ -21,6 +21,7 @@ from contract import contract
 from example_roster import example_roster
 from figures import figures
 from harness import FACTS, HERE, SOURCE, Tally, example_rides, no_nan, run, shared_recordings
+from history import history
 from kept_rides import kept_rides
 from kept_true import kept_true
 from riders import riders
@@ -178,6 +179,7 @@ def main():
             kept_rides(tally, program, rides, shared_recordings(), folder)
             watching(tally, program, rides, folder)
             kept_true(tally, program, rides, folder)
+            history(tally, program, folder)
             example_roster(tally, program, folder)
             drawn = os.path.join(folder, "drawn")
             os.mkdir(drawn)
