@@ -38,7 +38,7 @@ struct distributions_t_mixture {
 /* Share of the mixture at or below x. */
 double distributions_t_mixture_cdf(const struct distributions_t_mixture *mixture, double x);
 
-/* The least x with at least the share p below, 0 < p < 1, found by halving: right to 1e-10 of the
+/* The least x with at least the share p below, 0 < p < 1: right to 1e-10 of the
  * greatest scale, or to the last digits of x where those are coarser.
  * NAN for a mixture without weight or with a part out of range, and for p outside. */
 double distributions_t_mixture_quantile(const struct distributions_t_mixture *mixture, double p);

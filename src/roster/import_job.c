@@ -179,7 +179,8 @@ bool import_job_read(struct import_job *job, struct roster *roster, struct error
         return false;
     }
     if (job->error.kind == ERROR_NONE) {
-        recordings_pack_original(job->arena, job->name, job->bytes, &job->original);
+        recordings_pack_original(job->arena, job->name, job->bytes, job->original.sha256,
+                                 &job->original);
         const bool is_table =
             job->n_recordings > 0 && strcmp(job->recordings[0].packed.row.format, "csv") == 0;
         job->original.columns =

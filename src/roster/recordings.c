@@ -19,12 +19,17 @@
 static const int ZLIB_LEVEL = 1;
 
 void recordings_pack_original(struct arena *arena, const char *name, struct bytes bytes,
-                              struct packed_original *out)
+                              const uint8_t *sha256, struct packed_original *out)
 {
-    *out = (struct packed_original){
+    struct packed_original original = {
         .name = name, .size = bytes.size, .packing = "none", .content = bytes
     };
-    crypto_hash_sha256(out->sha256, bytes.at, bytes.size);
+    if (sha256 != NULL) {
+        memcpy(original.sha256, sha256, sizeof original.sha256);
+    } else {
+        crypto_hash_sha256(original.sha256, bytes.at, bytes.size);
+    }
+    *out = original; /* sha256 may be its own */
     uLongf size = compressBound(bytes.size);
     uint8_t *packed = arena_alloc(arena, size, 1);
     if (compress2(packed, &size, bytes.at, bytes.size, ZLIB_LEVEL) == Z_OK && size < bytes.size) {

@@ -36,9 +36,10 @@ const char *recordings_write_columns(struct arena *arena, const struct read_colu
 MUST_USE bool recordings_read_columns(struct arena *arena, const char *text,
                                       struct read_options *options, struct error *err);
 
-/* name: clean text; the bytes must stay where packing them gains nothing. */
+/* name: clean text; sha256 [32]: of the bytes, NULL = not worked out yet; the bytes must stay where
+ * packing them gains nothing. */
 void recordings_pack_original(struct arena *arena, const char *name, struct bytes bytes,
-                              struct packed_original *out);
+                              const uint8_t *sha256, struct packed_original *out);
 
 /* Stores it unless these bytes are there already; *id either way. */
 MUST_USE bool recordings_store_original(struct db *db, struct arena *arena,

@@ -65,7 +65,7 @@ static bool take(struct db *db, void *context, struct error *err)
     struct packed_recording packed;
     const char *day = NULL;
     int64_t id = 0;
-    recordings_pack_original(arena, taking->name, taking->bytes, &original);
+    recordings_pack_original(arena, taking->name, taking->bytes, NULL, &original);
     return recordings_day(db, arena, ada.id, taking->recording, &day, err) &&
            recordings_pack(arena, taking->recording, day, &packed, err) &&
            recordings_store_original(db, arena, &original, now.utc_s, &id, err) &&
