@@ -368,6 +368,25 @@ static void add_rides(struct pile *pile)
     }
 }
 
+/* Invented, in every way that the reader has a rule for. */
+static void add_replies(struct pile *pile)
+{
+    static const char *const replies[] = {
+        "legs were heavy, slept 6h badly, 2 coffees more than usual, fan on, 24 degrees, one "
+        "bottle, "
+        "felt ok, RPE 7/10, bit of a sore throat",
+        "1) 7 2) heavy 3) badly 4) none 5) a bit",
+        "Q1: 6.5\nQ2: 3\nQ3: slept 7h30\nQ4 - 2\nQ5: 1",
+        "no fan, 2 x 750 ml (75F), didn't sleep well; hard day yesterday?",
+        "six and a half hours of sleep, minus 5 \xC2\xB0"
+        "C, \xC2\xBD l, not sick - no cough, fever & dizzy",
+        "RPE 7-8, w/o fan, a cold, a cold morning, two 500 ml bottles / 7,5h sleep!",
+    };
+    for (size_t i = 0; i < sizeof replies / sizeof replies[0]; i++) {
+        add_text(pile, arena_format(pile->arena, "reply-%zu", i), replies[i]);
+    }
+}
+
 struct seed *seeds_of(struct arena *arena, const char *target, size_t *count)
 {
     struct pile pile = { .arena = arena, .items = ARENA_ARRAY(arena, struct seed, SEEDS_MAX) };
@@ -383,6 +402,8 @@ struct seed *seeds_of(struct arena *arena, const char *target, size_t *count)
         add_zip(&pile);
     } else if (strcmp(target, "pack") == 0) {
         add_pack(&pile);
+    } else if (strcmp(target, "reply") == 0) {
+        add_replies(&pile);
     } else if (strcmp(target, "fit_round") == 0) {
         for (uint32_t i = 0; i < 8; i++) {
             add(&pile, arena_format(arena, "dice-%u", i), dice(arena, i, 50u << i));

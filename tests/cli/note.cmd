@@ -9,6 +9,7 @@ p note ada --day 2026-03-10 --legs 2 --sleep-hours 6.5 --fan no --words 'legs we
 p note ada --ride 1 --effort 9 --hot yes --temperature 29 --caffeine more 2>/dev/null
 p note ada --day 2026-03-09 --sleep 4 --stress 2 --soreness 1 --drink 0.75 --dehydrated no --ill no --hard-day-before yes
 echo; p note ada
+echo; p show 1 | tail -n 3
 echo; p note ada --edit 1 --clear legs,fan --sleep 2 2>/dev/null
 p note ada --remove 3
 p undo
