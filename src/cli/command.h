@@ -39,6 +39,8 @@ extern const struct command command_handover;
 extern const struct command command_undo;
 extern const struct command command_backup;
 extern const struct command command_check;
+extern const struct command command_export;
+extern const struct command command_forget;
 extern const struct command command_restore;
 extern const struct command command_roster;
 extern const struct command command_example;

@@ -41,6 +41,8 @@ const struct command *const command_table[] = {
     &command_backup,
     &command_restore,
     &command_check,
+    &command_export,
+    &command_forget,
     &command_example,
     &command_limits,
     &command_help_table,

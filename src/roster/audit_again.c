@@ -34,7 +34,7 @@ static bool same_text(const char *a, const char *b)
 
 static bool same_number(double a, double b)
 {
-    return isnan(a) ? isnan(b) : memcmp(&a, &b, sizeof a) == 0; /* to the bit */
+    return isnan(a) || isnan(b) ? isnan(a) && isnan(b) : !(a < b) && !(a > b);
 }
 
 static void unless(struct again *again, bool same, const char *what)

@@ -27,6 +27,8 @@ static const struct {
     { "efforts without their recording", OF_RECORDING("effort") },
     { "asked rides without their recording", OF_RECORDING("asked") },
     { "bests without their recording", OF_RECORDING("best_curve") },
+    { "loads without their recording", OF_RECORDING("ride_load") },
+    { "efforts without their recording", OF_RECORDING("effort") },
     { "day notes of a ride that is gone", OF_RECORDING("day_note") },
     { "thresholds of a ride that is gone", OF_RECORDING("threshold") },
     { "maximal heart rates of a ride that is gone", OF_RECORDING("max_heart_rate") },
@@ -40,6 +42,12 @@ static const struct {
     { "jobs on a recording that is gone",
       "SELECT COUNT(*), MIN(x.id) FROM job x WHERE x.subject_kind = 'recording' AND " GONE(
           "x.subject") },
+    { "jobs on a change that is gone", "SELECT COUNT(*), MIN(x.id) FROM job x WHERE x.subject_kind "
+                                       "= 'change' AND NOT EXISTS (SELECT "
+                                       "1 FROM change c WHERE c.id = x.subject)" },
+    { "jobs on a rider who is gone", "SELECT COUNT(*), MIN(x.id) FROM job x WHERE x.subject_kind = "
+                                     "'rider' AND NOT EXISTS (SELECT 1 "
+                                     "FROM rider p WHERE p.id = x.subject)" },
     { "kept files that no recording names", "SELECT COUNT(*), MIN(x.id) FROM original x WHERE NOT "
                                             "EXISTS (SELECT 1 FROM recording r WHERE "
                                             "r.original = x.id)" },

@@ -313,8 +313,12 @@ static bool empty_log(struct db *db, struct error *err)
 
 static bool sqlite_shrink(struct db *db, struct error *err)
 {
-    /* The copy that VACUUM works on stays in memory: no health data in a folder for all. */
-    return sqlite_plain(db, "VACUUM", err) && empty_log(db, err);
+    /* VACUUM attaches the copy that it works on, which stays in memory: no health data in a folder
+     * for all. */
+    const int before = sqlite3_limit(connection(db), SQLITE_LIMIT_ATTACHED, 1);
+    const bool written = sqlite_plain(db, "VACUUM", err);
+    sqlite3_limit(connection(db), SQLITE_LIMIT_ATTACHED, before);
+    return written && empty_log(db, err);
 }
 
 /* ---- opening ---- */

@@ -43,6 +43,13 @@ def operands(command, ride):
         return ["list"], [[], ["quite-another", "ada"]]
     if command["name"].startswith("rider "):
         return rider_operands(command["name"].split()[1], usage)
+    if usage.startswith("add|edit|list|show"):
+        return ["show", "ada"], [[], ["show"], ["list", "ada"], ["drop", "ada"],
+                                 ["show", "ada", "berg"]]
+    if usage.startswith("[RIDER] DIR"):
+        return ["--dictionary"], [[], ["ada"], ["ada", "a", "b"], ["--all", "a", "b"]]
+    if command["name"] == "forget":
+        return ["ada", "--list"], [[], ["ada", "much"]]
     if usage.startswith("RIDER ["):
         return ["ada"], [[], ["ada", "much"], ["ada", "60", "61"]]
     if usage.startswith("DIR "):
