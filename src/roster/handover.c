@@ -156,8 +156,8 @@ static bool add_seasons(struct work *work, struct error *err)
         return true;
     }
     dates_format_day(after + 1, tomorrow);
-    const int first = atoi(out->months[0].month);
-    const int last = atoi(out->months[out->n_months - 1].month);
+    const int first = (int)strtol(out->months[0].month, NULL, 10);
+    const int last = (int)strtol(out->months[out->n_months - 1].month, NULL, 10);
     out->seasons = ARENA_ARRAY(work->arena, struct handover_season, (size_t)(last - first + 1));
     for (int year = first; year <= last && year < 9999; year++) {
         struct handover_season *season = &out->seasons[out->n_seasons];

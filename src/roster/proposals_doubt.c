@@ -177,27 +177,33 @@ static bool doubt_pair(struct db *db, struct arena *arena, const struct scan_cal
     return true;
 }
 
+enum { PAIRS_MOST = 10000 }; /* of overlapping rides: more is another trouble */
+
+struct started {
+    const struct ride_row *row;
+};
+
 static int by_start(const void *left, const void *right)
 {
-    const struct ride_row *const *a = left;
-    const struct ride_row *const *b = right;
-    if ((*a)->start_utc_s != (*b)->start_utc_s) {
-        return (*a)->start_utc_s < (*b)->start_utc_s ? -1 : 1;
+    const struct ride_row *a = ((const struct started *)left)->row;
+    const struct ride_row *b = ((const struct started *)right)->row;
+    if (a->start_utc_s != b->start_utc_s) {
+        return a->start_utc_s < b->start_utc_s ? -1 : 1;
     }
-    return ((*a)->id > (*b)->id) - ((*a)->id < (*b)->id);
+    return (a->id > b->id) - (a->id < b->id);
 }
 
 static bool doubt_overlaps(struct db *db, struct arena *arena, const struct scan_call *call,
                            const struct scan *scan, struct proposals *page, struct error *err)
 {
     const size_t most = scan->count + scan->n_others;
-    const struct ride_row **rows = ARENA_ARRAY(arena, const struct ride_row *, most);
+    struct started *rows = ARENA_ARRAY(arena, struct started, most);
     size_t n = 0;
     for (size_t i = 0; i < most; i++) {
         const struct ride_row *row =
             i < scan->count ? &scan->rides[i].row : &scan->others[i - scan->count];
         if (row->has_start_utc) {
-            rows[n++] = row;
+            rows[n++].row = row;
         }
     }
     if (n > 0) {
@@ -206,15 +212,17 @@ static bool doubt_overlaps(struct db *db, struct arena *arena, const struct scan
     const int64_t least = (int64_t)call->limits->value[LIMIT_OTHERS_OVERLAP_S];
     int64_t pairs = 0;
     for (size_t i = 0; i < n; i++) {
-        const int64_t end = rows[i]->start_utc_s + (int64_t)rows[i]->n_seconds;
-        for (size_t k = i + 1; k < n && rows[k]->start_utc_s + least <= end; k++) {
+        const int64_t end = rows[i].row->start_utc_s + (int64_t)rows[i].row->n_seconds;
+        for (size_t k = i + 1; k < n && rows[k].row->start_utc_s + least <= end; k++) {
             /* A crowd of doubles isn't looked at pair by pair: each against the one that counts. */
-            const bool is_double = rows[k]->same_as != 0 || rows[i]->same_as != 0;
-            const bool of_main = rows[k]->same_as == rows[i]->id || rows[i]->same_as == rows[k]->id;
-            if ((is_double && !of_main) || (int64_t)rows[k]->n_seconds < least || ++pairs > 10000) {
+            const bool is_double = rows[k].row->same_as != 0 || rows[i].row->same_as != 0;
+            const bool of_main =
+                rows[k].row->same_as == rows[i].row->id || rows[i].row->same_as == rows[k].row->id;
+            if ((is_double && !of_main) || (int64_t)rows[k].row->n_seconds < least ||
+                ++pairs > PAIRS_MOST) {
                 continue;
             }
-            if (!doubt_pair(db, arena, call, rows[i], rows[k], page, err)) {
+            if (!doubt_pair(db, arena, call, rows[i].row, rows[k].row, page, err)) {
                 return false;
             }
         }
