@@ -28,9 +28,9 @@ bool attention_find_cautions(const struct attention_look *look, const struct att
     double count = 0.0;
     const struct past_ride *last = NULL;
     int64_t evidence = 0;
-    for (size_t i = 0; i < history->n_rides; i++) {
+    for (size_t i = history_ride_from(history, from + 1); i < history->n_rides; i++) {
         const struct past_ride *ride = &history->rides[i];
-        if (ride->day > from && ride->cautions != 0) {
+        if (ride->cautions != 0) {
             count += 1.0;
             last = ride;
             evidence = ride->id > evidence ? ride->id : evidence;
@@ -186,11 +186,11 @@ bool attention_find_caution(const struct attention_look *look, const struct atte
     struct attention_found unused = { 0 };
     const struct rider_history *history = attention_history(look);
     const struct past_ride *last = NULL;
-    for (size_t i = 0; i < history->n_rides; i++) {
+    const int64_t from = history->today + 1 - attention_days(look, LIMIT_ATTENTION_RIDE_DAYS);
+    for (size_t i = history_ride_from(history, from); i < history->n_rides; i++) {
         last = history->rides[i].cautions != 0 ? &history->rides[i] : last;
     }
-    if (last == NULL || !attention_is_recent(look, last) ||
-        attention_find_cautions(look, rule, &unused, &twice)) {
+    if (last == NULL || attention_find_cautions(look, rule, &unused, &twice)) {
         return false;
     }
     attention_about(last, found, why);

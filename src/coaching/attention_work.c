@@ -39,11 +39,13 @@ static bool has_effort(const struct past_ride *ride)
 static bool sends_power(const struct attention_look *look)
 {
     const struct rider_history *history = attention_history(look);
+    const int64_t least = attention_days(look, LIMIT_ATTENTION_RIDES);
     int64_t n = 0;
-    for (size_t i = 0; i < history->n_rides; i++) {
-        n += history->rides[i].is_ride && history->rides[i].has_power ? 1 : 0;
+    for (size_t i = history->n_rides; i > 0 && n < least; i--) {
+        const struct past_ride *ride = &history->rides[i - 1];
+        n += ride->is_ride && ride->has_power ? 1 : 0;
     }
-    return n >= attention_days(look, LIMIT_ATTENTION_RIDES);
+    return n >= least;
 }
 
 /* ---- decide this week ---- */
@@ -186,9 +188,10 @@ bool attention_find_hard_days(const struct attention_look *look, const struct at
     const struct rider_history *history = attention_history(look);
     int64_t last_day = INT64_MIN;
     double count = 0.0;
-    for (size_t i = 0; i < history->n_rides; i++) {
+    for (size_t i = history_ride_from(history, history->today + 1 - WEEK_DAYS);
+         i < history->n_rides; i++) {
         const struct past_ride *ride = &history->rides[i];
-        if (ride->is_hard_day && ride->day > history->today - WEEK_DAYS && ride->day != last_day) {
+        if (ride->is_hard_day && ride->day != last_day) {
             count += 1.0;
             last_day = ride->day;
         }

@@ -90,8 +90,8 @@ static int64_t later(int64_t a, int64_t b)
 
 static int64_t first_hard_day(const struct rider_history *history, int64_t from)
 {
-    for (size_t i = 0; i < history->n_rides; i++) {
-        if (history->rides[i].day >= from && history->rides[i].is_hard_day) {
+    for (size_t i = history_ride_from(history, from); i < history->n_rides; i++) {
+        if (history->rides[i].is_hard_day) {
             return history->rides[i].day;
         }
     }

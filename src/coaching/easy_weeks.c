@@ -16,9 +16,9 @@ struct tally {
 static struct tally tally_of(const struct rider_history *history, int64_t from)
 {
     struct tally tally = { 0 };
-    for (size_t i = 0; i < history->n_rides; i++) {
+    for (size_t i = history_ride_from(history, from); i < history->n_rides; i++) {
         const struct past_ride *ride = &history->rides[i];
-        if (ride->day < from || !ride->is_ride || !ride->easy.is_asked) {
+        if (!ride->is_ride || !ride->easy.is_asked) {
             continue;
         }
         if (ride->easy.verdict == VERDICT_CANNOT_TELL) {

@@ -52,8 +52,7 @@ int64_t history_last_break(const struct rider_history *history, int64_t from, in
     return last;
 }
 
-/* The first ride on that day or later. */
-static size_t ride_from(const struct rider_history *history, int64_t day)
+size_t history_ride_from(const struct rider_history *history, int64_t day)
 {
     size_t low = 0;
     size_t high = history->n_rides;
@@ -70,7 +69,7 @@ static size_t ride_from(const struct rider_history *history, int64_t day)
 
 bool history_is_gap(const struct rider_history *history, int64_t day, const struct limits *limits)
 {
-    const size_t next = ride_from(history, day);
+    const size_t next = history_ride_from(history, day);
     if (next == 0 || day > history->today ||
         (next < history->n_rides && history->rides[next].day == day)) {
         return false;
@@ -104,8 +103,8 @@ bool history_is_ill(const struct rider_history *history, int64_t day)
 double history_hours(const struct rider_history *history, int64_t from, int64_t to)
 {
     double hours = 0.0;
-    for (size_t i = ride_from(history, from); i < history->n_rides && history->rides[i].day < to;
-         i++) {
+    for (size_t i = history_ride_from(history, from);
+         i < history->n_rides && history->rides[i].day < to; i++) {
         hours += history->rides[i].hours;
     }
     return hours;

@@ -95,6 +95,10 @@ struct rider_history {
 int64_t history_last_break(const struct rider_history *history, int64_t from, int64_t to,
                            const struct limits *limits);
 
+/* The place of the first ride on that day or later; n_rides if there is none.  Readings look at
+ * weeks of what may be years. */
+size_t history_ride_from(const struct rider_history *history, int64_t day);
+
 /* A day in a break: no ride on it, and none for LIMIT_BREAK_DAYS days about it.  The days from the
  * last ride to `today` count; days before the first ride on file are none. */
 bool history_is_gap(const struct rider_history *history, int64_t day, const struct limits *limits);

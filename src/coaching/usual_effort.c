@@ -43,10 +43,10 @@ static struct like like_of(const struct rider_history *history, const struct pas
                            int64_t from, int64_t to, const struct limits *limits)
 {
     struct like like = { 0 };
-    for (size_t i = 0; i < history->n_rides; i++) {
+    for (size_t i = history_ride_from(history, from);
+         i < history->n_rides && history->rides[i].day < to; i++) {
         const struct past_ride *past = &history->rides[i];
-        if (past->day >= from && past->day < to && !isnan(past->effort_0_10) &&
-            is_like(ride, past, limits)) {
+        if (!isnan(past->effort_0_10) && is_like(ride, past, limits)) {
             like.n++;
             const double off = past->effort_0_10 - like.mean;
             like.mean += off / (double)like.n;
@@ -70,9 +70,9 @@ struct usual_effort usual_effort_of(const struct rider_history *history,
     double freedom = 0.0;
     double inverse = 0.0;
     double like_rides = 0.0;
-    for (size_t i = 0; i < history->n_rides; i++) {
+    for (size_t i = history_ride_from(history, to); i < history->n_rides; i++) {
         const struct past_ride *ride = &history->rides[i];
-        if (ride->day < to || ride->day > history->today || isnan(ride->effort_0_10)) {
+        if (ride->day > history->today || isnan(ride->effort_0_10)) {
             continue;
         }
         out.n_said++;
