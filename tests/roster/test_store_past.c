@@ -93,7 +93,8 @@ static int64_t ride_on(const char *day, double hard_w, double effort, struct rid
     for (size_t t = 0; t < ride->n_seconds; t++) {
         by_hand_set(arena, ride, CHANNEL_HEART_RATE, t, t > 2200 && t < 2700 ? 186 : 140);
     }
-    recordings_pack_original(arena, "a.fit", (struct bytes){ (const uint8_t *)day, 10 }, &original);
+    recordings_pack_original(arena, "a.fit", (struct bytes){ (const uint8_t *)day, 10 }, NULL,
+                             &original);
     must(recordings_pack(arena, ride, day, &packed, &err), &err);
     must(reading_make(arena, ride, &facts, &limits, out, &err), &err);
     const struct reading_source source = { .part = 1 };
