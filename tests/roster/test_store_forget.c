@@ -470,8 +470,11 @@ static void count_hit(void *context, struct needle *needle, size_t at)
 static void test_needles__finds_what_a_slow_search_finds(void **state)
 {
     (void)state;
-    enum { SIZE = 9 * 1000 * 1000 + 17 };
+    enum { SIZE = 4300 * 1000 + 17 };
     struct error err = { 0 };
+    if (!store_is_file()) {
+        return; /* once is enough */
+    }
     struct random random = random_begin(7);
     uint8_t *bytes = ARENA_RAW(small.arena, uint8_t, SIZE);
     struct needle items[40];
@@ -502,7 +505,7 @@ static void test_needles__finds_what_a_slow_search_finds(void **state)
     small_must(files_write(path, (struct bytes){ bytes, SIZE }, &err), &err);
     needles_search(&needles, (struct bytes){ bytes, SIZE }, count_hit, &fast);
     small_must(needles_search_file(&needles, path, count_hit, &of_file, &err), &err);
-    check(slow.n > 1000);
+    check(slow.n > 500);
     check_integer("hits", (int64_t)fast.n, (int64_t)slow.n);
     check_integer("places", (int64_t)fast.sum, (int64_t)slow.sum);
     check_integer("hits of the file", (int64_t)of_file.n, (int64_t)slow.n);
