@@ -31,6 +31,7 @@ extern const struct command command_bests;
 extern const struct command command_asked;
 extern const struct command command_mark;
 extern const struct command command_week;
+extern const struct command command_who;
 extern const struct command command_progress;
 extern const struct command command_load;
 extern const struct command command_recordings;

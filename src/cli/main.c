@@ -30,6 +30,7 @@ const struct command *const command_table[] = {
     &command_show,
     &command_asked,
     &command_mark,
+    &command_who,
     &command_week,
     &command_progress,
     &command_load,

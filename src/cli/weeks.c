@@ -188,7 +188,7 @@ static void add_durations(struct roster_call *call, struct weeks *weeks,
                     "all-out efforts");
     for (size_t i = 0; i < progress->n; i++) {
         const struct reading *each = &progress->each[i];
-        const struct change *change = &progress->changes[i];
+        const struct bests_change *change = &progress->changes[i];
         const bool known = change->state == CHANGE_KNOWN;
         text_add_format(&call->out, "  %8s  %-15s %10s %17s  %zu before, %zu now\n",
                         words_duration(arena, each->set), words_verdict(each->verdict),

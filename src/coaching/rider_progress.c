@@ -52,7 +52,8 @@ static double pct(double ratio)
     return 100.0 * expm1(ratio);
 }
 
-static void add_doubts(struct arena *arena, const struct change *change, struct causes *causes)
+static void add_doubts(struct arena *arena, const struct bests_change *change,
+                       struct causes *causes)
 {
     if (change->other_meter) {
         causes_add(arena, causes, "other-meter");
@@ -62,14 +63,15 @@ static void add_doubts(struct arena *arena, const struct change *change, struct 
     }
 }
 
-static void add_odds(struct arena *arena, const struct change *change, struct reading *reading)
+static void add_odds(struct arena *arena, const struct bests_change *change,
+                     struct reading *reading)
 {
     cause_number(causes_add(arena, &reading->because, "odds"), "chance",
                  change_chance_better(change));
     causes_add(arena, &reading->settle_by, "one-more-test");
 }
 
-static void no_change_known(struct arena *arena, const struct change *change,
+static void no_change_known(struct arena *arena, const struct bests_change *change,
                             const struct limits *limits, struct reading *reading)
 {
     if (change->state == CHANGE_NOT_TESTED) {
@@ -84,7 +86,7 @@ static void no_change_known(struct arena *arena, const struct change *change,
     causes_add(arena, &reading->settle_by, "give-test");
 }
 
-static struct reading reading_of(struct arena *arena, const struct change *change,
+static struct reading reading_of(struct arena *arena, const struct bests_change *change,
                                  int32_t duration_s, const struct limits *limits)
 {
     struct reading reading = reading_begin(QUESTION_PROGRESS);
@@ -143,7 +145,7 @@ static struct reading stalled_of(struct arena *arena, const struct rider_history
                                  const struct rider_progress *progress, const struct limits *limits)
 {
     struct reading reading = reading_begin(QUESTION_STALLED);
-    const struct change *change = &progress->joint_change;
+    const struct bests_change *change = &progress->joint_change;
     const double least = reading_limit(&reading, limits, LIMIT_STALLED_EFFORTS);
     const double gain = reading_limit(&reading, limits, LIMIT_STALLED_GAIN_PCT);
     reading.limit_value = gain;
@@ -202,7 +204,7 @@ void rider_progress_read(struct arena *arena, const struct rider_history *histor
     out->before_from = out->recent_from - back;
     out->before_to = out->recent_to - back;
     const int32_t *durations = effort_durations(&out->n);
-    struct change endurance[EFFORT_DURATIONS];
+    struct bests_change endurance[EFFORT_DURATIONS];
     size_t n_endurance = 0;
     for (size_t i = 0; i < out->n; i++) {
         struct change_effort *efforts = NULL;

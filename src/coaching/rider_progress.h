@@ -17,9 +17,9 @@ struct rider_progress {
     struct reading joint;   /* better, no clear change, lower, not tested, cannot tell */
     struct reading stalled; /* yes, no, cannot tell */
     struct reading each[EFFORT_DURATIONS]; /* a duration each; `set` is its seconds */
-    struct change changes[EFFORT_DURATIONS];
+    struct bests_change changes[EFFORT_DURATIONS];
     size_t n;
-    struct change joint_change;
+    struct bests_change joint_change;
     int64_t before_from; /* days, half open */
     int64_t before_to;
     int64_t recent_from;

@@ -47,7 +47,7 @@ static struct window look(const struct change_ask *ask, int64_t from, int64_t to
 /* ---- errors ---- */
 
 /* Typical error of one effort, as a ratio. */
-static double typical_error(const struct change_ask *ask, const struct change *change,
+static double typical_error(const struct change_ask *ask, const struct bests_change *change,
                             const struct limits *limits)
 {
     const double *v = limits->value;
@@ -64,7 +64,7 @@ static bool is_other_meter(const struct change_ask *ask, size_t a, size_t b)
     return !ask->meters_checked && first != 0 && second != 0 && first != second;
 }
 
-static void set_interval(struct change *change)
+static void set_interval(struct bests_change *change)
 {
     change->low = change->ratio - NINETY * change->sd;
     change->high = change->ratio + NINETY * change->sd;
@@ -74,7 +74,7 @@ static void set_interval(struct change *change)
 
 /* ln power of all marked tests from the earlier window on, against the day, each with the same
  * error; the change is the line's over the days between the middles of the windows. */
-static void by_trend(const struct change_ask *ask, double error, struct change *change)
+static void by_trend(const struct change_ask *ask, double error, struct bests_change *change)
 {
     double n = 0.0;
     double sum_t = 0.0;
@@ -105,7 +105,7 @@ static void by_trend(const struct change_ask *ask, double error, struct change *
 
 /* ---- the change ---- */
 
-static void by_difference(const struct change_ask *ask, double error, struct change *change)
+static void by_difference(const struct change_ask *ask, double error, struct bests_change *change)
 {
     double e_new = 0.0;
     double v_new = 0.0;
@@ -119,10 +119,10 @@ static void by_difference(const struct change_ask *ask, double error, struct cha
     change->sd = error * sqrt(v_new + v_old);
 }
 
-struct change change_of(const struct change_ask *ask, const struct limits *limits)
+struct bests_change change_of(const struct change_ask *ask, const struct limits *limits)
 {
     const double none = (double)NAN;
-    struct change change = { .ratio = none, .sd = none, .low = none, .high = none };
+    struct bests_change change = { .ratio = none, .sd = none, .low = none, .high = none };
     struct window before = look(ask, ask->before_from, ask->before_to, false);
     struct window recent = look(ask, ask->recent_from, ask->recent_to, false);
     change.by_tests = before.n_marked > 0 && recent.n_marked > 0;
@@ -164,11 +164,12 @@ struct change change_of(const struct change_ask *ask, const struct limits *limit
     return change;
 }
 
-struct change change_joint(const struct change changes[], size_t n, const struct limits *limits)
+struct bests_change change_joint(const struct bests_change changes[], size_t n,
+                                 const struct limits *limits)
 {
     const double none = (double)NAN;
     const double shared = limits->value[LIMIT_CHANGE_SHARED_RATIO];
-    struct change joint = {
+    struct bests_change joint = {
         .state = CHANGE_NOT_TESTED, .ratio = none, .sd = none, .low = none, .high = none
     };
     double used = 0.0;
@@ -176,7 +177,7 @@ struct change change_joint(const struct change changes[], size_t n, const struct
     double sum_sd = 0.0;
     double sum_variance = 0.0;
     for (size_t i = 0; i < n; i++) {
-        const struct change *change = &changes[i];
+        const struct bests_change *change = &changes[i];
         if (change->state == CHANGE_TOO_FEW && joint.state != CHANGE_KNOWN) {
             /* The duration that was tried most is nearest to known. */
             const bool more = joint.state == CHANGE_NOT_TESTED ||
@@ -210,13 +211,13 @@ struct change change_joint(const struct change changes[], size_t n, const struct
     return joint;
 }
 
-double change_chance_better(const struct change *change)
+double change_chance_better(const struct bests_change *change)
 {
     return change->state == CHANGE_KNOWN ? distributions_normal_cdf(change->ratio / change->sd)
                                          : (double)NAN;
 }
 
-bool change_is_stalled(const struct change *change, const struct limits *limits)
+bool change_is_stalled(const struct bests_change *change, const struct limits *limits)
 {
     const double *v = limits->value;
     return change->state == CHANGE_KNOWN && !change->other_meter &&

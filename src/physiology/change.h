@@ -47,7 +47,7 @@ struct change_ask {
     bool meters_checked; /* the meters were ridden against each other */
 };
 
-struct change {
+struct bests_change {
     enum change_state state;
     size_t n_before; /* efforts counted */
     size_t n_recent;
@@ -64,18 +64,19 @@ struct change {
                         */
 };
 
-struct change change_of(const struct change_ask *ask, const struct limits *limits);
+struct bests_change change_of(const struct change_ask *ask, const struct limits *limits);
 
 /* Several durations at once, those that are known: the mean of their changes.  They share the day
  * they were ridden on, so their errors go together (LIMIT_CHANGE_SHARED_RATIO).  State is that of
  * the nearest to known. */
-struct change change_joint(const struct change changes[], size_t n, const struct limits *limits);
+struct bests_change change_joint(const struct bests_change changes[], size_t n,
+                                 const struct limits *limits);
 
 /* Chance that the rider's power rose at all, 0..1; NAN unless known. */
-double change_chance_better(const struct change *change);
+double change_chance_better(const struct bests_change *change);
 
 /* Trying hard and not near a gain: at least LIMIT_STALLED_EFFORTS efforts in both windows, on one
  * meter, and the whole likely range below LIMIT_STALLED_GAIN_PCT. */
-bool change_is_stalled(const struct change *change, const struct limits *limits);
+bool change_is_stalled(const struct bests_change *change, const struct limits *limits);
 
 #endif

@@ -27,6 +27,7 @@ from kept_rides import kept_rides
 from kept_true import kept_true
 from riders import riders
 from watching import watching
+from whom import whom
 
 
 def golden(tally, program, rides):
@@ -179,6 +180,7 @@ def main():
             riders(tally, program, folder)
             kept_rides(tally, program, rides, shared_recordings(), folder)
             watching(tally, program, rides, folder)
+            whom(tally, program, rides, folder)
             kept_true(tally, program, rides, folder)
             history(tally, program, folder)
             keeping(tally, program, rides, folder)

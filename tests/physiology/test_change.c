@@ -61,7 +61,7 @@ static struct shares share(const struct sim *sim, uint64_t seed)
         struct change_effort efforts[MOST];
         const size_t n = ride(&random, sim, efforts);
         const struct change_ask ask = ask_of(efforts, n);
-        const struct change change = change_of(&ask, &limits);
+        const struct bests_change change = change_of(&ask, &limits);
         const double truth = log1p(sim->gain);
         shares.better += change.low > 0.0 ? 1.0 : 0.0;
         shares.lower += change.high < 0.0 ? 1.0 : 0.0;
@@ -110,7 +110,7 @@ static void test_change__more_tries_alone_make_nobody_better(void **state)
     for (int i = 0; i < TRIALS; i++) {
         struct change_effort efforts[MOST];
         const struct change_ask ask = ask_of(efforts, ride(&random, &sim, efforts));
-        const struct change change = change_of(&ask, &limits);
+        const struct bests_change change = change_of(&ask, &limits);
         const double difference =
             log(efforts[change.best_recent].power_w / efforts[change.best_before].power_w);
         plain += difference - 1.645 * 0.03 > 0.0 ? 1.0 / TRIALS : 0.0;
@@ -163,7 +163,7 @@ static void test_change__a_new_meter_a_first_year_and_a_first_retest_widen_it(vo
     const struct limits limits = limits_default();
     struct change_effort efforts[] = { { 3, 240, true, 1 }, { 50, 250, true, 1 } };
     struct change_ask ask = ask_of(efforts, 2);
-    struct change change = change_of(&ask, &limits);
+    struct bests_change change = change_of(&ask, &limits);
     /* By hand: first retest 2 % x 1.3 x sqrt(2). */
     check(change.first_retest && !change.other_meter);
     check_near("retest", change.sd, 0.026 * sqrt(2), 1e-12);
@@ -187,12 +187,12 @@ static void test_change__joint_of_durations_shares_their_day(void **state)
 {
     (void)state;
     const struct limits limits = limits_default();
-    struct change one = {
+    struct bests_change one = {
         .state = CHANGE_KNOWN, .n_before = 3, .n_recent = 4, .ratio = 0.04, .sd = 0.03
     };
-    const struct change none = { .state = CHANGE_NOT_TESTED };
-    const struct change both[] = { one, none, one, one };
-    const struct change joint = change_joint(both, 4, &limits);
+    const struct bests_change none = { .state = CHANGE_NOT_TESTED };
+    const struct bests_change both[] = { one, none, one, one };
+    const struct bests_change joint = change_joint(both, 4, &limits);
     check_near("ratio", joint.ratio, 0.04, 1e-12);
     check(joint.sd < 0.03 && joint.sd > 0.03 / sqrt(3));
     check_integer("before", (int64_t)joint.n_before, 3);
