@@ -123,13 +123,11 @@ static int print_version(void)
 
 const char *command_nearest(const char *word)
 {
-    const char *names[32];
-    size_t n = 0;
-    while (n < command_count && n < sizeof names / sizeof names[0]) {
-        names[n] = command_table[n]->name;
-        n++;
+    const char *names[sizeof command_table / sizeof command_table[0]];
+    for (size_t i = 0; i < command_count; i++) {
+        names[i] = command_table[i]->name;
     }
-    return text_nearest(word, names, n);
+    return text_nearest(word, names, command_count);
 }
 
 static int refuse_command(const char *word)
