@@ -220,7 +220,8 @@ static void test_load__monotony_needs_every_ride(void **state)
     check(isnan(week->zone_s[1].sum) && week->zone_s[1].known == 0);
     check(isnan(week->impulse_low.sum) && isnan(week->heart_zone_s[0].sum));
     check_integer("hard", (int64_t)week->n_hard_days, 2);
-    /* The week that runs has none yet. */
+    /* The week that runs has none yet, and is no usual week. */
+    check(!load.weeks[1].is_usual);
     check(isnan(load.weeks[1].by_effort.monotony));
     rider.rides[1].session_rpe = (double)NAN;
     load_weeks_read(arena, &rider.history, 2, &limits, &load);
