@@ -38,7 +38,7 @@ def old(rides):
 def said_once(program, env):
     """A threshold in the middle reads again the rides from its day on, and says how many."""
     problems = []
-    wanted = [ride for ride in rides_of(program, env) if ride["day"] >= "2026-04-01"]
+    wanted = [ride for ride in rides_of(program, env) if (ride["day"] or "") >= "2026-04-01"]
     done = run(program, "threshold", "ada", "260", "--from", "2026-04-01", **env)
     if done.stderr.decode() != f"plumbline threshold: {len(wanted)} rides read again\n":
         problems.append(f"{done.stderr.decode()!r}, wanted {len(wanted)} rides")
