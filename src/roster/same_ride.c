@@ -127,7 +127,6 @@ static bool read_cover(struct db *db, struct arena *scratch, const struct ride_r
 {
     struct db_rows rows = { 0 };
     struct recording recording = recording_unknown();
-    int32_t *power = NULL;
     *cover = 0.0;
     if (!db_query(db, scratch,
                   "SELECT channel, content, mask FROM series WHERE recording = $1 AND channel IN "
@@ -142,7 +141,7 @@ static bool read_cover(struct db *db, struct arena *scratch, const struct ride_r
     recording.paused = ARENA_ARRAY(scratch, uint8_t, row->n_seconds);
     recording.mask[CHANNEL_POWER] = ARENA_ARRAY(scratch, uint8_t, row->n_seconds);
     /* Which seconds are usable is all in the mask: the values need not be unpacked. */
-    recording.value[CHANNEL_POWER] = power = ARENA_ARRAY(scratch, int32_t, 1);
+    recording.value[CHANNEL_POWER] = ARENA_ARRAY(scratch, int32_t, 1);
     if ((!db_is_null(&rows, 0, 2) &&
          !pack_read_mask(scratch, db_blob_at(&rows, 0, 2), row->n_seconds,
                          &recording.mask[CHANNEL_POWER], err)) ||

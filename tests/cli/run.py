@@ -96,7 +96,7 @@ def words_of(tally, program, rides):
 def read_keeps(tally, program, ride, folder):
     version = run(program, "--version").stdout.decode()
     tally.check("--version prints version, commit, methods",
-                [] if re.search(r"^plumbline \d+\.\d+\.\d+\ncommit \S+\nmethods( [a-z]+/\d+)+$",
+                [] if re.search(r"^plumbline \d+\.\d+\.\d+\ncommit \S+\nmethods( [a-z-]+/\d+)+$",
                                 version.strip()) else [repr(version)])
     done = subprocess.run(["sh", "-c", '"$0" read "$1" --bests all | head -n 1', program, ride],
                           stdout=subprocess.PIPE, stderr=subprocess.PIPE, timeout=300, check=False)
