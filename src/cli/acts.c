@@ -67,7 +67,7 @@ static int refuse(const struct command *command, const char *word)
 {
     const char *names[64];
     size_t n = 0;
-    while (command->acts[n] != NULL && n < sizeof names / sizeof names[0]) {
+    while (n < sizeof names / sizeof names[0] && command->acts[n] != NULL) {
         names[n] = act_word(command->acts[n]);
         n++;
     }

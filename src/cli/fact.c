@@ -266,12 +266,15 @@ KIND(max_heart_rate, FACT_MAX_HEART_RATE)
 KIND(rest_heart_rate, FACT_REST_HEART_RATE)
 
 static const struct roster_work works[FACT_KINDS] = {
-    [FACT_WEIGHT] = { &command_weight, 1, 2, false, check_weight, run_weight },
-    [FACT_THRESHOLD] = { &command_threshold, 1, 2, false, check_threshold, run_threshold },
-    [FACT_MAX_HEART_RATE] = { &command_max_heart_rate, 1, 2, false, check_max_heart_rate,
-                              run_max_heart_rate },
-    [FACT_REST_HEART_RATE] = { &command_rest_heart_rate, 1, 2, false, check_rest_heart_rate,
-                               run_rest_heart_rate },
+#define WORK(which)                                                                                \
+    {                                                                                              \
+        .command = &command_##which, .least_words = 1, .most_words = 2, .check = check_##which,    \
+        .run = run_##which                                                                         \
+    }
+    [FACT_WEIGHT] = WORK(weight),
+    [FACT_THRESHOLD] = WORK(threshold),
+    [FACT_MAX_HEART_RATE] = WORK(max_heart_rate),
+    [FACT_REST_HEART_RATE] = WORK(rest_heart_rate),
 };
 
 #define ABOUT                                                                                      \

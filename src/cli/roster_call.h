@@ -65,12 +65,12 @@ struct roster_work {
     const struct command *command;
     size_t least_words;
     size_t most_words;
-    bool creates; /* the roster, if it is not there */
+    bool creates;      /* the roster, if it is not there */
+    bool opens_itself; /* the roster, or doesn't need it: only its place is found */
+    bool may_lack;     /* goes on without one, call->roster NULL, unless --roster named one */
     /* before the roster is opened; NULL = nothing to check */
     bool (*check)(const struct roster_call *call, const void *values, struct error *err);
     bool (*run)(struct roster_call *call, const void *values, struct error *err);
-    bool opens_itself; /* the roster, or doesn't need it: only its place is found */
-    bool may_lack;     /* goes on without one, call->roster NULL, unless --roster named one */
 };
 
 /* values: the command's struct, whose first field is struct roster_values.  The exit status. */
