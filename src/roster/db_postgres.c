@@ -78,9 +78,10 @@ static bool fail(struct db *db, const PGresult *result, struct error *err)
                          db->place, words);
     }
     if (strncmp(state, "53", 2) == 0) {
-        return error_set(err, ERROR_STORAGE,
-                         "%s: the server is out of room or memory (%s); nothing was changed",
-                         db->place, words);
+        return error_set(
+            err, ERROR_STORAGE,
+            "%s: the server is out of room or memory (%s); what was being stored is not kept",
+            db->place, words);
     }
     if (strncmp(state, "XX", 2) == 0 || strncmp(state, "58", 2) == 0) {
         return error_set(err, ERROR_STORAGE,

@@ -51,14 +51,16 @@ static bool fail(struct db *db, struct error *err)
                          "to a backup",
                          db->place, words);
     case SQLITE_FULL:
-        return error_set(err, ERROR_STORAGE,
-                         "%s: the disk is full; nothing was changed: make room and try again",
-                         db->place);
+        return error_set(
+            err, ERROR_STORAGE,
+            "%s: the disk is full; what was being stored is not kept: make room and try again",
+            db->place);
     case SQLITE_IOERR:
-        return error_set(err, ERROR_STORAGE,
-                         "%s: the disk does not take or give the file (%s); nothing was changed: "
-                         "look at room and disk, then try again",
-                         db->place, words);
+        return error_set(
+            err, ERROR_STORAGE,
+            "%s: the disk does not take or give the file (%s); what was being stored is not kept: "
+            "look at room and disk, then try again",
+            db->place, words);
     case SQLITE_READONLY:
     case SQLITE_PERM:
     case SQLITE_AUTH:

@@ -16,6 +16,8 @@
 
 #include <sqlite3.h>
 
+enum { MADE_MOST = 8 };
+
 static struct {
     sqlite3_vfs vfs;
     sqlite3_vfs *real;
@@ -24,6 +26,7 @@ static struct {
     enum bad_how how;
     long at;
     long count;
+    char made[MADE_MOST][PATH_MAX]; /* folders; "" = none, or durable */
 } disk = { .lock = PTHREAD_MUTEX_INITIALIZER };
 
 const char *bad_disk_name(enum bad_how how)
@@ -42,12 +45,12 @@ void bad_disk_cut(void)
 {
     disk.is_on = false;
     sqlite3_vfs_register(disk.real, 1);
-    const bool was_hit = disk.at > 0 && disk.count >= disk.at;
     /* After a mere stop the shared memory of SQLite may be there or not. */
-    if (was_hit && (disk.how == BAD_TORN || (disk.how == BAD_STOP && disk_chance(2) == 0))) {
+    if (disk.how == BAD_TORN || (disk.how == BAD_STOP && disk_chance(2) == 0)) {
         disk_drop_shared_memory();
     }
-    if (was_hit && disk.how == BAD_TORN) {
+    /* The power may also go when all is done: at is beyond the last operation then. */
+    if (disk.how == BAD_TORN) {
         disk_files_cut();
     }
     disk_files_forget(0);
@@ -304,6 +307,7 @@ void bad_disk_set(enum bad_how how, long at, uint64_t seed)
     disk.how = how;
     disk.at = at;
     disk.count = 0;
+    memset(disk.made, 0, sizeof disk.made);
     pthread_mutex_unlock(&disk.lock);
     sqlite3_vfs_register(&disk.vfs, 1);
 }
@@ -314,6 +318,8 @@ int __wrap_open64(const char *path, int flags, ...);
 int __wrap_fsync(int fd);
 int __wrap_rename(const char *from, const char *to);
 int __wrap_unlink(const char *path);
+int __wrap_mkdir(const char *path, mode_t mode);
+int __real_mkdir(const char *path, mode_t mode);
 
 static int no(int code)
 {
@@ -343,6 +349,43 @@ int __wrap_open64(const char *path, int flags, ...)
     return failed ? no(stopped ? EIO : ENOSPC) : __real_open64(path, flags, mode);
 }
 
+int bad_disk_lost_folders(void)
+{
+    int lost = 0;
+    for (int i = 0; i < MADE_MOST; i++) {
+        lost += disk.made[i][0] != '\0' ? 1 : 0;
+    }
+    return lost;
+}
+
+/* Those of the folders that lie in this one. */
+static void names_are_durable(const char *folder)
+{
+    const size_t length = strlen(folder);
+    for (int i = 0; i < MADE_MOST; i++) {
+        char *made = disk.made[i];
+        if (strncmp(made, folder, length) == 0 && made[length] == '/' &&
+            strchr(made + length + 1, '/') == NULL) {
+            made[0] = '\0';
+        }
+    }
+}
+
+int __wrap_mkdir(const char *path, mode_t mode)
+{
+    pthread_mutex_lock(&disk.lock);
+    const bool failed = disk.is_on && fails(true);
+    const int done = failed ? no(EIO) : __real_mkdir(path, mode);
+    for (int i = 0; done == 0 && disk.is_on && i < MADE_MOST; i++) {
+        if (disk.made[i][0] == '\0') {
+            snprintf(disk.made[i], sizeof disk.made[i], "%s", path);
+            break;
+        }
+    }
+    pthread_mutex_unlock(&disk.lock);
+    return done;
+}
+
 int __wrap_fsync(int fd)
 {
     if (!disk.is_on) {
@@ -357,6 +400,7 @@ int __wrap_fsync(int fd)
     const bool failed = fails(false);
     if (is_known && !failed) {
         disk_sync_path(path, S_ISDIR(status.st_mode));
+        names_are_durable(path);
     }
     pthread_mutex_unlock(&disk.lock);
     return failed ? no(EIO) : 0;

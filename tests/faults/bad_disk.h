@@ -2,8 +2,8 @@
  *
  * SQLite reaches files through a table of functions (sqlite3_vfs); bad_disk_begin makes one of its
  * own the default, which passes everything on to the real one and counts.  What the store does to
- * files without SQLite (open to create, fsync, rename, unlink) is counted with it: the test program
- * is linked with -Wl,--wrap for these (open64 is what open is with 64-bit sizes).
+ * files without SQLite (open to create, fsync, rename, unlink, mkdir) is counted with it: the test
+ * program is linked with -Wl,--wrap for these (open64 is what open is with 64-bit sizes).
  *
  *     bad_disk_set(BAD_TORN, 17, seed);   the 17th operation fails, and all that follow
  *     ... open, work, close: whatever it says ...
@@ -36,6 +36,10 @@ void bad_disk_set(enum bad_how how, long at, uint64_t seed);
 
 /* Operations since bad_disk_set: open, write, sync, truncate, delete, rename. */
 long bad_disk_count(void);
+
+/* Folders made since bad_disk_set, whose own name no sync has made durable: a cut may lose them
+ * and all in them. */
+int bad_disk_lost_folders(void);
 
 /* After everything was closed. */
 void bad_disk_cut(void);

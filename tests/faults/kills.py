@@ -162,7 +162,7 @@ def kills(tally, program, migrate, folder):
         (8, Errand("backup", [program, "backup", copy, "--yes", *roster], place, full,
                    wrong_backup, unlike=record), sound),
         (6, Errand("making a roster", [program, "rider", "add", "Ada Berg", *roster], place, None,
-                   unlike=("sqlite_sequence",), finish=[program, "jobs", "--run", *roster]),
+                   unlike=("sqlite_sequence", "setting"), finish=[program, "jobs", "--run", *roster]),
          sound_if_made),
     ]
     chance = random.Random(20260314)

@@ -9,269 +9,29 @@
 #include "check.h"
 
 #include "faults/bad_disk.h"
-#include "faults/whole_store.h"
+#include "faults/points.h"
 
 #include "base/text.h"
 #include "maths/maths.h"
 #include "roster/changes.h"
 #include "roster/facts.h"
 #include "roster/import.h"
+#include "roster/rereading.h"
 
 #include <dirent.h>
-#include <fcntl.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 static const struct roster_now now = { 1773480413, "tester" };
-static struct arena *arena;
-static char folder[64];
-static const char *place; /* what the errand works on */
-static bool is_long;
-
-enum { STATES_MOST = 80 };
-
-struct errand {
-    const char *name;
-    const char *start; /* the file before; NULL = none */
-    int n_steps;
-    /* Does the first n_steps, each told as done in *told; false with a line when it can't. */
-    bool (*work)(int n_steps, int *told, struct error *err);
-    /* What is wrong with other files than the roster's; NULL = nothing, or nothing to look at. */
-    const char *(*wrong)(int told);
-    /* How many steps this much is, where a run says them in groups; NULL = any number. */
-    int (*steps_in)(const struct store_sums *sums);
-    struct store_sums *states[STATES_MOST]; /* [n_steps + 1], NULL = not looked at yet */
-    long operations;
-    long tried;
-    long kept; /* points after which more was there than was told */
-};
-
-static const char *path_of(const char *name)
-{
-    return arena_format(arena, "%s/%s", folder, name);
-}
-
-static void must(bool done, const struct error *err)
-{
-    check_text("error", done ? "" : err->message, "");
-}
-
-/* ---- files ---- */
-
-static void copy_file(const char *from, const char *to)
-{
-    struct arena *own = arena_open();
-    struct bytes bytes = { 0 };
-    struct error err = { 0 };
-    must(files_read(own, from, 100000000, &bytes, &err), &err);
-    FILE *out = fopen(to, "wb");
-    check(out != NULL && fwrite(bytes.at, 1, bytes.size, out) == bytes.size && fclose(out) == 0);
-    arena_close(own);
-}
-
-/* Everything that begins with the place's name. */
-static void clear_place(void)
-{
-    DIR *open = opendir(folder);
-    check(open != NULL);
-    const char *base = strrchr(place, '/') + 1;
-    for (const struct dirent *entry = readdir(open); entry != NULL; entry = readdir(open)) {
-        if (strncmp(entry->d_name, base, strlen(base)) == 0) {
-            char path[400];
-            snprintf(path, sizeof path, "%s/%s", folder, entry->d_name);
-            check(unlink(path) == 0);
-        }
-    }
-    closedir(open);
-}
-
-static void begin_place(const struct errand *errand)
-{
-    clear_place();
-    if (errand->start != NULL) {
-        copy_file(errand->start, place);
-    }
-}
-
-/* ---- one point ---- */
-
-static void say(const struct errand *errand, enum bad_how how, long at, uint64_t seed,
-                const char *what)
-{
-    print_error("# %s: the disk %s at %ld of %ld, seed %llu: %s\n", errand->name,
-                bad_disk_name(how), at, errand->operations, (unsigned long long)seed, what);
-    check(false);
-}
-
-/* The file is sound, by the store's own words; NULL, or what isn't. */
-static const char *unsound(const char *path)
-{
-    struct db *db = NULL;
-    struct error err = { 0 };
-    const char *problem = NULL;
-    if (access(path, F_OK) != 0) {
-        return NULL;
-    }
-    if (!db_open(path, &db, &err)) {
-        return arena_string(arena, err.message);
-    }
-    if (!db_check(db, arena, &problem, &err)) {
-        problem = arena_string(arena, err.message);
-    }
-    db_close(db);
-    return problem;
-}
-
-static void learn(struct errand *errand, int k);
-
-static int state_of(struct errand *errand, const struct store_sums *sums)
-{
-    const int most = errand->steps_in == NULL ? errand->n_steps : errand->steps_in(sums);
-    const int least = errand->steps_in == NULL ? 0 : most;
-    for (int k = most; k >= least; k--) {
-        learn(errand, k);
-        if (store_difference(errand->states[k], sums) == NULL) {
-            return k;
-        }
-    }
-    return -1;
-}
-
-static void try_point(struct errand *errand, enum bad_how how, long at, uint64_t seed)
-{
-    struct error err = { 0 };
-    struct store_sums sums;
-    int told = 0;
-    begin_place(errand);
-    bad_disk_set(how, at, seed);
-    const bool done = errand->work(errand->n_steps, &told, &err);
-    bad_disk_cut();
-    errand->tried++;
-    if (!done && (err.kind == ERROR_NONE || err.message[0] == '\0')) {
-        say(errand, how, at, seed, "failed without a line");
-    }
-    const char *problem = unsound(place);
-    if (problem != NULL) {
-        say(errand, how, at, seed, problem);
-    }
-    store_sums_of(place, &sums);
-    learn(errand, 0);
-    const char *table = store_difference(errand->states[0], &sums);
-    const int k = state_of(errand, &sums);
-    if (k < told || (done && k < errand->n_steps)) {
-        say(errand, how, at, seed,
-            k < 0 ? arena_format(arena, "half: %s is neither as before nor as after", table)
-                  : arena_format(arena, "%d told as done, %d there", told, k));
-    }
-    if (!done && k > told && strstr(err.message, "nothing was changed") != NULL) {
-        say(errand, how, at, seed, arena_format(arena, "changed, but said: %s", err.message));
-    }
-    errand->kept += k > told ? 1 : 0;
-    problem = errand->wrong == NULL ? NULL : errand->wrong(told);
-    if (problem != NULL) {
-        say(errand, how, at, seed, problem);
-    }
-    err = (struct error){ 0 };
-    bad_disk_set(BAD_NOTHING, 0, 0);
-    if (!errand->work(errand->n_steps, &told, &err)) {
-        say(errand, how, at, seed, arena_format(arena, "then: %s", err.message));
-    }
-    bad_disk_cut();
-    store_sums_of(place, &sums);
-    table = store_difference(errand->states[errand->n_steps], &sums);
-    if (table != NULL) {
-        say(errand, how, at, seed, arena_format(arena, "then %s differs", table));
-    }
-    problem = errand->wrong == NULL ? NULL : errand->wrong(told);
-    if (problem != NULL) {
-        say(errand, how, at, seed, problem);
-    }
-}
-
-/* ---- all points ---- */
-
-/* The undisturbed run: what is there after k steps, and how many operations they take. */
-static void learn(struct errand *errand, int k)
-{
-    struct error err = { 0 };
-    int told = 0;
-    if (errand->states[k] != NULL) {
-        return;
-    }
-    begin_place(errand);
-    bad_disk_set(BAD_NOTHING, 0, 0);
-    if (k > 0) {
-        must(errand->work(k, &told, &err), &err);
-        check_integer("told", told, k);
-    }
-    errand->operations = k == errand->n_steps ? bad_disk_count() : errand->operations;
-    bad_disk_cut();
-    errand->states[k] = calloc(1, sizeof *errand->states[k]);
-    check(errand->states[k] != NULL);
-    store_sums_of(place, errand->states[k]);
-    check(k == 0 || errand->wrong == NULL || errand->wrong(told) == NULL);
-}
-
-static void forget_states(struct errand *errand)
-{
-    for (int k = 0; k <= errand->n_steps; k++) {
-        free(errand->states[k]);
-        errand->states[k] = NULL;
-    }
-}
-
-static void report(const struct errand *errand, const char *which)
-{
-    printf("# note: %s: %ld operations, %ld points tried (%s); at %ld more was kept than told\n",
-           errand->name, errand->operations, errand->tried, which, errand->kept);
-}
-
-/* Every operation, every way to fail; more seeds for a disk that forgets. */
-static void try_all(struct errand *errand)
-{
-    learn(errand, errand->n_steps);
-    const uint64_t seeds = is_long ? 20 : 2;
-    for (long at = 1; at <= errand->operations; at++) {
-        for (int how = BAD_STOP; how < BAD_HOWS; how++) {
-            const uint64_t n = how == BAD_TORN || how == BAD_STOP ? seeds : 1;
-            for (uint64_t seed = 1; seed <= n; seed++) {
-                struct arena *whole = arena;
-                arena = arena_open();
-                try_point(errand, (enum bad_how)how, at, seed * 1000 + (uint64_t)at);
-                arena_close(arena);
-                arena = whole;
-            }
-        }
-    }
-    report(errand, "all");
-    forget_states(errand);
-}
-
-/* So many points, spread over operations and ways by a seed. */
-static void try_some(struct errand *errand, long n)
-{
-    learn(errand, errand->n_steps);
-    uint32_t seed = 20260314;
-    for (long i = 0; i < (is_long ? 20 * n : n); i++) {
-        seed = seed * 1664525U + 1013904223U;
-        const long at = 1 + (long)((seed >> 8) % (uint32_t)errand->operations);
-        struct arena *whole = arena;
-        arena = arena_open();
-        try_point(errand, (enum bad_how)(BAD_STOP + i % 4), at, seed);
-        arena_close(arena);
-        arena = whole;
-    }
-    report(errand, "a seeded sample");
-    forget_states(errand);
-}
 
 /* ---- errands ---- */
 
 static void use_roster(enum roster_how how, struct roster **roster, struct error *err, bool *done)
 {
-    *done = roster_open(place, how, now, roster, err);
+    *done = roster_open(points.place, how, now, roster, err);
 }
 
 static bool make_roster(int n_steps, int *told, struct error *err)
@@ -283,8 +43,8 @@ static bool make_roster(int n_steps, int *told, struct error *err)
     bool done = false;
     use_roster(ROSTER_CREATE, &roster, err, &done);
     *told = done ? 1 : 0;
-    if (done && n_steps > 1 && !riders_find(roster, arena, "Ada", &found, &none)) {
-        done = riders_add(roster, arena, now, &rider, err);
+    if (done && n_steps > 1 && !riders_find(roster, points.arena, "Ada", &found, &none)) {
+        done = riders_add(roster, points.arena, now, &rider, err);
     }
     *told += done && n_steps > 1 ? 1 : 0;
     roster_close(roster);
@@ -307,7 +67,7 @@ static bool is_set(struct roster *roster, const struct rider *rider, int i, bool
 {
     struct fact *facts = NULL;
     size_t count = 0;
-    if (!facts_list(roster, arena, rider->id, edits[i].kind, NULL, &facts, &count, err)) {
+    if (!facts_list(roster, points.arena, rider->id, edits[i].kind, NULL, &facts, &count, err)) {
         return false;
     }
     *out = false;
@@ -326,14 +86,14 @@ static bool edit_facts(int n_steps, int *told, struct error *err)
     bool done = false;
     *told = 0;
     use_roster(ROSTER_OPEN, &roster, err, &done);
-    done = done && riders_find(roster, arena, "Ada", &ada, err);
+    done = done && riders_find(roster, points.arena, "Ada", &ada, err);
     for (int i = 0; done && i < n_steps; i++) {
         bool is_known = false;
         struct fact fact = {
             .day = edits[i].day, .value = edits[i].value, .low = (double)NAN, .high = (double)NAN
         };
         done = is_set(roster, &ada, i, &is_known, err) &&
-               (is_known || facts_set(roster, arena, now, &ada, edits[i].kind, &fact, err));
+               (is_known || facts_set(roster, points.arena, now, &ada, edits[i].kind, &fact, err));
         *told += done ? 1 : 0;
     }
     roster_close(roster);
@@ -358,16 +118,16 @@ static bool import_rides(int n_steps, int *told, struct error *err)
     bool done = false;
     *told = 0;
     use_roster(ROSTER_OPEN, &roster, err, &done);
-    done = done && riders_find(roster, arena, "Ada", &ada, err);
+    done = done && riders_find(roster, points.arena, "Ada", &ada, err);
     if (done) {
         const struct import_call call = { .roster = roster,
-                                          .place = place,
+                                          .place = points.place,
                                           .now = now,
                                           .rider = &ada,
                                           .n_threads = threads,
                                           .tell = count_told,
                                           .context = told };
-        done = import_paths(arena, &call, rides, (size_t)n_steps, &sum, err);
+        done = import_paths(points.arena, &call, rides, (size_t)n_steps, &sum, err);
     }
     roster_close(roster);
     return done;
@@ -388,6 +148,57 @@ static int files_in(const struct store_sums *sums)
     return (int)(rows_of(sums, "original") + rows_of(sums, "failed_file"));
 }
 
+/* A threshold that makes the readings of all rides old, and their reading again. */
+static bool read_again(int n_steps, int *told, struct error *err)
+{
+    struct roster *roster = NULL;
+    struct rider ada = { 0 };
+    struct rereading_jobs jobs = { 0 };
+    struct rereading_sum sum = { 0 };
+    bool is_known = false;
+    bool done = false;
+    struct fact fact = {
+        .day = edits[2].day, .value = edits[2].value, .low = (double)NAN, .high = (double)NAN
+    };
+    *told = 0;
+    use_roster(ROSTER_OPEN, &roster, err, &done);
+    done = done && riders_find(roster, points.arena, "Ada", &ada, err) &&
+           is_set(roster, &ada, 2, &is_known, err) &&
+           (is_known || facts_set(roster, points.arena, now, &ada, edits[2].kind, &fact, err));
+    *told = done ? 1 : 0;
+    /* What a dead program was at is anyone's after ten minutes. */
+    done = done &&
+           db_run(roster_db(roster), "UPDATE job SET lease_until_utc_s = 0", DB_NONE, err) &&
+           (n_steps < 2 || (rereading_look(roster, points.arena, now, &jobs, err) &&
+                            rereading_waiting(roster, points.arena, true, &jobs, err)));
+    if (done && n_steps > 1) {
+        const struct rereading_call call = {
+            .roster = roster, .place = points.place, .now = now, .n_threads = 1
+        };
+        done = rereading_run(points.arena, &call, &jobs, &sum, err);
+        /* A ride that the disk kept from being read is a job that failed. */
+        if (done && sum.failed > 0) {
+            done = error_set(err, ERROR_STORAGE, "%s", sum.first_error);
+        }
+    }
+    *told += done && n_steps > 1 ? 1 : 0;
+    roster_close(roster);
+    return done;
+}
+
+static int steps_of_reading_again(const struct store_sums *sums)
+{
+    const int64_t thresholds = rows_of(sums, "threshold");
+    return thresholds == 1 ? 0 : rows_of(sums, "job") > 0 ? -1 : 2;
+}
+
+static const char *wrong_readings(int told)
+{
+    struct store_sums sums;
+    store_sums_of(points.place, &sums);
+    return told > 0 && rows_of(&sums, "threshold") != 2 ? "a threshold told as set is gone" : NULL;
+}
+
 static const char *const second[] = {
     "CREATE TABLE later (id {ID}, words {TEXT} NOT NULL) {STRICT}",
     "INSERT INTO later (words) SELECT name FROM rider",
@@ -401,8 +212,8 @@ static bool migrate(int n_steps, int *told, struct error *err)
     const struct migrations newer = { two, 2 };
     struct schema_done schema = { 0 };
     struct db *db = NULL;
-    const bool done =
-        db_open(place, &db, err) && schema_open(db, &newer, false, now.utc_s + *told, &schema, err);
+    const bool done = db_open(points.place, &db, err) &&
+                      schema_open(db, &newer, false, now.utc_s + *told, &schema, err);
     *told = done ? n_steps : 0;
     db_close(db);
     return done;
@@ -413,11 +224,11 @@ static struct store_sums older; /* the store before it was migrated, or the one 
 /* Copies before a migration: whole, and one there once the store is new. */
 static const char *wrong_copies(int told)
 {
-    const char *base = strrchr(place, '/') + 1;
-    const char *start = arena_format(arena, "%s.before-schema-", base);
+    const char *base = strrchr(points.place, '/') + 1;
+    const char *start = arena_format(points.arena, "%s.before-schema-", base);
     const char *problem = NULL;
     int copies = 0;
-    DIR *open = opendir(folder);
+    DIR *open = opendir(points.folder);
     check(open != NULL);
     for (const struct dirent *entry = readdir(open); entry != NULL; entry = readdir(open)) {
         const size_t length = strlen(entry->d_name);
@@ -426,8 +237,8 @@ static const char *wrong_copies(int told)
         }
         struct store_sums sums;
         copies++;
-        const char *path = path_of(entry->d_name);
-        problem = problem != NULL ? problem : unsound(path);
+        const char *path = points_path(entry->d_name);
+        problem = problem != NULL ? problem : points_unsound(path);
         store_sums_of(path, &sums);
         if (problem == NULL && store_difference(&older, &sums) != NULL) {
             problem = "the copy is not the store before";
@@ -435,7 +246,7 @@ static const char *wrong_copies(int told)
     }
     closedir(open);
     struct store_sums sums;
-    store_sums_of(place, &sums);
+    store_sums_of(points.place, &sums);
     const bool is_new = store_difference(&older, &sums) != NULL;
     return problem != NULL                       ? problem
            : (told > 0 || is_new) && copies == 0 ? "migrated without a copy"
@@ -447,7 +258,8 @@ static bool back_up(int n_steps, int *told, struct error *err)
     struct roster *roster = NULL;
     bool done = false;
     use_roster(ROSTER_OPEN, &roster, err, &done);
-    done = done && db_copy_to(roster_db(roster), arena_format(arena, "%s.copy", place), err);
+    done = done &&
+           db_copy_to(roster_db(roster), arena_format(points.arena, "%s.copy", points.place), err);
     *told = done ? n_steps : 0;
     roster_close(roster);
     return done;
@@ -455,9 +267,9 @@ static bool back_up(int n_steps, int *told, struct error *err)
 
 static const char *wrong_backup(int told)
 {
-    const char *copy = arena_format(arena, "%s.copy", place);
+    const char *copy = arena_format(points.arena, "%s.copy", points.place);
     struct store_sums sums;
-    const char *problem = unsound(copy);
+    const char *problem = points_unsound(copy);
     if (problem != NULL) {
         return problem;
     }
@@ -472,7 +284,7 @@ static const char *wrong_backup(int told)
 
 static void write_ride(const char *path, int day, int hour, int seconds, int watts)
 {
-    struct text out = text_begin(arena, 1000000);
+    struct text out = text_begin(points.arena, 1000000);
     struct error err = { 0 };
     text_add(&out, "time,power,heart_rate,cadence\n");
     uint32_t seed = (uint32_t)(watts * 100 + day);
@@ -481,7 +293,8 @@ static void write_ride(const char *path, int day, int hour, int seconds, int wat
         text_add_format(&out, "2026-02-%02dT%02d:%02d:%02dZ,%d,%d,%d\n", day, hour, i / 60, i % 60,
                         watts + (int)(seed >> 27), 130 + i / 60, 88);
     }
-    must(files_write(path, (struct bytes){ (const uint8_t *)out.bytes, out.length }, &err), &err);
+    points_must(files_write(path, (struct bytes){ (const uint8_t *)out.bytes, out.length }, &err),
+                &err);
 }
 
 /* Rides, the same ride by another device, and now and then a file that is none: more than share a
@@ -492,12 +305,12 @@ static void write_rides(void)
 {
     struct error err = { 0 };
     for (int i = 0; i < RIDES; i++) {
-        rides[i] = path_of(arena_format(arena, "ride-%02d.csv", i));
+        rides[i] = points_path(arena_format(points.arena, "ride-%02d.csv", i));
         if (i % 20 == 5) {
-            const char *words = arena_format(arena, "bring %d pumps", i);
-            must(files_write(rides[i], (struct bytes){ (const uint8_t *)words, strlen(words) },
-                             &err),
-                 &err);
+            const char *words = arena_format(points.arena, "bring %d pumps", i);
+            points_must(files_write(rides[i],
+                                    (struct bytes){ (const uint8_t *)words, strlen(words) }, &err),
+                        &err);
         } else {
             const int ride = i % 4 == 3 ? i - 1 : i;
             write_ride(rides[i], 1 + ride / 3, 6 + ride % 3 * 4, i % 4 == 3 ? 100 : 60 + i,
@@ -510,24 +323,19 @@ static const char *start_with_rider(void)
 {
     struct error err = { 0 };
     int told = 0;
-    const char *work_place = place;
-    place = path_of("start.plumbline");
-    must(make_roster(2, &told, &err), &err);
-    must(edit_facts(1, &told, &err), &err);
-    const char *start = place;
-    place = work_place;
+    const char *work_place = points.place;
+    points.place = points_path("start.plumbline");
+    points_must(make_roster(2, &told, &err), &err);
+    points_must(edit_facts(1, &told, &err), &err);
+    const char *start = points.place;
+    points.place = work_place;
     return start;
 }
 
 static int begin(void **state)
 {
     (void)state;
-    arena = arena_open();
-    /* In memory where there is such a place: the bad disk is played, not the real one. */
-    snprintf(folder, sizeof folder, "%s/pl-disk.XXXXXX",
-             access("/dev/shm", W_OK) == 0 ? "/dev/shm" : "/tmp");
-    check(mkdtemp(folder) != NULL);
-    place = path_of("work.plumbline");
+    points_begin();
     write_rides();
     return 0;
 }
@@ -535,9 +343,7 @@ static int begin(void **state)
 static int end(void **state)
 {
     (void)state;
-    const int status = system(arena_format(arena, "rm -rf %s", folder));
-    arena_close(arena);
-    return status;
+    return points_end();
 }
 
 /* ---- the tests ---- */
@@ -548,7 +354,25 @@ static void test_disk__a_roster_is_made_wholly_or_not_at_all(void **state)
 {
     (void)state;
     errand = (struct errand){ .name = "making a roster", .n_steps = 2, .work = make_roster };
-    try_some(&errand, 150);
+    points_try_some(&errand, 100);
+}
+
+/* SQLite syncs the folder that the file lies in; those on the way are ours. */
+static void test_disk__folders_made_for_a_roster_are_durable(void **state)
+{
+    (void)state;
+    struct roster *roster = NULL;
+    struct error err = { 0 };
+    bad_disk_set(BAD_NOTHING, 0, 0);
+    check(mkdir(points_path("by-hand"), 0700) == 0);
+    check_integer("a folder that nobody syncs", bad_disk_lost_folders(), 1);
+    bad_disk_set(BAD_NOTHING, 0, 0);
+    points_must(
+        roster_open(points_path("new/folder/r.plumbline"), ROSTER_CREATE, now, &roster, &err),
+        &err);
+    check_integer("those of a roster", bad_disk_lost_folders(), 0);
+    roster_close(roster);
+    bad_disk_cut();
 }
 
 static void test_disk__an_edit_told_as_done_is_there(void **state)
@@ -557,7 +381,7 @@ static void test_disk__an_edit_told_as_done_is_there(void **state)
     errand = (struct errand){
         .name = "edits", .start = start_with_rider(), .n_steps = 4, .work = edit_facts
     };
-    try_some(&errand, 200);
+    points_try_some(&errand, 120);
 }
 
 static void test_disk__one_file_is_taken_wholly_or_not_at_all(void **state)
@@ -568,7 +392,7 @@ static void test_disk__one_file_is_taken_wholly_or_not_at_all(void **state)
                               .start = start_with_rider(),
                               .n_steps = 1,
                               .work = import_rides };
-    try_all(&errand);
+    points_try_all(&errand);
 }
 
 static void test_disk__a_longer_import_keeps_what_it_told(void **state)
@@ -580,7 +404,27 @@ static void test_disk__a_longer_import_keeps_what_it_told(void **state)
                               .n_steps = RIDES,
                               .work = import_rides,
                               .steps_in = files_in };
-    try_some(&errand, 40);
+    points_try_some(&errand, 40);
+}
+
+static void test_disk__readings_made_old_are_all_read_again(void **state)
+{
+    (void)state;
+    int told = 0;
+    struct error err = { 0 };
+    const char *start = start_with_rider();
+    const char *work_place = points.place;
+    threads = 1;
+    points.place = start;
+    points_must(import_rides(8, &told, &err), &err);
+    points.place = work_place;
+    errand = (struct errand){ .name = "reading again",
+                              .start = start,
+                              .n_steps = 2,
+                              .work = read_again,
+                              .wrong = wrong_readings,
+                              .steps_in = steps_of_reading_again };
+    points_try_some(&errand, 100);
 }
 
 static void test_disk__a_migration_is_wholly_there_after_a_copy(void **state)
@@ -592,7 +436,7 @@ static void test_disk__a_migration_is_wholly_there_after_a_copy(void **state)
                               .work = migrate,
                               .wrong = wrong_copies };
     store_sums_of(errand.start, &older);
-    try_some(&errand, 150);
+    points_try_some(&errand, 100);
 }
 
 static void test_disk__a_backup_is_whole_or_not_there(void **state)
@@ -601,29 +445,34 @@ static void test_disk__a_backup_is_whole_or_not_there(void **state)
     int told = 0;
     struct error err = { 0 };
     const char *start = start_with_rider();
-    const char *work_place = place;
-    place = start;
+    const char *work_place = points.place;
+    points.place = start;
     threads = 1;
-    must(import_rides(3, &told, &err), &err);
-    place = work_place;
+    points_must(import_rides(3, &told, &err), &err);
+    points.place = work_place;
     errand = (struct errand){
         .name = "backup", .start = start, .n_steps = 1, .work = back_up, .wrong = wrong_backup
     };
     store_sums_of(start, &older);
-    try_some(&errand, 100);
+    points_try_some(&errand, 100);
 }
 
-int main(void)
+int main(int argc, char *argv[])
 {
     maths_begin();
     bad_disk_begin();
-    is_long = getenv("PLUMBLINE_FAULTS_LONG") != NULL;
+    if (argc > 1) {
+        cmocka_set_test_filter(argv[1]); /* "*backup*" */
+    }
+    points.is_long = getenv("PLUMBLINE_FAULTS_LONG") != NULL;
 #define TEST(name) cmocka_unit_test_setup_teardown(name, begin, end)
     const struct CMUnitTest tests[] = {
         TEST(test_disk__a_roster_is_made_wholly_or_not_at_all),
+        TEST(test_disk__folders_made_for_a_roster_are_durable),
         TEST(test_disk__an_edit_told_as_done_is_there),
         TEST(test_disk__one_file_is_taken_wholly_or_not_at_all),
         TEST(test_disk__a_longer_import_keeps_what_it_told),
+        TEST(test_disk__readings_made_old_are_all_read_again),
         TEST(test_disk__a_migration_is_wholly_there_after_a_copy),
         TEST(test_disk__a_backup_is_whole_or_not_there),
     };

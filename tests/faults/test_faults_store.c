@@ -200,7 +200,7 @@ static void test_faults__a_full_disk_takes_nothing_and_says_so(void **state)
     const bool restored = setrlimit(RLIMIT_FSIZE, &before) == 0;
     check(restored);
     check_integer("kind", err.kind, ERROR_STORAGE);
-    check(strstr(err.message, "nothing was changed") != NULL);
+    check(strstr(err.message, "what was being stored is not kept") != NULL);
     check(stored > 20 && stored < 20000);
     check_integer("kept", weights_if_whole(roster), stored);
     /* With room again it goes on in the same process, and in a new one. */

@@ -40,7 +40,9 @@ static sqlite3_stmt *ask(sqlite3 *store, const char *sql)
 static void sum_table(sqlite3 *store, struct store_sums *out, size_t i)
 {
     char sql[128];
-    snprintf(sql, sizeof sql, "SELECT * FROM \"%s\" ORDER BY rowid", out->tables[i].name);
+    /* How many jobs there have been is no matter: one that is asked for again is another. */
+    snprintf(sql, sizeof sql, "SELECT * FROM \"%s\" %s ORDER BY rowid", out->tables[i].name,
+             strcmp(out->tables[i].name, "sqlite_sequence") == 0 ? "WHERE name <> 'job'" : "");
     sqlite3_stmt *rows = ask(store, sql);
     uint64_t sum = 0xCBF29CE484222325U;
     int code = SQLITE_OK;
