@@ -9,7 +9,7 @@
 
 enum { WORDS_CAP = 500 };
 
-enum answer verdict_answer(enum verdict verdict)
+enum verdict_answer verdict_answer(enum verdict verdict)
 {
     switch (verdict) {
     case VERDICT_USABLE:

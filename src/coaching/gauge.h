@@ -12,8 +12,8 @@
 #include "coaching/reading.h"
 
 /* The four answers that a verdict comes down to, each with a mark of its own. */
-enum answer { ANSWER_YES, ANSWER_NO, ANSWER_ON_THE_LINE, ANSWER_CANNOT_TELL };
-enum answer verdict_answer(enum verdict verdict);
+enum verdict_answer { ANSWER_YES, ANSWER_NO, ANSWER_ON_THE_LINE, ANSWER_CANNOT_TELL };
+enum verdict_answer verdict_answer(enum verdict verdict);
 
 struct gauge {
     double limits[2];     /* ascending */
@@ -22,7 +22,7 @@ struct gauge {
     double estimate;      /* NAN = unknown */
     double low;           /* likely range; NAN = none */
     double high;
-    enum answer answer;
+    enum verdict_answer answer;
     const char *unit; /* short, after the scale's last number: "beats", "%" */
     const char *what; /* what the scale counts, with its unit; NULL = the unit says enough */
     const char *bar;  /* what the bar is; NULL without a bar */

@@ -32,7 +32,7 @@ struct frame {
     double limits[2]; /* places of the limits */
 };
 
-enum mark gauge_mark(enum answer answer)
+enum mark gauge_mark(enum verdict_answer answer)
 {
     switch (answer) {
     case ANSWER_YES: return MARK_FULL;

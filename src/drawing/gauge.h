@@ -16,7 +16,7 @@
 enum { GAUGE_NARROWEST = 200 }; /* points */
 
 /* The verdict's mark. */
-enum mark gauge_mark(enum answer answer);
+enum mark gauge_mark(enum verdict_answer answer);
 
 /* Draws the gauge at x, y (top left), within `width` points (at least GAUGE_NARROWEST), as a figure
  * of its own; with_bar_words says under it what the bar is.  Words are placed as measured: nothing

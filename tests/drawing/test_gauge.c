@@ -77,7 +77,7 @@ static struct gauge random_gauge(struct random *random)
     }
     memcpy(gauge.sides, sides[gauge.n_limits == 1 ? 0 : 1 + (int)(random_uniform(random) * 2.0)],
            sizeof gauge.sides);
-    gauge.answer = (enum answer)(random_uniform(random) * 4.0);
+    gauge.answer = (enum verdict_answer)(random_uniform(random) * 4.0);
     gauge.unit = units[(int)(random_uniform(random) * 4.0)];
     gauge.what = whats[(int)(random_uniform(random) * 3.0)];
     return gauge;
