@@ -10,7 +10,7 @@
 enum reach {
     REACH_NONE,      /* no reading rests on it */
     REACH_FROM_DAY,  /* holds from its day to the next entry's */
-    REACH_FROM_ON,   /* from its day on: the next entry may be one of another meter */
+    REACH_METER,     /* from its day to the next entry of its meter, or of none */
     REACH_SPAN,      /* holds over its span of days */
     REACH_DAY,       /* that day alone */
     REACH_RIDER,     /* everything of the rider */
@@ -31,7 +31,7 @@ static const struct {
     { "equipment", REACH_RIDER },
     { "equipment_care", REACH_NONE },
     { "weight", REACH_FROM_DAY },
-    { "threshold", REACH_FROM_ON },
+    { "threshold", REACH_METER },
     { "max_heart_rate", REACH_FROM_DAY },
     { "rest_heart_rate", REACH_FROM_DAY },
     { "zone_table", REACH_RIDER },
@@ -149,16 +149,23 @@ static int64_t number(const char *text)
     return text == NULL ? 0 : strtoll(text, NULL, 10);
 }
 
-/* The day of the rider's next entry in the same table; NULL if there is none. */
-static bool next_entry(const struct row *row, int64_t rider, const char *day, const char **out,
-                       struct error *err)
+/* The day of the rider's next entry in the same table; NULL if there is none.  A threshold of one
+ * meter gives way to the next of that meter or of none, and one of none only to the next of none:
+ * that is how a ride's is chosen (roster/facts).
+ *   meter  NULL = of none */
+static bool next_entry(const struct row *row, enum reach reach, int64_t rider, const char *day,
+                       const char *meter, const char **out, struct error *err)
 {
     struct db_rows rows = { 0 };
     const char *sql = arena_format(
-        row->arena, "SELECT day FROM %s WHERE rider = $1 AND day > $2 ORDER BY day, id LIMIT 1",
-        row->table);
-    if (!db_query(row->db, row->arena, sql, "t", DB_ARGS(db_integer(rider), db_text(day)), &rows,
-                  err)) {
+        row->arena,
+        "SELECT day FROM %s WHERE rider = $1 AND day > $2 AND %s ORDER BY day, id LIMIT 1",
+        row->table,
+        reach == REACH_METER ? "(meter IS NULL OR meter = $3)" : "CAST($3 AS BIGINT) IS NULL");
+    if (!db_query(row->db, row->arena, sql, "t",
+                  DB_ARGS(db_integer(rider), db_text(day),
+                          meter == NULL ? db_null(DB_INTEGER) : db_integer(number(meter))),
+                  &rows, err)) {
         return false;
     }
     *out = rows.count > 0 ? db_text_at(&rows, 0, 0) : NULL;
@@ -176,24 +183,38 @@ static const char *day_after(struct arena *arena, const char *day)
     return arena_string(arena, after);
 }
 
+static bool reach_day(const struct row *row, enum reach reach, int64_t rider, const char *day,
+                      const struct held *meters, struct error *err)
+{
+    struct touched touched = { .rider = rider, .from_day = day };
+    if (reach == REACH_DAY) {
+        touched.to_day = day_after(row->arena, day);
+        add(row, touched);
+        return true;
+    }
+    for (size_t i = 0; i < meters->n; i++) {
+        if (!next_entry(row, reach, rider, day, meters->texts[i], &touched.to_day, err)) {
+            return false;
+        }
+        add(row, touched);
+    }
+    return true;
+}
+
 static bool reach_days(const struct row *row, enum reach reach, const struct held *riders,
                        struct error *err)
 {
     struct held days;
-    if (!held(row, "day", &days, err)) {
+    struct held meters = { .n = 1 };
+    if (!held(row, "day", &days, err) ||
+        (reach == REACH_METER && !held(row, "meter", &meters, err))) {
         return false;
     }
     for (size_t r = 0; r < riders->n; r++) {
         for (size_t i = 0; i < days.n && days.texts[i] != NULL; i++) {
-            struct touched touched = { .rider = number(riders->texts[r]),
-                                       .from_day = days.texts[i] };
-            if (reach == REACH_DAY) {
-                touched.to_day = day_after(row->arena, days.texts[i]);
-            } else if (reach != REACH_FROM_ON &&
-                       !next_entry(row, touched.rider, days.texts[i], &touched.to_day, err)) {
+            if (!reach_day(row, reach, number(riders->texts[r]), days.texts[i], &meters, err)) {
                 return false;
             }
-            add(row, touched);
         }
     }
     return true;
@@ -291,7 +312,7 @@ static bool reach_row(const struct row *row, struct error *err)
     switch (reach) {
     case REACH_NONE: return true;
     case REACH_FROM_DAY:
-    case REACH_FROM_ON:
+    case REACH_METER:
         return held(row, "rider", &riders, err) && reach_days(row, reach, &riders, err);
     case REACH_DAY:
         return held(row, "rider", &riders, err) && reach_days(row, reach, &riders, err) &&

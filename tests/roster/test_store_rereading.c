@@ -147,6 +147,18 @@ static bool change_entry(struct error *err)
     return db_write(roster_db(roster), write_entry, &work, err);
 }
 
+/* One that may be the rider's; 0 = there is none. */
+static int64_t a_meter(int64_t rider)
+{
+    const struct db_rows rows =
+        query(arena_format(arena,
+                           "SELECT id FROM equipment WHERE kind = 'power-meter' AND (rider IS NULL "
+                           "OR rider = %lld) ORDER BY id",
+                           (long long)rider),
+              "i");
+    return rows.count == 0 ? 0 : db_integer_at(&rows, below((uint32_t)rows.count), 0);
+}
+
 static bool change_fact(struct error *err)
 {
     static const double values[FACT_KINDS][3] = { [FACT_WEIGHT] = { 60, 61, 62 },
@@ -158,7 +170,10 @@ static bool change_fact(struct error *err)
     struct fact fact = {
         .day = a_day(), .value = values[kind][below(3)], .low = (double)NAN, .high = (double)NAN
     };
-    return below(4) == 0 ? facts_remove(roster, arena, now, rider, kind, fact.day, 0, err)
+    if (kind == FACT_THRESHOLD && below(2) == 0) {
+        fact.meter = a_meter(rider->id);
+    }
+    return below(4) == 0 ? facts_remove(roster, arena, now, rider, kind, fact.day, fact.meter, err)
                          : facts_set(roster, arena, now, rider, kind, &fact, err);
 }
 
@@ -289,9 +304,10 @@ static void test_rereading__after_any_history_all_is_as_if_made_anew(void **stat
 static void test_touched__every_table_that_can_be_edited_has_its_reach(void **state)
 {
     (void)state;
-    static const char *const unread[] = { "goal",   "event",    "availability",
-                                          "block",  "consent",  "contact",
-                                          "folder", "declined", "equipment_care" };
+    static const char *const unread[] = { "goal",          "event",    "availability",
+                                          "block",         "consent",  "contact",
+                                          "folder",        "declined", "equipment_care",
+                                          "attention_mark" };
     for (size_t i = 0; i < n_editable_tables; i++) {
         bool is_unread = false;
         for (size_t k = 0; k < COUNT(unread); k++) {
