@@ -21,6 +21,15 @@ def tests_agree(program, env):
     return problems if len(facts) >= 4 else [f"{len(facts)} thresholds"]
 
 
+def tests_recognised(program, env):
+    """Every threshold of the season stands beside the test that was recognised that day, within a
+    watt of it, and no other ride was taken for a test."""
+    told = json.loads(run(program, "handover", "maren", "--json", **env).stdout)["tests"]
+    return [f"{one}" for one in told if not (one["on_file"] and one["valid"] and
+                                             abs(one["estimate_w"] - one["threshold_w"]) <= 1)] + \
+        ([] if len(told) >= 4 else [f"{len(told)} tests"])
+
+
 def example_roster(tally, program, folder):
     target = os.path.join(folder, "example")
     done = run(program, "example", target, "--riders", "1", "--json")
@@ -48,3 +57,5 @@ def example_roster(tally, program, folder):
                 else [f"{earlier}"])
     tally.check("example: thresholds are those of the tests that were ridden",
                 tests_agree(program, env))
+    tally.check("example: its tests are recognised, and nothing else is taken for one",
+                tests_recognised(program, env))
