@@ -213,7 +213,8 @@ static void narrow(const struct distributions_t_mixture *mixture, const struct w
 {
     const double begun = bracket->high - bracket->low;
     double room = tolerance * exp2(ceil(log2(begun / tolerance)) + 1.0);
-    for (double width = begun; width > tolerance; width = bracket->high - bracket->low) {
+    while (bracket->high - bracket->low > tolerance) {
+        const double width = bracket->high - bracket->low;
         const double middle = bracket->low + 0.5 * width;
         room *= 0.5;
         const double reach = fmax(room - 0.5 * width, 0.0);
