@@ -61,8 +61,10 @@ static struct setting make_files(struct arena *arena, size_t n)
     for (size_t i = 0; i < n; i++) {
         struct season_files files = { 0 };
         struct error err = { 0 };
-        const size_t story = i % simulated_story_count;
-        const size_t ride = (7 * (i / simulated_story_count)) % counts[story];
+        /* The same sixty again and again, each time with another day's luck. */
+        const size_t like = i % RIDES;
+        const size_t story = like % simulated_story_count;
+        const size_t ride = (7 * (like / simulated_story_count)) % counts[story];
         struct season_ride one = rides[story][ride];
         one.seed += 100000 * i;
         one.day = (int)i; /* a day each: as one rider's they would be doubles */
