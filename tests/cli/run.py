@@ -11,6 +11,7 @@ import json
 import os
 import re
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
@@ -158,6 +159,8 @@ def help_makes(tally, program):
 
 
 def main():
+    # A shell that starts us in the background has interrupts ignored, and so would have what we start.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     program = os.path.abspath(sys.argv[1])
     maker = os.path.join(os.path.dirname(program), "demo", "make-rides")
     tally = Tally()
