@@ -395,8 +395,6 @@ static int load_run(int argc, char *const argv[])
     return roster_call(&load_work, argc, argv, &values);
 }
 
-#define OPTIONS(table) .options = table, .n_options = sizeof table / sizeof table[0]
-
 const struct command command_week = {
     .name = "week",
     .usage = "RIDER [options]",
@@ -404,7 +402,8 @@ const struct command command_week = {
     .about = "Says how the rider is, whether the base is built, whether easy rides were easy, "
              "whether bests got better or stalled, and how much was ridden, each with its "
              "evidence and what would settle it. Nothing later than --today is used.",
-    OPTIONS(week_options),
+    .options = week_options,
+    .n_options = sizeof week_options / sizeof week_options[0],
     .run = week_run,
 };
 
@@ -415,7 +414,8 @@ const struct command command_progress = {
     .about = "Compares the bests of the last six weeks with those of the six before, or with the "
              "same weeks a year ago: only those with evidence of being all-out, corrected for how "
              "often each was tried. Also says whether progress has stalled.",
-    OPTIONS(progress_options),
+    .options = progress_options,
+    .n_options = sizeof progress_options / sizeof progress_options[0],
     .run = progress_run,
 };
 
@@ -427,6 +427,7 @@ const struct command command_load = {
              "impulse (two figures where the rider's sex is not set), effort times minutes, hard "
              "days, monotony and strain. No score is made of them. \"> \" means that some rides of "
              "the week don't tell it.",
-    OPTIONS(load_options),
+    .options = load_options,
+    .n_options = sizeof load_options / sizeof load_options[0],
     .run = load_run,
 };
