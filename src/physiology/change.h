@@ -48,7 +48,6 @@ struct change_ask {
 };
 
 struct bests_change {
-    enum change_state state;
     size_t n_before; /* efforts counted */
     size_t n_recent;
     size_t best_before; /* index in efforts */
@@ -57,6 +56,7 @@ struct bests_change {
     double sd;    /* of it */
     double low;   /* 90 % interval */
     double high;
+    enum change_state state;
     bool by_trend;     /* from a line through three and more tests */
     bool by_tests;     /* marked tests on both sides: their smaller error */
     bool first_retest; /* the second test of a life: part of a gain is practice */

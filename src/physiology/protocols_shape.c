@@ -33,7 +33,7 @@ static bool rises_every_minute(const struct protocols_ride *ride, const double m
             return false;
         }
     }
-    return means[n - 1] > means[n - 2];
+    return n >= 2 && means[n - 1] > means[n - 2];
 }
 
 /* The longest run of rising minutes that ends there; 0 if there is none. */
