@@ -234,7 +234,7 @@ static double hardest(const double sums[], int32_t n, int32_t length)
 /* The median of a few seconds; NAN unless all are known. */
 static double clean_median(const double values[], size_t n)
 {
-    double sorted[32];
+    double sorted[32] = { 0 };
     for (size_t i = 0; i < n; i++) {
         if (isnan(values[i])) {
             return (double)NAN;

@@ -133,11 +133,11 @@ static bool add_texts(struct db *db, int64_t rider, struct needles *needles, str
 
 size_t needles_stored_integer(int64_t value, uint8_t out[8])
 {
-    static const size_t sizes[] = { 1, 2, 3, 4, 6, 8 };
+    static const size_t sizes[] = { 1, 2, 3, 4, 6 }; /* else 8 */
     size_t size = 8;
     for (size_t i = 0; i < sizeof sizes / sizeof sizes[0] && size == 8; i++) {
-        const int bits = (int)(8 * sizes[i] - 1);
-        if (sizes[i] < 8 && value >= -((int64_t)1 << bits) && value < ((int64_t)1 << bits)) {
+        const int64_t end = (int64_t)1 << (8 * sizes[i] - 1);
+        if (value >= -end && value < end) {
             size = sizes[i];
         }
     }

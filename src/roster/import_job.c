@@ -6,6 +6,7 @@
 #include "roster/rereading.h"
 #include "roster/same_ride.h"
 
+#include <assert.h>
 #include <sodium.h>
 #include <stdlib.h>
 #include <string.h>
@@ -274,6 +275,7 @@ static bool store_all(struct import_job *job, struct db *db, int64_t now_utc_s, 
 {
     struct limits limits;
     int64_t original = 0;
+    assert(job->rider != NULL); /* else nothing was read */
     job->done.outcome = IMPORT_TAKEN;
     job->done.line = job->note;
     job->done.rides = ARENA_ARRAY(job->arena, struct imported_ride, job->n_recordings);
