@@ -378,8 +378,8 @@ static void add_replies(struct pile *pile)
         "1) 7 2) heavy 3) badly 4) none 5) a bit",
         "Q1: 6.5\nQ2: 3\nQ3: slept 7h30\nQ4 - 2\nQ5: 1",
         "no fan, 2 x 750 ml (75F), didn't sleep well; hard day yesterday?",
-        "six and a half hours of sleep, minus 5 \xC2\xB0"
-        "C, \xC2\xBD l, not sick - no cough, fever & dizzy",
+        ("six and a half hours of sleep, minus 5 \xC2\xB0"
+         "C, \xC2\xBD l, not sick - no cough, fever & dizzy"),
         "RPE 7-8, w/o fan, a cold, a cold morning, two 500 ml bottles / 7,5h sleep!",
     };
     for (size_t i = 0; i < sizeof replies / sizeof replies[0]; i++) {

@@ -180,6 +180,15 @@ static bool list(struct roster_call *call, const struct limits_values *values,
 static const struct roster_work work;
 
 /* A name that is a limit's, and a value that is a number. */
+/* Digits, so that "inf" and "0x50" are told. */
+static bool is_number(const char *word)
+{
+    char *end = NULL;
+    const double value = strtod(word, &end);
+    (void)value;
+    return word[strspn(word, "-+.0123456789e")] == '\0' && end != word && *end == '\0';
+}
+
 static bool check_words(const struct roster_call *call, const void *raw, struct error *err)
 {
     const struct limits_values *values = raw;
@@ -200,10 +209,7 @@ static bool check_words(const struct roster_call *call, const void *raw, struct 
     if (values->changed && call->n_words > 0) {
         return roster_usage(&work, "--changed: lists all that are, it takes no name", err);
     }
-    char *end = NULL;
-    if (call->n_words == 2 &&
-        (call->words[1][strspn(call->words[1], "-+.0123456789e")] != '\0' ||
-         (strtod(call->words[1], &end), *end != '\0' || end == call->words[1]))) {
+    if (call->n_words == 2 && !is_number(call->words[1])) {
         return roster_usage(&work, arena_format(call->arena, "%.60s: not a number", call->words[1]),
                             err);
     }

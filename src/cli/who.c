@@ -166,9 +166,19 @@ static void add_item(struct roster_call *call, const struct attention_item *item
     text_add_format(&call->out, "    next: %s%s\n", words_attention_act(item->act), ride);
 }
 
-static bool list(struct roster_call *call, const struct who_values *values, struct roll *roll)
+/* only: a rider's number, 0 = all riders. */
+static bool list(struct roster_call *call, const struct who_values *values, struct roll *roll,
+                 int64_t only)
 {
-    const struct attention *attention = &roll->attention;
+    struct attention *attention = &roll->attention;
+    size_t kept = 0;
+    for (size_t i = 0; i < attention->count; i++) {
+        if (only == 0 || attention->items[i].rider == only) {
+            attention->items[kept++] = attention->items[i];
+        }
+    }
+    attention->count = kept;
+    const bool shows_all = values->all || only != 0;
     if (call->json) {
         struct json json = json_begin(&call->out);
         json_begin_object(&json, NULL);
@@ -187,7 +197,7 @@ static bool list(struct roster_call *call, const struct who_values *values, stru
     size_t more = 0;
     for (size_t i = 0; i < attention->count; i++) {
         const struct attention_item *item = &attention->items[i];
-        if (!item->is_first && !values->all) {
+        if (!item->is_first && !shows_all) {
             more++;
             continue;
         }
@@ -240,28 +250,24 @@ static int64_t newest_note(const struct roll *roll, int64_t rider)
 }
 
 static bool set_mark(struct roster_call *call, const struct who_values *values,
-                     const struct roll *roll, struct error *err)
+                     const struct roll *roll, const struct rider *rider, struct error *err)
 {
-    struct rider rider = { 0 };
     const char *said = NULL;
-    if (!riders_find(call->roster, call->arena, call->words[0], &rider, err)) {
-        return false;
-    }
-    const struct attention_item *item = find_item(roll, rider.id, values->about);
+    const struct attention_item *item = find_item(roll, rider->id, values->about);
     if (item == NULL) {
         return values->about == NULL
-                   ? error_set(err, ERROR_NOT_FOUND, "%s isn't on the list today", rider.name)
+                   ? error_set(err, ERROR_NOT_FOUND, "%s isn't on the list today", rider->name)
                    : error_set(err, ERROR_NOT_FOUND,
                                "%s isn't on the list for %s; who --all --json has the codes",
-                               rider.name, values->about);
+                               rider->name, values->about);
     }
-    struct attention_mark mark = { .rider = rider.id,
+    struct attention_mark mark = { .rider = rider->id,
                                    .code = item->why.code,
                                    .state = values->done    ? MARK_DONE
                                             : values->asked ? MARK_ASKED
                                                             : MARK_NOT_BEFORE,
                                    .evidence = item->evidence,
-                                   .last_note = newest_note(roll, rider.id),
+                                   .last_note = newest_note(roll, rider->id),
                                    .not_before_day = INT64_MIN,
                                    .line = values->line };
     if (!dates_parse_day(call->today, &mark.set_day) ||
@@ -269,13 +275,13 @@ static bool set_mark(struct roster_call *call, const struct who_values *values,
          !dates_parse_day(values->not_before, &mark.not_before_day))) {
         return error_set(err, ERROR_INTERNAL, "a day that was checked is none");
     }
-    if (!attention_marks_set(call->roster, call->arena, call->now, &rider, &mark, &said, err)) {
+    if (!attention_marks_set(call->roster, call->arena, call->now, rider, &mark, &said, err)) {
         return false;
     }
     if (call->json) {
         struct json json = json_begin(&call->out);
         json_begin_object(&json, NULL);
-        json_integer(&json, "rider", rider.id);
+        json_integer(&json, "rider", rider->id);
         json_string(&json, "code", mark.code);
         json_string(&json, "mark", attention_state_name(mark.state));
         json_string(&json, "said", said);
@@ -290,11 +296,13 @@ static bool run(struct roster_call *call, const void *raw, struct error *err)
 {
     const struct who_values *values = raw;
     struct roll roll;
-    if (!marks(values) && call->n_words > 0) {
-        return roster_usage(&work, "a rider goes with --done, --asked or --not-before", err);
+    struct rider rider = { 0 };
+    if (call->n_words > 0 && !riders_find(call->roster, call->arena, call->words[0], &rider, err)) {
+        return false;
     }
     return take_roll(call, &roll, err) &&
-           (marks(values) ? set_mark(call, values, &roll, err) : list(call, values, &roll));
+           (marks(values) ? set_mark(call, values, &roll, &rider, err)
+                          : list(call, values, &roll, rider.id));
 }
 
 static const struct roster_work work = {
@@ -312,7 +320,8 @@ const struct command command_who = {
     .usage = "[RIDER] [options]",
     .summary = "whom to see first, and why",
     .about = "Lists the riders who need the coach, the most urgent first: one sentence why, and "
-             "the one next act. With RIDER marks what was done about it: done, asked and waiting, "
+             "the one next act; with RIDER all situations of that one. Marks what was done about "
+             "it: done, asked and waiting, "
              "or not before a day; a situation comes back only on new evidence. The same on two "
              "days with the same --today.",
     .options = options,

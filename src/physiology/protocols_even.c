@@ -67,7 +67,7 @@ static bool is_alone(const struct protocols_ride *ride, const struct span spans[
 {
     struct span out[2];
     struct span other = { 0 };
-    double mean = INFINITY;
+    double mean = (double)INFINITY;
     const int32_t half = (spans[0].to_s - spans[0].from_s) / 2;
     for (size_t i = 0; i < n; i++) {
         out[i] = protocols_widen(ride, spans[i]);

@@ -218,7 +218,7 @@ static bool is_all_out(const struct protocols_ride *ride, int32_t from, double m
     if (peak < v[LIMIT_TEST_ALL_OUT_PEAK_RATIO] * mean) {
         return false;
     }
-    double least = INFINITY;
+    double least = (double)INFINITY;
     for (int32_t i = 0; i < PIECES; i++) {
         const double piece = protocols_mean(ride, from + i * PIECE, from + (i + 1) * PIECE);
         if (!(piece <= (1.0 + v[LIMIT_TEST_ALL_OUT_RISE_PCT] / 100.0) * least)) {

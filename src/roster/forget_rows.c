@@ -106,8 +106,8 @@ static const char *const drop_changes[] = {
         "c") ")",
     "DELETE FROM change_row WHERE " IS_MARKED("change_row"),
     /* What touched others' rows as well stays for them, without its words. */
-    "DELETE FROM forget_change WHERE EXISTS (SELECT 1 FROM change_row c WHERE c.change = "
-    "forget_change.id)",
+    ("DELETE FROM forget_change WHERE EXISTS (SELECT 1 FROM change_row c WHERE c.change = "
+     "forget_change.id)"),
     "DELETE FROM job WHERE subject_kind = 'change' AND subject IN (SELECT id FROM forget_change)",
     "UPDATE change SET undoes = NULL WHERE undoes IN (SELECT id FROM forget_change)",
     "UPDATE change SET undone_by = NULL WHERE undone_by IN (SELECT id FROM forget_change)",

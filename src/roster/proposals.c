@@ -127,7 +127,8 @@ static void add_maxima(struct arena *arena, const struct scan *scan, const struc
     const size_t first = page->count;
     for (size_t i = 0; i < scan->count; i++) {
         const struct scanned_ride *ride = &scan->rides[i];
-        const struct scan_peak peak = scan_peak_on(scan, ride->days, limits);
+        struct scan_peak peak = { 0 };
+        scan_peak_on(scan, ride->days, limits, &peak);
         const bool rises = peak.ride == i && peak.bpm > last.bpm;
         const bool settles = peak.is_seen_twice && !last.is_seen_twice && peak.bpm >= last.bpm;
         const double bpm = round(peak.bpm);

@@ -20,7 +20,8 @@ const struct fact *scan_fact_on(const struct fact facts[], size_t n, const char 
     return NULL;
 }
 
-struct scan_peak scan_peak_on(const struct scan *scan, int64_t days, const struct limits *limits)
+void scan_peak_on(const struct scan *scan, int64_t days, const struct limits *limits,
+                  struct scan_peak *out)
 {
     const int64_t reach = (int64_t)limits->value[LIMIT_PEAK_HEART_DAYS];
     const double near_bpm = limits->value[LIMIT_PEAK_HEART_NEAR_BPM];
@@ -40,7 +41,7 @@ struct scan_peak scan_peak_on(const struct scan *scan, int64_t days, const struc
                 (pass == 1 && i != peak.ride && ride->heart_peak_bpm >= peak.bpm - near_bpm);
         }
     }
-    return peak;
+    *out = peak;
 }
 
 /* ---- one ride ---- */

@@ -58,7 +58,8 @@ struct scan_peak {
     double bpm;
     bool is_seen_twice;
 };
-struct scan_peak scan_peak_on(const struct scan *scan, int64_t days, const struct limits *limits);
+void scan_peak_on(const struct scan *scan, int64_t days, const struct limits *limits,
+                  struct scan_peak *out);
 
 /* The fact in force on a day; NULL if there is none. */
 const struct fact *scan_fact_on(const struct fact facts[], size_t n, const char *day);

@@ -54,7 +54,7 @@ def flow(program, env, early, late):
 
 def refusals(program, env):
     problems = []
-    for words, status in ((["ada", "--done", "--asked"], 2), (["--done"], 2), (["ada"], 2),
+    for words, status in ((["ada", "--done", "--asked"], 2), (["--done"], 2), 
                           (["nobody", "--done"], 1), (["ada", "--done", "--about", "x"], 1),
                           (["ada", "--not-before", "soon"], 2)):
         done = run(program, "who", *words, **env)

@@ -8,6 +8,8 @@
 #include <math.h>
 #include <string.h>
 
+#define UNSAID ((double)NAN)
+
 static struct rider_facts some_facts(void)
 {
     struct rider_facts facts = facts_unknown();
@@ -27,17 +29,17 @@ static void test_ride_load__any_of_four_things_makes_a_hard_day(void **state)
         const char *verdict;
         const char *because;
     } rows[] = {
-        { "easy", { { 3600, 120, 0, false } }, NAN, false, false, "no hard day", "amounts" },
+        { "easy", { { 3600, 120, 0, false } }, UNSAID, false, false, "no hard day", "amounts" },
         { "eleven minutes above threshold",
           { { 1800, 120, 0, false }, { 660, 215, 0, false }, { 600, 110, 0, false } },
-          NAN,
+          UNSAID,
           false,
           false,
           "hard day",
           "above-threshold" },
         { "nine minutes above threshold",
           { { 1800, 120, 0, false }, { 540, 215, 0, false }, { 600, 110, 0, false } },
-          NAN,
+          UNSAID,
           false,
           false,
           "no hard day",
@@ -52,7 +54,7 @@ static void test_ride_load__any_of_four_things_makes_a_hard_day(void **state)
             { 240, 100, 0, false },
             { 60, 290, 0, false },
             { 900, 110, 0, false } },
-          NAN,
+          UNSAID,
           false,
           false,
           "hard day",
@@ -71,10 +73,10 @@ static void test_ride_load__any_of_four_things_makes_a_hard_day(void **state)
           false,
           "no hard day",
           "amounts" },
-        { "a race", { { 3600, 120, 0, false } }, NAN, true, false, "hard day", "marked" },
+        { "a race", { { 3600, 120, 0, false } }, UNSAID, true, false, "hard day", "marked" },
         { "no threshold, no effort",
           { { 3600, 120, 0, false } },
-          NAN,
+          UNSAID,
           false,
           true,
           "cannot tell",
