@@ -498,8 +498,9 @@ bool recordings_load(struct db *db, struct arena *arena, int64_t id, struct reco
 {
     struct ride_row row = { 0 };
     return recordings_row(db, arena, id, &row, err) && from_row(arena, &row, out, err) &&
-           load_channels(db, arena, id, false, out, err) && load_findings(db, arena, id, out, err) &&
-           load_laps(db, arena, id, out, err) && load_sensors(db, arena, id, out, err);
+           load_channels(db, arena, id, false, out, err) &&
+           load_findings(db, arena, id, out, err) && load_laps(db, arena, id, out, err) &&
+           load_sensors(db, arena, id, out, err);
 }
 
 bool recordings_load_effort(struct db *db, struct arena *arena, const struct ride_row *row,

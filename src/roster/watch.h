@@ -3,12 +3,12 @@
  *     a file is written ....... closed      its size and time stay
  *     ├──────────────────────────┤─────── WATCH_STEADY_S ───────> ready, once
  *
- * The kernel tells that something happened (inotify), and that a writer let go of a file; what there
- * is, a look at the whole folder tells: so a lost event, a full queue or a disk that sends none costs
- * at most WATCH_AGAIN_S.  A writer that was seen to begin and never to end (the event was lost) is
- * waited for WATCH_WRITER_S.  What
- * counts as a recording's file is as import_list says: hidden names and links are passed over, new
- * folders looked into.  A file that changes after it was ready is ready again. */
+ * The kernel tells that something happened (inotify), and that a writer let go of a file; what
+ * there is, a look at the whole folder tells: so a lost event, a full queue or a disk that sends
+ * none costs at most WATCH_AGAIN_S.  A writer that was seen to begin and never to end (the event
+ * was lost) is waited for WATCH_WRITER_S.  What counts as a recording's file is as import_list
+ * says: hidden names and links are passed over, new folders looked into.  A file that changes after
+ * it was ready is ready again. */
 #ifndef ROSTER_WATCH_H
 #define ROSTER_WATCH_H
 
@@ -17,7 +17,7 @@
 
 #include <stddef.h>
 
-#define WATCH_STEADY_S 2.0  /* so long unchanged, and a file is whole */
+#define WATCH_STEADY_S 2.0 /* so long unchanged, and a file is whole */
 #define WATCH_WRITER_S 600.0
 #define WATCH_AGAIN_S  60.0 /* so often the folder is looked at whatever was told */
 
