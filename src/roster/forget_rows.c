@@ -257,9 +257,9 @@ static const char *const drop_rides[] = {
     "DELETE FROM zone_row WHERE zone_table IN " OF_ZONES,
 };
 
-#define DROP_ORIGINALS                                                                             \
-    "DELETE FROM original WHERE id IN (SELECT id FROM forget_original) AND NOT EXISTS (SELECT 1 "  \
-    "FROM recording r WHERE r.original = original.id)"
+static const char DROP_ORIGINALS[] =
+    "DELETE FROM original WHERE id IN (SELECT id FROM forget_original) AND NOT EXISTS (SELECT 1 "
+    "FROM recording r WHERE r.original = original.id)";
 
 static const char *const drop_rest[] = {
     "DELETE FROM recording WHERE rider = $1",
