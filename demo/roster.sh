@@ -30,3 +30,5 @@ ask threshold maren
 ask rides maren --from 2026-08-03
 ask rides jonas --from 2026-08-03
 ask bests maren --from 2026-06-01 --against before
+ask week maren
+ask who
