@@ -1,7 +1,10 @@
 /* bench/import.c: an import with all readings against decoding alone, against a row a second in
  * SQLite, against a general-purpose decoder with pandas doing bests alone; by cores and by number.
  *
- * Whole processes, by their processor time; only where cores are compared by the clock. */
+ * Whole processes, by their processor time; only where cores are compared by the clock.
+ *
+ * PLUMBLINE_BENCH_RIDES (60), PLUMBLINE_BENCH_TIMES (10: the growth is of so many times the rides)
+ * and PLUMBLINE_BENCH_TURNS (5) make it larger: 2000, 10 and 1 take a quarter of an hour. */
 #include "bench.h"
 
 #include "maths/maths.h"
@@ -18,7 +21,20 @@
 #include <sys/stat.h>
 #include <time.h>
 
-enum { RIDES = 60, TURNS = 5 };
+enum { RIDES = 60, TURNS_MOST = 16 };
+
+/* A number from the environment, at least 1. */
+static size_t asked(const char *name, size_t usual, size_t most)
+{
+    const char *word = getenv(name);
+    const unsigned long n = word == NULL ? usual : strtoul(word, NULL, 10);
+    return n < 1 ? 1 : n > most ? most : (size_t)n;
+}
+
+static size_t turns_asked(void)
+{
+    return asked("PLUMBLINE_BENCH_TURNS", 5, TURNS_MOST);
+}
 
 static const struct roster_now now = { 1788177600, "bench" };
 
@@ -189,10 +205,11 @@ static double clock_s(clockid_t which)
 /* Interleaved whole runs; the ratio is peer / ours. */
 static struct bench_pair turns(struct bench_way ours, struct bench_way peer, clockid_t which)
 {
-    double a[TURNS];
-    double b[TURNS];
-    double ratio[TURNS];
-    for (size_t i = 0; i < TURNS; i++) {
+    double a[TURNS_MOST];
+    double b[TURNS_MOST];
+    double ratio[TURNS_MOST];
+    const size_t n = turns_asked();
+    for (size_t i = 0; i < n; i++) {
         double begun = clock_s(which);
         ours.call(ours.with);
         a[i] = clock_s(which) - begun;
@@ -201,8 +218,8 @@ static struct bench_pair turns(struct bench_way ours, struct bench_way peer, clo
         b[i] = clock_s(which) - begun;
         ratio[i] = b[i] / a[i];
     }
-    return (struct bench_pair){ bench_spread_of(a, TURNS).middle, bench_spread_of(b, TURNS).middle,
-                                bench_spread_of(ratio, TURNS) };
+    return (struct bench_pair){ bench_spread_of(a, n).middle, bench_spread_of(b, n).middle,
+                                bench_spread_of(ratio, n) };
 }
 
 static double pandas_s(struct arena *arena, const struct setting *setting)
@@ -228,7 +245,8 @@ static void print_pandas(struct arena *arena, struct setting *setting)
     double ratio[3];
     double ours = 0.0;
     double theirs = 0.0;
-    for (size_t i = 0; i < COUNT(ratio); i++) {
+    const size_t n = turns_asked() < COUNT(ratio) ? turns_asked() : COUNT(ratio);
+    for (size_t i = 0; i < n; i++) {
         const double begun = clock_s(CLOCK_PROCESS_CPUTIME_ID);
         import(setting);
         ours = clock_s(CLOCK_PROCESS_CPUTIME_ID) - begun;
@@ -239,7 +257,7 @@ static void print_pandas(struct arena *arena, struct setting *setting)
         bench_absent("12", "import, all readings", "fitsdk and pandas, bests alone");
         return;
     }
-    const struct bench_pair pair = { ours, theirs, bench_spread_of(ratio, COUNT(ratio)) };
+    const struct bench_pair pair = { ours, theirs, bench_spread_of(ratio, n) };
     bench_faster("12", "import, all readings", "fitsdk and pandas, bests alone", pair, 30.0);
 }
 
@@ -252,16 +270,19 @@ int main(int argc, char **argv)
         return 2;
     }
     struct arena *arena = arena_open();
-    struct setting few = make_files(arena, RIDES);
+    const size_t n = asked("PLUMBLINE_BENCH_RIDES", RIDES, 100000);
+    const size_t times = asked("PLUMBLINE_BENCH_TIMES", 10, 100);
+    struct setting few = make_files(arena, n);
     struct setting normal = few;
     struct setting two = few;
-    struct setting many = make_files(arena, 10 * (size_t)RIDES);
+    struct setting many = make_files(arena, times * n);
     normal.synchronous = "NORMAL";
     normal.turn = 1000;
     two.threads = 2;
     two.turn = 2000;
     const struct bench_way ours = { import, &few };
-    bench_title("Import (roster/import): 60 rides with all readings, originals kept");
+    bench_title(arena_format(
+        arena, "Import (roster/import): %zu rides with all readings, originals kept", n));
     bench_within("12", "import, all readings", "decoding, grid and trust alone",
                  turns(ours, (struct bench_way){ decode, &few }, CLOCK_PROCESS_CPUTIME_ID), 4.0);
     bench_faster("12", "import, all readings", "decoded, a row a second in SQLite",
@@ -274,8 +295,9 @@ int main(int argc, char **argv)
                  turns((struct bench_way){ import, &two }, ours, CLOCK_MONOTONIC), 1.6);
     const struct bench_pair growth =
         turns(ours, (struct bench_way){ import, &many }, CLOCK_PROCESS_CPUTIME_ID);
-    bench_counts("law", "import of 600 / 60 rides of one rider", "60 rides", growth.peer_s,
-                 growth.ours_s, "s", BENCH_AT_MOST, 10.5);
+    bench_counts("law", arena_format(arena, "import of %zu / %zu rides of one rider", times * n, n),
+                 arena_format(arena, "%zu rides", n), growth.peer_s, growth.ours_s, "s",
+                 BENCH_AT_MOST, 1.05 * (double)times);
     arena_close(arena);
     return 0;
 }
