@@ -121,58 +121,97 @@ struct step_noise step_noise_fit(const double residual[], size_t n, size_t most_
     return noise;
 }
 
-/* Lower triangle of the covariance's Cholesky factor, row by row, of the known samples; by_lag is
- * the covariance without white noise. */
-static void factor(const struct step_noise *noise, const double by_lag[], const size_t at[],
-                   size_t m, double lower[])
+/* Whitening: out = L^-1 x, with L the Cholesky factor of the covariance of the known samples.  The
+ * noise is two first-order processes and white noise, so the same numbers come as innovations over
+ * their standard deviations, sample by sample (Kalman 1960, J Basic Eng 82:35-45): a series costs
+ * what it is long, not its square, and L is never built. */
+struct gains {
+    double fast; /* how much of an innovation each process takes */
+    double slow;
+    double scale;      /* the innovation's standard deviation */
+    double fast_keeps; /* of each process up to the next sample */
+    double slow_keeps;
+};
+
+static void find_gains(const struct step_noise *noise, const size_t at[], size_t m,
+                       struct gains gains[])
 {
+    /* A share of the variance keeps it regular without white noise. */
+    const double white = noise->white + 1e-9 * (noise->white + noise->fast + noise->slow);
+    double ff = noise->fast; /* covariance of what is not known of the two */
+    double fs = 0.0;
+    double ss = noise->slow;
     for (size_t i = 0; i < m; i++) {
-        for (size_t j = 0; j <= i; j++) {
-            double sum = by_lag[at[i] - at[j]];
-            if (i == j) {
-                /* A share of the variance keeps the factor regular without white noise. */
-                sum += noise->white + 1e-9 * (noise->white + noise->fast + noise->slow);
-            }
-            for (size_t k = 0; k < j; k++) {
-                sum -= lower[i * m + k] * lower[j * m + k];
-            }
-            lower[i * m + j] = i == j ? sqrt(sum) : sum / lower[j * m + j];
-        }
+        struct gains *g = &gains[i];
+        const double f = ff + fs;
+        const double s = fs + ss;
+        const double variance = f + s + white;
+        const double gap = i + 1 < m ? (double)(at[i + 1] - at[i]) : 1.0;
+        *g = (struct gains){ f / variance, s / variance, sqrt(variance),
+                             exp(-gap / noise->fast_samples), exp(-gap / noise->slow_samples) };
+        ff -= g->fast * f;
+        fs -= g->fast * s;
+        ss -= g->slow * s;
+        ff = g->fast_keeps * g->fast_keeps * (ff - noise->fast) + noise->fast;
+        fs *= g->fast_keeps * g->slow_keeps;
+        ss = g->slow_keeps * g->slow_keeps * (ss - noise->slow) + noise->slow;
     }
 }
 
 /* x is 0 before sample `from`, and so is what it becomes. */
-static void whiten(const double lower[], size_t m, const double x[], size_t from, double out[])
+static void whiten(const struct gains gains[], size_t m, const double x[], size_t from,
+                   double out[])
 {
+    double fast = 0.0;
+    double slow = 0.0;
     for (size_t i = 0; i < from; i++) {
         out[i] = 0.0;
     }
     for (size_t i = from; i < m; i++) {
-        double sum = x[i];
-        for (size_t k = from; k < i; k++) {
-            sum -= lower[i * m + k] * out[k];
-        }
-        out[i] = sum / lower[i * m + i];
+        const struct gains *g = &gains[i];
+        const double innovation = x[i] - fast - slow;
+        out[i] = innovation / g->scale;
+        fast = g->fast_keeps * (fast + g->fast * innovation);
+        slow = g->slow_keeps * (slow + g->slow * innovation);
     }
 }
 
+/* A ramp of 2 h + 1 samples is the mean of as many sharp steps, so whatever is needed of ramps
+ * comes from products of sharp steps, each worked out once:
+ *
+ *     step . step = mean over rows r, s of row r . row s      (rows at most 2 reach apart)
+ *
+ * Working each ramp out from its samples took 8 times as long. */
 struct scratch {
-    size_t m;      /* known samples */
-    size_t *at;    /* [m] their places */
-    double *lower; /* [m x m] */
-    double *white; /* [m] the data about the level before, whitened */
-    double *ones;  /* [m] a constant, whitened */
-    double *sharp; /* [(candidates + 2 reach) x m] sharp steps, whitened: row 0 is at
-                    * first - reach */
-    double *step;  /* [m] the step in hand */
-    size_t reach;  /* a ramp of 2 reach + 1 samples is the mean of as many sharp steps */
+    size_t m;            /* known samples */
+    size_t *at;          /* [m] their places */
+    struct gains *gains; /* [m] */
+    double *white;       /* [m] the data about the level before, whitened */
+    double *ones;        /* [m] a constant, whitened */
+    double *sharp;       /* [rows x m] sharp steps, whitened: row 0 is at first - reach */
+    size_t rows;         /* candidates + 2 reach */
+    size_t reach;        /* of the widest ramp, to each side */
+    double *row_ones;    /* [rows] row . ones */
+    double *row_white;   /* [rows] row . white */
+    double *gram;        /* [rows x (2 reach + 1)] row r . row r + d */
+    double ones_ones;
+    double ones_white;
+    double white_white;
 };
+
+static double dot(const double a[], const double b[], size_t n)
+{
+    double sum = 0.0;
+    for (size_t i = 0; i < n; i++) {
+        sum += a[i] * b[i];
+    }
+    return sum;
+}
 
 /* A sharp step at every place that a candidate's widest ramp touches. */
 static void whiten_steps(const struct step_window *w, struct scratch *s, double line[])
 {
-    const size_t rows = w->last - w->first + 1 + 2 * s->reach;
-    for (size_t r = 0; r < rows; r++) {
+    for (size_t r = 0; r < s->rows; r++) {
         size_t from = 0;
         while (from < s->m && s->at[from] + s->reach < w->first + r) {
             from++;
@@ -180,33 +219,49 @@ static void whiten_steps(const struct step_window *w, struct scratch *s, double 
         for (size_t i = 0; i < s->m; i++) {
             line[i] = i < from ? 0.0 : 1.0;
         }
-        whiten(s->lower, s->m, line, from, &s->sharp[r * s->m]);
+        whiten(s->gains, s->m, line, from, &s->sharp[r * s->m]);
     }
 }
 
+/* All that candidates need of the rows. */
+static void multiply(struct scratch *s)
+{
+    const size_t width = 2 * s->reach + 1;
+    s->ones_ones = dot(s->ones, s->ones, s->m);
+    s->ones_white = dot(s->ones, s->white, s->m);
+    s->white_white = dot(s->white, s->white, s->m);
+    for (size_t r = 0; r < s->rows; r++) {
+        const double *row = &s->sharp[r * s->m];
+        s->row_ones[r] = dot(row, s->ones, s->m);
+        s->row_white[r] = dot(row, s->white, s->m);
+        for (size_t d = 0; d < width && r + d < s->rows; d++) {
+            s->gram[r * width + d] = dot(row, row + d * s->m, s->m);
+        }
+    }
+}
+
+/* Products of one ramp with the constant, with the data and with itself. */
+struct ramp {
+    double ones;
+    double white;
+    double itself;
+};
+
 /* Minus twice the log likelihood of one step, both levels integrated out under independent normal
  * priors: before = constant - step, after = step. */
-static double deviance(const struct step_window *w, const struct scratch *s)
+static double deviance(const struct step_window *w, const struct scratch *s,
+                       const struct ramp *step)
 {
     const double jump = w->after - w->before;
-    double oo = 0.0;
-    double os = 0.0;
-    double ss = 0.0;
-    double one_r = 0.0;
-    double sr = 0.0;
-    double rr = 0.0;
-    for (size_t i = 0; i < s->m; i++) {
-        const double r = s->white[i] - jump * s->step[i];
-        oo += s->ones[i] * s->ones[i];
-        os += s->ones[i] * s->step[i];
-        ss += s->step[i] * s->step[i];
-        one_r += s->ones[i] * r;
-        sr += s->step[i] * r;
-        rr += r * r;
-    }
+    const double os = step->ones;
+    const double ss = step->itself;
+    /* r = data - jump x step */
+    const double one_r = s->ones_white - jump * os;
+    const double sr = step->white - jump * ss;
+    const double rr = s->white_white - 2.0 * jump * step->white + jump * jump * ss;
     const double vb = w->before_sd * w->before_sd;
     const double va = w->after_sd * w->after_sd;
-    const double bb = oo - 2.0 * os + ss + 1.0 / vb;
+    const double bb = s->ones_ones - 2.0 * os + ss + 1.0 / vb;
     const double ba = os - ss;
     const double aa = ss + 1.0 / va;
     const double br = one_r - sr;
@@ -215,20 +270,35 @@ static double deviance(const struct step_window *w, const struct scratch *s)
     return rr - explained + log(det * vb * va);
 }
 
+/* The sums of a ramp with rows low..high, made from those with low + 1..high - 1. */
+static void widen(const struct scratch *s, size_t low, size_t high, struct ramp *sums)
+{
+    const size_t width = 2 * s->reach + 1;
+    sums->ones += s->row_ones[low];
+    sums->white += s->row_white[low];
+    sums->itself += s->gram[low * width];
+    if (high == low) {
+        return;
+    }
+    sums->ones += s->row_ones[high];
+    sums->white += s->row_white[high];
+    sums->itself += s->gram[high * width] + 2.0 * s->gram[low * width + (high - low)];
+    for (size_t r = low + 1; r < high; r++) {
+        sums->itself += 2.0 * (s->gram[low * width + (r - low)] + s->gram[r * width + (high - r)]);
+    }
+}
+
 /* Log of the sum of the likelihoods of all ramps about candidate c (0 = first). */
-static double candidate_log(const struct step_window *w, struct scratch *s, size_t c)
+static double candidate_log(const struct step_window *w, const struct scratch *s, size_t c)
 {
     double likeliest = -(double)INFINITY;
     double sum = 0.0; /* relative to the likeliest, so that nothing under- or overflows */
+    struct ramp sums = { 0 };
     for (size_t half = 0; half <= s->reach; half++) {
-        for (size_t i = 0; i < s->m; i++) {
-            double total = 0.0;
-            for (size_t r = c + s->reach - half; r <= c + s->reach + half; r++) {
-                total += s->sharp[r * s->m + i];
-            }
-            s->step[i] = total / (double)(2 * half + 1);
-        }
-        const double ll = -0.5 * deviance(w, s);
+        widen(s, c + s->reach - half, c + s->reach + half, &sums);
+        const double k = (double)(2 * half + 1);
+        const struct ramp step = { sums.ones / k, sums.white / k, sums.itself / (k * k) };
+        const double ll = -0.5 * deviance(w, s, &step);
         if (ll > likeliest) {
             sum = sum * exp(likeliest - ll) + 1.0;
             likeliest = ll;
@@ -242,31 +312,32 @@ static double candidate_log(const struct step_window *w, struct scratch *s, size
 static struct scratch prepare(struct arena *arena, const struct step_window *w)
 {
     struct scratch s = { .at = ARENA_ARRAY(arena, size_t, w->n) };
-    double *by_lag = ARENA_ARRAY(arena, double, w->n);
     for (size_t i = 0; i < w->n; i++) {
-        by_lag[i] = w->noise.fast * exp(-(double)i / w->noise.fast_samples) +
-                    w->noise.slow * exp(-(double)i / w->noise.slow_samples);
         if (!isnan(w->x[i])) {
             s.at[s.m++] = i;
         }
     }
     s.reach = w->longest_ramp < 2 ? 0 : (w->longest_ramp - 1) / 2;
-    s.lower = ARENA_ARRAY(arena, double, s.m *s.m);
+    s.gains = ARENA_ARRAY(arena, struct gains, s.m);
     s.white = ARENA_ARRAY(arena, double, s.m);
     s.ones = ARENA_ARRAY(arena, double, s.m);
-    s.step = ARENA_ARRAY(arena, double, s.m);
-    s.sharp = ARENA_ARRAY(arena, double, (w->last - w->first + 1 + 2 * s.reach) * s.m);
-    factor(&w->noise, by_lag, s.at, s.m, s.lower);
+    s.rows = w->last - w->first + 1 + 2 * s.reach;
+    s.sharp = ARENA_ARRAY(arena, double, s.rows *s.m);
+    s.row_ones = ARENA_ARRAY(arena, double, s.rows);
+    s.row_white = ARENA_ARRAY(arena, double, s.rows);
+    s.gram = ARENA_ARRAY(arena, double, s.rows *(2 * s.reach + 1));
+    find_gains(&w->noise, s.at, s.m, s.gains);
     double *line = ARENA_ARRAY(arena, double, s.m);
     for (size_t i = 0; i < s.m; i++) {
         line[i] = w->x[s.at[i]] - w->before;
     }
-    whiten(s.lower, s.m, line, 0, s.white);
+    whiten(s.gains, s.m, line, 0, s.white);
     for (size_t i = 0; i < s.m; i++) {
         line[i] = 1.0;
     }
-    whiten(s.lower, s.m, line, 0, s.ones);
+    whiten(s.gains, s.m, line, 0, s.ones);
     whiten_steps(w, &s, line);
+    multiply(&s);
     return s;
 }
 
