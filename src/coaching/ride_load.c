@@ -102,15 +102,5 @@ void ride_load_read(struct arena *arena, const struct recording *recording,
     }
     judge(arena, out, facts, limits, effort, reading);
     add_amounts(arena, &out->load, reading);
-    for (size_t i = 0; i < reading->because.count; i++) {
-        reading->because.items[i].text = words_load_cause(arena, &reading->because.items[i]);
-    }
-    for (size_t i = 0; i < reading->cannot_because.count; i++) {
-        reading->cannot_because.items[i].text =
-            words_load_cause(arena, &reading->cannot_because.items[i]);
-    }
-    for (size_t i = 0; i < reading->settle_by.count; i++) {
-        reading->settle_by.items[i].text = words_load_cause(arena, &reading->settle_by.items[i]);
-    }
-    reading->text = words_load(arena, reading);
+    words_load_fill(arena, reading);
 }

@@ -3,6 +3,7 @@
 
 #include "coaching/words/rider_words.h"
 #include "coaching/words/weeks_words.h"
+#include "coaching/words/sayings.h"
 #include "coaching/words/words.h"
 
 #include <math.h>
@@ -53,11 +54,6 @@ static char *day_named(struct arena *arena, const struct cause *cause, const cha
     return words_day(arena, (int64_t)cause_value(cause, name));
 }
 
-static char *whole(struct arena *arena, const struct cause *cause, const char *name)
-{
-    return words_whole(arena, cause_value(cause, name));
-}
-
 /* "1 day", "9 days". */
 static char *days(struct arena *arena, const struct cause *cause, const char *name)
 {
@@ -95,7 +91,7 @@ static char *caution_twice(struct arena *arena, const struct cause *cause)
                         "Heart rate %s on %s, one of %s such rides in two months. "
                         "Usually the strap; ask before anything hard.",
                         what_heart(cause), day_named(arena, cause, "day"),
-                        whole(arena, cause, "count"));
+                        sayings_whole(arena, cause, "count"));
 }
 
 static char *unwell_long(struct arena *arena, const struct cause *cause)
@@ -180,7 +176,7 @@ static char *caution(struct arena *arena, const struct cause *cause)
 static char *hard_days(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "%s hard days in the last 7; in the first year %s are enough.",
-                        whole(arena, cause, "count"), whole(arena, cause, "most"));
+                        sayings_whole(arena, cause, "count"), sayings_whole(arena, cause, "most"));
 }
 
 static char *week_jump(struct arena *arena, const struct cause *cause)
@@ -229,13 +225,15 @@ static char *hard_above(struct arena *arena, const struct cause *cause)
 static char *easy_too_hard(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "Easy rides too hard: %s of %s in the last weeks.",
-                        whole(arena, cause, "too_hard"), whole(arena, cause, "judged"));
+                        sayings_whole(arena, cause, "too_hard"),
+                        sayings_whole(arena, cause, "judged"));
 }
 
 static char *beats(struct arena *arena, const struct cause *cause)
 {
-    return arena_format(arena, "%s beats (likely %s to %s)", whole(arena, cause, "drift_bpm"),
-                        whole(arena, cause, "low_bpm"), whole(arena, cause, "high_bpm"));
+    return arena_format(
+        arena, "%s beats (likely %s to %s)", sayings_whole(arena, cause, "drift_bpm"),
+        sayings_whole(arena, cause, "low_bpm"), sayings_whole(arena, cause, "high_bpm"));
 }
 
 static char *base_not_passed(struct arena *arena, const struct cause *cause)
@@ -350,11 +348,7 @@ static char *away(struct arena *arena, const struct cause *cause)
 
 /* ---- the table ---- */
 
-static const struct {
-    const char *code;
-    char *(*say)(struct arena *arena, const struct cause *cause);
-    const char *text; /* where no number is needed */
-} rows[] = {
+static const struct saying rows[] = {
     { "words-of-heart", wrote_of_heart, NULL },
     { "heart-caution-twice", caution_twice, NULL },
     { "unwell-long", unwell_long, NULL },
@@ -420,11 +414,6 @@ char *words_attention(struct arena *arena, const struct attention_item *item)
     if (item->mark != NULL && !item->is_again) {
         return asked(arena, item);
     }
-    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        if (strcmp(rows[i].code, item->why.code) == 0) {
-            return rows[i].say != NULL ? rows[i].say(arena, &item->why)
-                                       : arena_string(arena, rows[i].text);
-        }
-    }
-    return arena_string(arena, item->why.code);
+    const char *words = sayings_find(arena, rows, sizeof rows / sizeof rows[0], &item->why);
+    return arena_string(arena, words != NULL ? words : item->why.code);
 }

@@ -1,4 +1,5 @@
 /* coaching/words/base_words.c: the base test in words. */
+#include "coaching/words/sayings.h"
 #include "coaching/words/words.h"
 
 #include "base/text.h"
@@ -8,27 +9,23 @@
 
 enum { WORDS_CAP = 2000 };
 
-static char *whole(struct arena *arena, const struct cause *cause, const char *name)
-{
-    return words_whole(arena, cause_value(cause, name));
-}
-
 /* ---- sentences with numbers ---- */
 
 static char *drift(struct arena *arena, const struct cause *cause)
 {
-    return arena_format(arena,
-                        "At constant power heart rate went from %s to %s in the %s min that count; "
-                        "the first %s min are left out.",
-                        whole(arena, cause, "start_bpm"), whole(arena, cause, "end_bpm"),
-                        whole(arena, cause, "minutes"), whole(arena, cause, "left_out_min"));
+    return arena_format(
+        arena,
+        "At constant power heart rate went from %s to %s in the %s min that count; "
+        "the first %s min are left out.",
+        sayings_whole(arena, cause, "start_bpm"), sayings_whole(arena, cause, "end_bpm"),
+        sayings_whole(arena, cause, "minutes"), sayings_whole(arena, cause, "left_out_min"));
 }
 
 static char *intensity(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "Ridden at %s W, %s %% of threshold.",
-                        whole(arena, cause, "mean_power_w"),
-                        whole(arena, cause, "pct_of_threshold"));
+                        sayings_whole(arena, cause, "mean_power_w"),
+                        sayings_whole(arena, cause, "pct_of_threshold"));
 }
 
 static char *plus_minus(struct arena *arena, double value)
@@ -53,8 +50,8 @@ static char *picked_up(struct arena *arena, const struct cause *cause)
     return arena_format(arena,
                         "Power rose by %s W (likely %s to %s): as ridden heart rate changed by %s "
                         "beats; at constant power it would have changed by about %s.",
-                        whole(arena, cause, "power_change_w"), whole(arena, cause, "low_w"),
-                        whole(arena, cause, "high_w"),
+                        sayings_whole(arena, cause, "power_change_w"),
+                        sayings_whole(arena, cause, "low_w"), sayings_whole(arena, cause, "high_w"),
                         plus_minus(arena, cause_value(cause, "plain_bpm")),
                         plus_minus(arena, cause_value(cause, "drift_bpm")));
 }
@@ -74,7 +71,8 @@ static char *harder_than_test(struct arena *arena, const struct cause *cause)
     return arena_format(arena,
                         "At %s %% of threshold it was harder than the test at %s %%: heart rate "
                         "rises more.",
-                        whole(arena, cause, "pct_of_threshold"), whole(arena, cause, "aim_pct"));
+                        sayings_whole(arena, cause, "pct_of_threshold"),
+                        sayings_whole(arena, cause, "aim_pct"));
 }
 
 static char *easier_than_test(struct arena *arena, const struct cause *cause)
@@ -82,7 +80,8 @@ static char *easier_than_test(struct arena *arena, const struct cause *cause)
     return arena_format(arena,
                         "At %s %% of threshold it was easier than the test at %s %%: heart rate "
                         "rises less.",
-                        whole(arena, cause, "pct_of_threshold"), whole(arena, cause, "aim_pct"));
+                        sayings_whole(arena, cause, "pct_of_threshold"),
+                        sayings_whole(arena, cause, "aim_pct"));
 }
 
 static char *threshold_low(struct arena *arena, const struct cause *cause)
@@ -90,9 +89,9 @@ static char *threshold_low(struct arena *arena, const struct cause *cause)
     return arena_format(arena,
                         "The threshold of %s W looks too low: %s at %s W in this very ride. So the "
                         "test was easier than it looks.",
-                        whole(arena, cause, "threshold_w"),
+                        sayings_whole(arena, cause, "threshold_w"),
                         words_duration(arena, cause_value(cause, "best_s")),
-                        whole(arena, cause, "best_w"));
+                        sayings_whole(arena, cause, "best_w"));
 }
 
 static char *late_drift(struct arena *arena, const struct cause *cause)
@@ -109,7 +108,8 @@ static char *no_steady_span(struct arena *arena, const struct cause *cause)
         return arena_string(arena, "No part of the ride was steady.");
     }
     return arena_format(arena, "The longest steady part was %s at %s W; the test takes an hour.",
-                        words_duration(arena, longest_s), whole(arena, cause, "mean_power_w"));
+                        words_duration(arena, longest_s),
+                        sayings_whole(arena, cause, "mean_power_w"));
 }
 
 static char *too_short(struct arena *arena, const struct cause *cause)
@@ -122,16 +122,17 @@ static char *too_short(struct arena *arena, const struct cause *cause)
 static char *outside(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "Ridden at %s %% of threshold (%s W): the test needs %s to %s %%.",
-                        whole(arena, cause, "pct_of_threshold"),
-                        whole(arena, cause, "mean_power_w"), whole(arena, cause, "low_pct"),
-                        whole(arena, cause, "high_pct"));
+                        sayings_whole(arena, cause, "pct_of_threshold"),
+                        sayings_whole(arena, cause, "mean_power_w"),
+                        sayings_whole(arena, cause, "low_pct"),
+                        sayings_whole(arena, cause, "high_pct"));
 }
 
 static char *power_coverage(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "Power is known for %s %% of the steady part only: %s %% is needed.",
                         words_whole(arena, floor(cause_value(cause, "coverage_pct"))),
-                        whole(arena, cause, "least_pct"));
+                        sayings_whole(arena, cause, "least_pct"));
 }
 
 static char *heart_coverage(struct arena *arena, const struct cause *cause)
@@ -140,7 +141,7 @@ static char *heart_coverage(struct arena *arena, const struct cause *cause)
                         "Heart rate can be used for %s %% of the steady part only: %s %% is "
                         "needed.",
                         words_whole(arena, floor(cause_value(cause, "coverage_pct"))),
-                        whole(arena, cause, "least_pct"));
+                        sayings_whole(arena, cause, "least_pct"));
 }
 
 static char *hard_before(struct arena *arena, const struct cause *cause)
@@ -163,7 +164,7 @@ static char *hard_inside(struct arena *arena, const struct cause *cause)
 static char *aim(struct arena *arena, const struct cause *cause)
 {
     const double aim_w = cause_value(cause, "aim_w");
-    char *share = arena_format(arena, "%s %% of threshold", whole(arena, cause, "aim_pct"));
+    char *share = arena_format(arena, "%s %% of threshold", sayings_whole(arena, cause, "aim_pct"));
     return isnan(aim_w) ? share
                         : arena_format(arena, "%s, about %s W", share, words_whole(arena, aim_w));
 }
@@ -189,7 +190,7 @@ static char *hold_full_hour(struct arena *arena, const struct cause *cause)
 static char *test_threshold(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "Test the threshold first, then ride the base test at %s %% of it.",
-                        whole(arena, cause, "aim_pct"));
+                        sayings_whole(arena, cause, "aim_pct"));
 }
 
 static char *one_more_test(struct arena *arena, const struct cause *cause)
@@ -319,7 +320,8 @@ static char *where(struct arena *arena, const struct reading *reading,
     }
     const struct cause *at = causes_find(&reading->because, "intensity");
     if (at != NULL) {
-        return arena_format(arena, "%s at %s %%", time, whole(arena, at, "pct_of_threshold"));
+        return arena_format(arena, "%s at %s %%", time,
+                            sayings_whole(arena, at, "pct_of_threshold"));
     }
     return arena_format(arena, "%s at %s W", time,
                         words_whole(arena, readings->drift.mean_power_w));

@@ -1,4 +1,5 @@
 /* coaching/words/easy_words.c: easy work in words. */
+#include "coaching/words/sayings.h"
 #include "coaching/words/words.h"
 
 #include "base/text.h"
@@ -8,26 +9,22 @@
 
 enum { WORDS_CAP = 2000 };
 
-static char *whole(struct arena *arena, const struct cause *cause, const char *name)
-{
-    return words_whole(arena, cause_value(cause, name));
-}
-
 /* ---- sentences ---- */
 
 static char *share_above(struct arena *arena, const struct cause *cause)
 {
-    return arena_format(
-        arena, "%s of %s of pedalling were above %s %% of threshold, taken over 30 s.",
-        words_duration(arena, cause_value(cause, "seconds")),
-        words_duration(arena, cause_value(cause, "pedalling_s")), whole(arena, cause, "above_pct"));
+    return arena_format(arena,
+                        "%s of %s of pedalling were above %s %% of threshold, taken over 30 s.",
+                        words_duration(arena, cause_value(cause, "seconds")),
+                        words_duration(arena, cause_value(cause, "pedalling_s")),
+                        sayings_whole(arena, cause, "above_pct"));
 }
 
 static char *far_above(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "%s were above %s %% of threshold; %s is the most for an easy ride.",
                         words_duration(arena, cause_value(cause, "seconds")),
-                        whole(arena, cause, "far_pct"),
+                        sayings_whole(arena, cause, "far_pct"),
                         words_duration(arena, cause_value(cause, "allowed_s")));
 }
 
@@ -35,7 +32,7 @@ static char *hilly(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena,
                         "A hilly ride, %s m climbed a kilometre: on climbs easy is harder to hold.",
-                        whole(arena, cause, "climbed_m_per_km"));
+                        sayings_whole(arena, cause, "climbed_m_per_km"));
 }
 
 static char *threshold_uncertain(struct arena *arena, const struct cause *cause)
@@ -43,7 +40,8 @@ static char *threshold_uncertain(struct arena *arena, const struct cause *cause)
     return arena_format(arena,
                         "The threshold is known to %s to %s W only, and its ends say different "
                         "things of this ride.",
-                        whole(arena, cause, "low_w"), whole(arena, cause, "high_w"));
+                        sayings_whole(arena, cause, "low_w"),
+                        sayings_whole(arena, cause, "high_w"));
 }
 
 static char *heart_looks_hard(struct arena *arena, const struct cause *cause)
@@ -51,7 +49,8 @@ static char *heart_looks_hard(struct arena *arena, const struct cause *cause)
     return arena_format(arena,
                         "It looks too hard: heart rate was above %s %% of maximal for %s %% of the "
                         "time after minute 10. Heart rate alone can't say.",
-                        whole(arena, cause, "line_pct"), whole(arena, cause, "share_pct"));
+                        sayings_whole(arena, cause, "line_pct"),
+                        sayings_whole(arena, cause, "share_pct"));
 }
 
 static char *heart_looks_easy(struct arena *arena, const struct cause *cause)
@@ -59,27 +58,24 @@ static char *heart_looks_easy(struct arena *arena, const struct cause *cause)
     return arena_format(arena,
                         "It looks easy: heart rate was above %s %% of maximal for %s %% of the "
                         "time after minute 10. Heart rate alone can't say.",
-                        whole(arena, cause, "line_pct"), whole(arena, cause, "share_pct"));
+                        sayings_whole(arena, cause, "line_pct"),
+                        sayings_whole(arena, cause, "share_pct"));
 }
 
 static char *power_coverage(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "Power is known for %s %% of the riding time only: %s %% is needed.",
                         words_whole(arena, floor(cause_value(cause, "coverage_pct"))),
-                        whole(arena, cause, "least_pct"));
+                        sayings_whole(arena, cause, "least_pct"));
 }
 
 static char *cap_power(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "Next time stay under %s W, on climbs too.",
-                        whole(arena, cause, "cap_w"));
+                        sayings_whole(arena, cause, "cap_w"));
 }
 
-static const struct {
-    const char *code;
-    char *(*say)(struct arena *arena, const struct cause *cause);
-    const char *text; /* where no number is needed */
-} rows[] = {
+static const struct saying rows[] = {
     { "share-above", share_above, NULL },
     { "far-above", far_above, NULL },
     { "hilly", hilly, NULL },
@@ -99,15 +95,9 @@ static const struct {
     { "cap-power", cap_power, NULL },
 };
 
-char *words_easy_cause(struct arena *arena, const struct cause *cause)
+const char *words_easy_cause(struct arena *arena, const struct cause *cause)
 {
-    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        if (strcmp(rows[i].code, cause->code) == 0) {
-            return rows[i].say != NULL ? rows[i].say(arena, cause)
-                                       : arena_string(arena, rows[i].text);
-        }
-    }
-    return NULL;
+    return sayings_find(arena, rows, sizeof rows / sizeof rows[0], cause);
 }
 
 /* ---- the main sentence ---- */
@@ -122,7 +112,7 @@ static char *share_of(struct arena *arena, const struct reading *reading)
     const bool decimal = !exact && (share < 1.0 || fabs(share - reading->limit_value) < 1.0);
     char *digits = decimal ? arena_format(arena, "%.1f", share) : words_whole(arena, share);
     return arena_format(arena, "%s %% of the pedalling was above %s %% of threshold", digits,
-                        cause == NULL ? "?" : whole(arena, cause, "above_pct"));
+                        cause == NULL ? "?" : sayings_whole(arena, cause, "above_pct"));
 }
 
 static void add_causes(struct text *text, const struct causes *causes)

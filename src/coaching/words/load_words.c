@@ -1,4 +1,5 @@
 /* coaching/words/load_words.c: how much a ride was, in words. */
+#include "coaching/words/sayings.h"
 #include "coaching/words/words.h"
 
 #include "base/text.h"
@@ -7,11 +8,6 @@
 #include <string.h>
 
 enum { WORDS_CAP = 2000 };
-
-static char *whole(struct arena *arena, const struct cause *cause, const char *name)
-{
-    return words_whole(arena, cause_value(cause, name));
-}
 
 /* "1 h 24 min, 812 kJ, training impulse 75 (by the two published formulas 75 to 85)". */
 static char *amounts(struct arena *arena, const struct cause *cause)
@@ -22,7 +18,7 @@ static char *amounts(struct arena *arena, const struct cause *cause)
     /* From the first record to the last, as the ride's summary counts. */
     text_add(&text, words_duration(arena, 3600.0 * cause_value(cause, "hours") - 1.0));
     if (!isnan(cause_value(cause, "work_kj"))) {
-        text_add_format(&text, ", %s kJ", whole(arena, cause, "work_kj"));
+        text_add_format(&text, ", %s kJ", sayings_whole(arena, cause, "work_kj"));
     }
     if (!isnan(low)) {
         const bool one = high - low < 0.5;
@@ -30,7 +26,8 @@ static char *amounts(struct arena *arena, const struct cause *cause)
                         one ? "" : arena_format(arena, " to %s", words_whole(arena, high)));
     }
     if (!isnan(cause_value(cause, "session_rpe"))) {
-        text_add_format(&text, ", effort times minutes %s", whole(arena, cause, "session_rpe"));
+        text_add_format(&text, ", effort times minutes %s",
+                        sayings_whole(arena, cause, "session_rpe"));
     }
     text_add(&text, ".");
     return text.bytes;
@@ -44,19 +41,17 @@ static char *above_threshold(struct arena *arena, const struct cause *cause)
 
 static char *anaerobic_set(struct arena *arena, const struct cause *cause)
 {
-    return arena_format(arena, "A set of %s anaerobic efforts.", whole(arena, cause, "efforts"));
+    return arena_format(arena, "A set of %s anaerobic efforts.",
+                        sayings_whole(arena, cause, "efforts"));
 }
 
 static char *hard_effort(struct arena *arena, const struct cause *cause)
 {
-    return arena_format(arena, "The rider gave it %s of 10.", whole(arena, cause, "effort"));
+    return arena_format(arena, "The rider gave it %s of 10.",
+                        sayings_whole(arena, cause, "effort"));
 }
 
-static const struct {
-    const char *code;
-    char *(*say)(struct arena *arena, const struct cause *cause);
-    const char *text; /* where no number is needed */
-} rows[] = {
+static const struct saying rows[] = {
     { "amounts", amounts, NULL },
     { "marked", NULL, "A test or a race." },
     { "above-threshold", above_threshold, NULL },
@@ -66,34 +61,14 @@ static const struct {
     { "ask-effort", NULL, "Ask how hard it was, from 0 to 10." },
 };
 
-char *words_load_cause(struct arena *arena, const struct cause *cause)
+static const char *lead_of(enum verdict verdict)
 {
-    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        if (strcmp(rows[i].code, cause->code) == 0) {
-            return rows[i].say != NULL ? rows[i].say(arena, cause)
-                                       : arena_string(arena, rows[i].text);
-        }
-    }
-    return NULL;
+    return verdict == VERDICT_HARD_DAY      ? "A hard day."
+           : verdict == VERDICT_NO_HARD_DAY ? "Not a hard day."
+                                            : "Can't tell if it was a hard day.";
 }
 
-static void add(struct text *text, const struct causes *causes)
+void words_load_fill(struct arena *arena, struct reading *reading)
 {
-    for (size_t i = 0; i < causes->count; i++) {
-        if (causes->items[i].text != NULL) {
-            text_add_format(text, " %s", causes->items[i].text);
-        }
-    }
-}
-
-char *words_load(struct arena *arena, const struct reading *reading)
-{
-    struct text text = text_begin(arena, WORDS_CAP);
-    text_add(&text, reading->verdict == VERDICT_HARD_DAY      ? "A hard day."
-                    : reading->verdict == VERDICT_NO_HARD_DAY ? "Not a hard day."
-                                                              : "Can't tell if it was a hard day.");
-    add(&text, &reading->cannot_because);
-    add(&text, &reading->because);
-    add(&text, &reading->settle_by);
-    return text.bytes;
+    sayings_compose(arena, reading, lead_of(reading->verdict), rows, sizeof rows / sizeof rows[0]);
 }

@@ -3,6 +3,7 @@
 
 #include "base/dates.h"
 #include "base/text.h"
+#include "coaching/words/sayings.h"
 #include "coaching/words/words.h"
 
 #include <math.h>
@@ -20,11 +21,6 @@ char *words_day(struct arena *arena, int64_t day)
                         (long long)civil.year);
 }
 
-static char *whole(struct arena *arena, const struct cause *cause, const char *name)
-{
-    return words_whole(arena, cause_value(cause, name));
-}
-
 static char *day_of(struct arena *arena, const struct cause *cause)
 {
     return words_day(arena, (int64_t)cause_value(cause, "day"));
@@ -33,8 +29,9 @@ static char *day_of(struct arena *arena, const struct cause *cause)
 /* "6 beats (likely 4 to 8)". */
 static char *beats(struct arena *arena, const struct cause *cause)
 {
-    return arena_format(arena, "%s beats (likely %s to %s)", whole(arena, cause, "drift_bpm"),
-                        whole(arena, cause, "low_bpm"), whole(arena, cause, "high_bpm"));
+    return arena_format(
+        arena, "%s beats (likely %s to %s)", sayings_whole(arena, cause, "drift_bpm"),
+        sayings_whole(arena, cause, "low_bpm"), sayings_whole(arena, cause, "high_bpm"));
 }
 
 /* "1 effort", "3 efforts". */
@@ -73,13 +70,13 @@ static char *test_not_passed(struct arena *arena, const struct cause *cause)
 
 static char *test_old(struct arena *arena, const struct cause *cause)
 {
-    return arena_format(arena, "That was %s days ago.", whole(arena, cause, "days"));
+    return arena_format(arena, "That was %s days ago.", sayings_whole(arena, cause, "days"));
 }
 
 static char *break_since(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "That was %s days ago, and there was a break since.",
-                        whole(arena, cause, "days"));
+                        sayings_whole(arena, cause, "days"));
 }
 
 static char *tests_not_judged(struct arena *arena, const struct cause *cause)
@@ -95,7 +92,7 @@ static char *confirm_test(struct arena *arena, const struct cause *cause)
     return arena_format(arena,
                         "One pass may be a good day: one more test, %s days or more after it, "
                         "settles it.",
-                        whole(arena, cause, "days"));
+                        sayings_whole(arena, cause, "days"));
 }
 
 /* ---- progress ---- */
@@ -109,14 +106,15 @@ static char *said_efforts(struct arena *arena, const struct cause *cause)
 static char *trend(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "From a line through all tests of both windows (%s and %s).",
-                        whole(arena, cause, "before"), whole(arena, cause, "recent"));
+                        sayings_whole(arena, cause, "before"),
+                        sayings_whole(arena, cause, "recent"));
 }
 
 static char *few_efforts(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "%s in these weeks and %s in those before; %s in each are needed.",
                         efforts(arena, cause, "recent"), efforts(arena, cause, "before"),
-                        whole(arena, cause, "least"));
+                        sayings_whole(arena, cause, "least"));
 }
 
 /* Odds in fifths: more would claim too much. */
@@ -143,7 +141,7 @@ static char *not_tried(struct arena *arena, const struct cause *cause)
                         "%s in these weeks and %s in those before; %s in each would tell. Not "
                         "tried is not the same as not improved.",
                         efforts(arena, cause, "recent"), efforts(arena, cause, "before"),
-                        whole(arena, cause, "least"));
+                        sayings_whole(arena, cause, "least"));
 }
 
 static char *could_be_gaining(struct arena *arena, const struct cause *cause)
@@ -154,11 +152,7 @@ static char *could_be_gaining(struct arena *arena, const struct cause *cause)
 
 /* ---- the table ---- */
 
-static const struct {
-    const char *code;
-    char *(*say)(struct arena *arena, const struct cause *cause);
-    const char *text; /* where no number is needed */
-} rows[] = {
+static const struct saying rows[] = {
     { "test-passed", test_passed, NULL },
     { "passed-before", passed_before, NULL },
     { "test-on-the-line", test_on_the_line, NULL },
@@ -188,16 +182,6 @@ static const struct {
     { "could-be-gaining", could_be_gaining, NULL },
     { "change-training", NULL, "Time to reconsider the training: another stimulus, and rest." },
 };
-
-static const char *say_cause(struct arena *arena, const struct cause *cause)
-{
-    for (size_t k = 0; k < sizeof rows / sizeof rows[0]; k++) {
-        if (strcmp(rows[k].code, cause->code) == 0) {
-            return rows[k].say != NULL ? rows[k].say(arena, cause) : rows[k].text;
-        }
-    }
-    return NULL;
-}
 
 /* ---- the main sentence ---- */
 
@@ -245,32 +229,7 @@ static char *lead_of(struct arena *arena, const struct reading *reading)
                : arena_format(arena, "Can't tell%s.", of);
 }
 
-static void add(struct text *text, struct causes *causes,
-                const char *(*say)(struct arena *arena, const struct cause *cause))
-{
-    for (size_t i = 0; i < causes->count; i++) {
-        struct cause *cause = &causes->items[i];
-        if (cause->text == NULL) {
-            cause->text = say(text->arena, cause);
-        }
-        if (cause->text != NULL) {
-            text_add_format(text, " %s", cause->text);
-        }
-    }
-}
-
-void words_compose(struct arena *arena, struct reading *reading, const char *lead,
-                   const char *(*say)(struct arena *arena, const struct cause *cause))
-{
-    struct text text = text_begin(arena, WORDS_CAP);
-    text_add(&text, lead);
-    add(&text, &reading->cannot_because, say);
-    add(&text, &reading->because, say);
-    add(&text, &reading->settle_by, say);
-    reading->text = text.bytes;
-}
-
 void words_rider_fill(struct arena *arena, struct reading *reading)
 {
-    words_compose(arena, reading, lead_of(arena, reading), say_cause);
+    sayings_compose(arena, reading, lead_of(arena, reading), rows, sizeof rows / sizeof rows[0]);
 }

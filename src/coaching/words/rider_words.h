@@ -7,11 +7,6 @@
 /* Fills the text of a rider's reading and of each of its causes, from codes and numbers. */
 void words_rider_fill(struct arena *arena, struct reading *reading);
 
-/* The text of every cause that has none yet by `say`, and the reading's: the lead, why it can't be
- * told, because, what would settle it. */
-void words_compose(struct arena *arena, struct reading *reading, const char *lead,
-                   const char *(*say)(struct arena *arena, const struct cause *cause));
-
 /* "14 March 2026". */
 char *words_day(struct arena *arena, int64_t day);
 

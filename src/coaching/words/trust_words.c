@@ -1,4 +1,5 @@
 /* coaching/words/trust_words.c: what may be trusted, in words; findings are in finding_words.c. */
+#include "coaching/words/sayings.h"
 #include "coaching/words/words.h"
 
 #include "base/text.h"
@@ -136,13 +137,9 @@ static char *far_above_max(struct arena *arena, const struct cause *cause)
 
 /* ---- the table ---- */
 
-char *words_trust_cause(struct arena *arena, const struct cause *cause)
+const char *words_trust_cause(struct arena *arena, const struct cause *cause)
 {
-    static const struct {
-        const char *code;
-        char *(*say)(struct arena *arena, const struct cause *cause);
-        const char *text; /* where no number is needed */
-    } rows[] = {
+    static const struct saying rows[] = {
         { "power-usable", power_usable, NULL },
         { "power-in-part", power_in_part, NULL },
         { "power-lost", power_lost, NULL },
@@ -185,13 +182,7 @@ char *words_trust_cause(struct arena *arena, const struct cause *cause)
         { "heart-leap", heart_leap, NULL },
         { "heart-far-above-max", far_above_max, NULL },
     };
-    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        if (strcmp(rows[i].code, cause->code) == 0) {
-            return rows[i].say != NULL ? rows[i].say(arena, cause)
-                                       : arena_string(arena, rows[i].text);
-        }
-    }
-    return NULL;
+    return sayings_find(arena, rows, sizeof rows / sizeof rows[0], cause);
 }
 
 char *words_not_a_ride(struct arena *arena, enum sport sport)

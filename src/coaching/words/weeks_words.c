@@ -3,15 +3,11 @@
 
 #include "coaching/symptoms.h"
 #include "coaching/words/rider_words.h"
+#include "coaching/words/sayings.h"
 #include "coaching/words/words.h"
 
 #include <math.h>
 #include <string.h>
-
-static char *whole(struct arena *arena, const struct cause *cause, const char *name)
-{
-    return words_whole(arena, cause_value(cause, name));
-}
 
 static char *day_named(struct arena *arena, const struct cause *cause, const char *name)
 {
@@ -99,13 +95,13 @@ static char *few_easy_rides(struct arena *arena, const struct cause *cause)
     return arena_format(arena, "%s asked easy in the last %s could be judged; %s are needed.",
                         counted(arena, cause_value(cause, "judged"), "ride"),
                         span_of_days(arena, cause_value(cause, "days")),
-                        whole(arena, cause, "least"));
+                        sayings_whole(arena, cause, "least"));
 }
 
 static char *cap_easy(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "Next time: a cap of %s %% of threshold, uphill too.",
-                        whole(arena, cause, "pct"));
+                        sayings_whole(arena, cause, "pct"));
 }
 
 /* ---- how ---- */
@@ -152,7 +148,7 @@ static char *effort(struct arena *arena, const struct cause *cause)
     return arena_format(
         arena, "Effort %.1f of 10 over %s; usually %.1f for rides like these (%s of them).",
         cause_value(cause, "effort"), counted(arena, cause_value(cause, "rides"), "ride"),
-        cause_value(cause, "usual"), whole(arena, cause, "like"));
+        cause_value(cause, "usual"), sayings_whole(arena, cause, "like"));
 }
 
 static char *effort_not_compared(struct arena *arena, const struct cause *cause)
@@ -181,7 +177,7 @@ static char *hours_said(struct arena *arena, const struct cause *cause)
 static char *little_said(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "Too little was said in the last %s days to compare.",
-                        whole(arena, cause, "days"));
+                        sayings_whole(arena, cause, "days"));
 }
 
 /* ---- load ---- */
@@ -209,13 +205,13 @@ static char *few_usual_weeks(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "%s before it; %s are needed to know what is usual.",
                         counted(arena, cause_value(cause, "weeks"), "usual week"),
-                        whole(arena, cause, "least"));
+                        sayings_whole(arena, cause, "least"));
 }
 
 static char *monotony(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "Monotony %.1f and strain %s, from effort and minutes.",
-                        cause_value(cause, "monotony"), whole(arena, cause, "strain"));
+                        cause_value(cause, "monotony"), sayings_whole(arena, cause, "strain"));
 }
 
 static char *hold_hours(struct arena *arena, const struct cause *cause)
@@ -273,10 +269,10 @@ static char *hours_rule(struct arena *arena, const struct cause *cause)
 {
     const double hours = cause_value(cause, "hours");
     const char *most =
-        isnan(hours)
-            ? arena_format(arena, "at most %s %% of the usual hours", whole(arena, cause, "pct"))
-            : arena_format(arena, "at most %s %% of the usual hours, %s h a week",
-                           whole(arena, cause, "pct"), words_hours(arena, hours));
+        isnan(hours) ? arena_format(arena, "at most %s %% of the usual hours",
+                                    sayings_whole(arena, cause, "pct"))
+                     : arena_format(arena, "at most %s %% of the usual hours, %s h a week",
+                                    sayings_whole(arena, cause, "pct"), words_hours(arena, hours));
     const bool first = strcmp(cause->code, "half-hours") == 0;
     return isnan(cause_value(cause, "day"))
                ? arena_format(arena, "%s %s.", first ? "On these" : "After that", most)
@@ -306,11 +302,7 @@ static char *from_before(struct arena *arena, const struct cause *cause)
 
 /* ---- the table ---- */
 
-static const struct {
-    const char *code;
-    char *(*say)(struct arena *arena, const struct cause *cause);
-    const char *text; /* where no number is needed */
-} rows[] = {
+static const struct saying rows[] = {
     { "easy-rides", easy_rides, NULL },
     { "easy-hilly", easy_hilly, NULL },
     { "easy-last", easy_last, NULL },
@@ -359,16 +351,6 @@ static const struct {
     { "test-again", NULL, "Test again, on usual days." },
 };
 
-static const char *say_cause(struct arena *arena, const struct cause *cause)
-{
-    for (size_t k = 0; k < sizeof rows / sizeof rows[0]; k++) {
-        if (strcmp(rows[k].code, cause->code) == 0) {
-            return rows[k].say != NULL ? rows[k].say(arena, cause) : rows[k].text;
-        }
-    }
-    return NULL;
-}
-
 /* ---- the main sentence ---- */
 
 static const char *easy_lead(enum verdict verdict)
@@ -415,5 +397,5 @@ static const char *lead_of(const struct reading *reading)
 
 void words_weeks_fill(struct arena *arena, struct reading *reading)
 {
-    words_compose(arena, reading, lead_of(reading), say_cause);
+    sayings_compose(arena, reading, lead_of(reading), rows, sizeof rows / sizeof rows[0]);
 }

@@ -25,11 +25,10 @@ char *words_list(struct arena *arena, const char *const items[], size_t n, const
 
 /* The sentence of a cause of any question, from its code and numbers; each question's file holds
  * its own codes.  NULL if the code isn't known there. */
-char *words_trust_cause(struct arena *arena, const struct cause *cause);
+const char *words_trust_cause(struct arena *arena, const struct cause *cause);
 char *words_base_cause(struct arena *arena, const struct cause *cause);
-char *words_easy_cause(struct arena *arena, const struct cause *cause);
+const char *words_easy_cause(struct arena *arena, const struct cause *cause);
 char *words_hard_cause(struct arena *arena, const struct cause *cause);
-char *words_load_cause(struct arena *arena, const struct cause *cause);
 
 /* "This is a run, not a ride." */
 char *words_not_a_ride(struct arena *arena, enum sport sport);
@@ -45,7 +44,8 @@ char *words_easy(struct arena *arena, const struct reading *reading);
 char *words_hard(struct arena *arena, const struct reading *reading,
                  const struct ride_readings *readings);
 
-char *words_load(struct arena *arena, const struct reading *reading);
+/* Fills the text of the reading on the hard day and of each of its causes. */
+void words_load_fill(struct arena *arena, struct reading *reading);
 
 /* A question as a heading: "Is the base there?" */
 const char *words_question(enum question question);
