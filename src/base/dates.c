@@ -187,6 +187,12 @@ bool dates_parse_day(const char *text, int64_t *days)
     return true;
 }
 
+int64_t dates_day_number(const char *text)
+{
+    int64_t days = 0;
+    return text != NULL && dates_parse_day(text, &days) ? days : INT64_MIN;
+}
+
 void dates_format_day(int64_t days, char out[11])
 {
     const struct civil c = dates_civil_from_utc(days * DAY_S);

@@ -36,6 +36,9 @@ void dates_format_utc(int64_t utc_s, char out[32]);
 bool dates_parse_day(const char *text, int64_t *days);
 void dates_format_day(int64_t days, char out[11]);
 
+/* The same for a day that may be none: INT64_MIN for NULL and for what is no day. */
+int64_t dates_day_number(const char *text);
+
 /* The week of a day by ISO 8601: it begins on Monday, and week 1 holds the year's first Thursday.
  */
 struct iso_week {

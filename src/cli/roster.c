@@ -5,6 +5,7 @@
 #include "cli/roster_call.h"
 #include "roster/about.h"
 #include "roster/kept_copies.h"
+#include "roster/settings.h"
 
 #include <string.h>
 #include <unistd.h>
@@ -140,7 +141,7 @@ static bool show(struct roster_call *call, const void *raw, struct error *err)
     (void)raw;
     if (call->n_words == 2) {
         const char *name = strcmp(call->words[1], "none") == 0 ? NULL : call->words[1];
-        if (!about_set_zone(call->roster, call->arena, call->now, name, err)) {
+        if (!settings_set(call->roster, call->arena, call->now, SETTING_ZONE, name, err)) {
             return false;
         }
     }

@@ -1,8 +1,7 @@
 /* roster/about.c: what is in a roster, and what is set for all of it. */
 #include "roster/about.h"
 
-#include "roster/changes.h"
-#include "roster/zone.h"
+#include "roster/settings.h"
 
 #include <string.h>
 #include <sys/stat.h>
@@ -28,19 +27,6 @@ static bool find_bytes(struct db *db, struct arena *arena, int64_t *bytes, struc
     return true;
 }
 
-static bool find_zone(struct db *db, struct arena *arena, int64_t *id, const char **name,
-                      struct error *err)
-{
-    struct db_rows rows = { 0 };
-    if (!db_query(db, arena, "SELECT id, content FROM setting WHERE name = 'zone'", "iT", DB_NONE,
-                  &rows, err)) {
-        return false;
-    }
-    *id = rows.count > 0 ? db_integer_at(&rows, 0, 0) : 0;
-    *name = rows.count > 0 ? db_text_at(&rows, 0, 1) : NULL;
-    return true;
-}
-
 struct asking {
     struct arena *arena;
     struct about *out;
@@ -51,7 +37,6 @@ static bool ask(struct db *db, void *context, struct error *err)
     struct asking *asking = context;
     struct about *out = asking->out;
     struct db_rows rows = { 0 };
-    int64_t zone = 0;
     const struct {
         const char *sql;
         int64_t *into;
@@ -82,7 +67,7 @@ static bool ask(struct db *db, void *context, struct error *err)
     }
     out->first_day = db_text_at(&rows, 0, 0);
     out->last_day = db_text_at(&rows, 0, 1);
-    return find_zone(db, asking->arena, &zone, &out->zone_name, err) &&
+    return settings_read(db, asking->arena, SETTING_ZONE, &out->zone_name, err) &&
            find_bytes(db, asking->arena, &out->bytes, err);
 }
 
@@ -91,48 +76,4 @@ bool about_read(struct roster *roster, struct arena *arena, struct about *out, s
     struct asking asking = { arena, out };
     *out = (struct about){ 0 };
     return db_read(roster_db(roster), ask, &asking, err);
-}
-
-/* ---- the zone ---- */
-
-struct setting_zone {
-    struct arena *arena;
-    struct roster_now now;
-    const char *name;
-};
-
-static bool set_zone(struct db *db, void *context, struct error *err)
-{
-    const struct setting_zone *wanted = context;
-    int64_t id = 0;
-    const char *before = NULL;
-    struct change change = { 0 };
-    if (!find_zone(db, wanted->arena, &id, &before, err)) {
-        return false;
-    }
-    const bool same = before == NULL || wanted->name == NULL ? before == wanted->name
-                                                             : strcmp(before, wanted->name) == 0;
-    if (same) {
-        return true;
-    }
-    const struct edit edits[] = { { "name", db_text("zone") },
-                                  { "content", db_text(wanted->name) } };
-    const char *words = arena_format(wanted->arena, "Time zone of the roster: %s (was %s)",
-                                     wanted->name == NULL ? "none" : wanted->name,
-                                     before == NULL ? "none" : before);
-    return changes_begin(db, wanted->arena, wanted->now, words, &change, err) &&
-           (id > 0 ? changes_edit(&change, "setting", id, 0, edits, 2, err)
-                   : changes_add(&change, "setting", edits, 2, &id, err));
-}
-
-bool about_set_zone(struct roster *roster, struct arena *arena, struct roster_now now,
-                    const char *zone_name, struct error *err)
-{
-    struct zone *zone = NULL;
-    if (zone_name != NULL && !zone_open(zone_name, &zone, err)) {
-        return false;
-    }
-    zone_close(zone);
-    struct setting_zone wanted = { arena, now, zone_name };
-    return db_write(roster_db(roster), set_zone, &wanted, err);
 }

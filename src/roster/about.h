@@ -27,9 +27,4 @@ struct about {
 MUST_USE bool about_read(struct roster *roster, struct arena *arena, struct about *out,
                          struct error *err);
 
-/* Sets the zone of riders without their own, as a change that can be taken back; NULL takes it
- * away.  ERROR_USAGE if there is no such zone.  Rides keep the day they have. */
-MUST_USE bool about_set_zone(struct roster *roster, struct arena *arena, struct roster_now now,
-                             const char *zone_name, struct error *err);
-
 #endif

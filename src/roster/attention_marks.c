@@ -22,12 +22,6 @@ static const char *store_name(enum attention_state state)
     return states[0].name;
 }
 
-static int64_t day_number(const char *day)
-{
-    int64_t days = 0;
-    return day != NULL && dates_parse_day(day, &days) ? days : INT64_MIN;
-}
-
 bool attention_marks_list(struct db *db, struct arena *arena, const char *today,
                           struct attention_mark **out, size_t *count, struct error *err)
 {
@@ -42,13 +36,14 @@ bool attention_marks_list(struct db *db, struct arena *arena, const char *today,
     *count = rows.count;
     for (size_t i = 0; i < rows.count; i++) {
         struct attention_mark *mark = &(*out)[i];
-        *mark = (struct attention_mark){ .rider = db_integer_at(&rows, i, 0),
-                                         .code = db_text_at(&rows, i, 1),
-                                         .evidence = db_integer_at(&rows, i, 3),
-                                         .last_note = db_integer_at(&rows, i, 4),
-                                         .set_day = day_number(db_text_at(&rows, i, 5)),
-                                         .not_before_day = day_number(db_text_at(&rows, i, 6)),
-                                         .line = db_text_at(&rows, i, 7) };
+        *mark =
+            (struct attention_mark){ .rider = db_integer_at(&rows, i, 0),
+                                     .code = db_text_at(&rows, i, 1),
+                                     .evidence = db_integer_at(&rows, i, 3),
+                                     .last_note = db_integer_at(&rows, i, 4),
+                                     .set_day = dates_day_number(db_text_at(&rows, i, 5)),
+                                     .not_before_day = dates_day_number(db_text_at(&rows, i, 6)),
+                                     .line = db_text_at(&rows, i, 7) };
         for (size_t k = 0; k < sizeof states / sizeof states[0]; k++) {
             if (strcmp(db_text_at(&rows, i, 2), states[k].name) == 0) {
                 mark->state = states[k].state;
@@ -66,7 +61,7 @@ bool attention_marks_last_contact(struct db *db, struct arena *arena, int64_t ri
                   DB_ARGS(db_integer(rider), db_text(today)), &rows, err)) {
         return false;
     }
-    *day = rows.count == 0 ? INT64_MIN : day_number(db_text_at(&rows, 0, 0));
+    *day = rows.count == 0 ? INT64_MIN : dates_day_number(db_text_at(&rows, 0, 0));
     return true;
 }
 

@@ -16,13 +16,6 @@ struct loading {
     int64_t *ids; /* [n_rides] pairs of id and place, ascending */
 };
 
-/* INT64_MIN for NULL, or what is no day. */
-static int64_t day_number(const char *day)
-{
-    int64_t days = 0;
-    return day != NULL && dates_parse_day(day, &days) ? days : INT64_MIN;
-}
-
 static bool ask(const struct loading *loading, const char *sql, const char *shape,
                 struct db_rows *rows, struct error *err)
 {
@@ -63,7 +56,7 @@ static bool load_rides(struct loading *loading, struct error *err)
     for (size_t i = 0; i < rows.count; i++) {
         const int64_t id = db_integer_at(&rows, i, 0);
         struct past_ride *ride = &out->rides[i];
-        *ride = past_ride_begin(id, day_number(db_text_at(&rows, i, 1)));
+        *ride = past_ride_begin(id, dates_day_number(db_text_at(&rows, i, 1)));
         ride->is_ride = db_bool_at(&rows, i, 2);
         ride->has_power = !db_is_null(&rows, i, 3);
         ride->hours = (double)db_integer_at(&rows, i, 4) / 3600.0;
@@ -282,14 +275,15 @@ static bool load_off(const struct loading *loading, struct error *err)
     }
     out->off = ARENA_ARRAY(loading->arena, struct past_span, rows.count);
     for (size_t i = 0; i < rows.count; i++) {
-        const int64_t to = day_number(db_text_at(&rows, i, 2));
+        const int64_t to = dates_day_number(db_text_at(&rows, i, 2));
         enum past_off kind = OFF_OTHER;
         for (int k = 0; k <= OFF_OTHER; k++) {
             kind = strcmp(db_text_at(&rows, i, 0), names[k]) == 0 ? (enum past_off)k : kind;
         }
         /* What is planned for later days isn't known to the past. */
-        out->off[out->n_off++] = (struct past_span){ kind, day_number(db_text_at(&rows, i, 1)),
-                                                     to == INT64_MIN ? INT64_MAX : to };
+        out->off[out->n_off++] =
+            (struct past_span){ kind, dates_day_number(db_text_at(&rows, i, 1)),
+                                to == INT64_MIN ? INT64_MAX : to };
     }
     return true;
 }
@@ -309,7 +303,7 @@ static bool load_notes(const struct loading *loading, struct error *err)
     out->n_notes = rows.count;
     for (size_t i = 0; i < rows.count; i++) {
         out->notes[i] = (struct past_note){ .id = db_integer_at(&rows, i, 0),
-                                            .day = day_number(db_text_at(&rows, i, 1)),
+                                            .day = dates_day_number(db_text_at(&rows, i, 1)),
                                             .effort_0_10 = db_real_at(&rows, i, 2),
                                             .legs_1_5 = (int)db_integer_at(&rows, i, 3),
                                             .sleep_1_5 = (int)db_integer_at(&rows, i, 4),
@@ -332,8 +326,9 @@ static bool load_rider(const struct loading *loading, struct error *err)
         return false;
     }
     loading->out->power_since_day =
-        rows.count == 0 ? INT64_MIN : day_number(db_text_at(&rows, 0, 0));
-    loading->out->threshold_day = rows.count == 0 ? INT64_MIN : day_number(db_text_at(&rows, 0, 1));
+        rows.count == 0 ? INT64_MIN : dates_day_number(db_text_at(&rows, 0, 0));
+    loading->out->threshold_day =
+        rows.count == 0 ? INT64_MIN : dates_day_number(db_text_at(&rows, 0, 1));
     return true;
 }
 
@@ -358,7 +353,7 @@ bool past_load(struct db *db, struct arena *arena, const struct rider *rider, co
     struct loading loading = {
         .db = db, .arena = arena, .rider = rider->id, .today = today, .out = out
     };
-    *out = (struct rider_history){ .today = day_number(today) };
+    *out = (struct rider_history){ .today = dates_day_number(today) };
     return load_rides(&loading, err) && load_readings(&loading, err) && load_loads(&loading, err) &&
            load_efforts(&loading, err) && load_asked(&loading, err) && load_meters(&loading, err) &&
            load_off(&loading, err) && load_notes(&loading, err) && load_rider(&loading, err) &&

@@ -14,8 +14,13 @@
 MUST_USE bool settings_get(struct roster *roster, struct arena *arena, const char *name,
                            const char **out, struct error *err);
 
-/* Sets it, as a change in words.  ERROR_USAGE: no such setting, a today that is no day, a zone that
- * the machine doesn't know. */
+/* The same within a db_read or db_write. */
+MUST_USE bool settings_read(struct db *db, struct arena *arena, const char *name, const char **out,
+                            struct error *err);
+
+/* Sets it, as a change in words; NULL takes it away, and nothing changed records none.  Rides keep
+ * the day they have.  ERROR_USAGE: no such setting, a today that is no day, a zone that the machine
+ * doesn't know. */
 MUST_USE bool settings_set(struct roster *roster, struct arena *arena, struct roster_now now,
                            const char *name, const char *content, struct error *err);
 

@@ -9,6 +9,7 @@
 #include "roster/changes.h"
 #include "roster/facts.h"
 #include "roster/kept_copies.h"
+#include "roster/settings.h"
 
 #include <fcntl.h>
 #include <math.h>
@@ -549,10 +550,17 @@ static void test_about__the_zone_is_set_and_taken_back(void **state)
     struct about about = { 0 };
     struct error err = { 0 };
     struct change_line undone = { 0 };
-    small_must(about_set_zone(small.roster, small.arena, small_now, "Europe/Vienna", &err), &err);
-    small_must(about_set_zone(small.roster, small.arena, small_now, "Europe/Oslo", &err), &err);
-    small_must(about_set_zone(small.roster, small.arena, small_now, "Europe/Oslo", &err), &err);
-    check(!about_set_zone(small.roster, small.arena, small_now, "Europe/Nowhere", &err));
+    small_must(
+        settings_set(small.roster, small.arena, small_now, SETTING_ZONE, "Europe/Vienna", &err),
+        &err);
+    small_must(
+        settings_set(small.roster, small.arena, small_now, SETTING_ZONE, "Europe/Oslo", &err),
+        &err);
+    small_must(
+        settings_set(small.roster, small.arena, small_now, SETTING_ZONE, "Europe/Oslo", &err),
+        &err);
+    check(
+        !settings_set(small.roster, small.arena, small_now, SETTING_ZONE, "Europe/Nowhere", &err));
     check_integer("kind", err.kind, ERROR_USAGE);
     small_must(changes_undo(small.roster, small.arena, small_now, 0, &undone, &err), &err);
     check_text("words", undone.words, "Time zone of the roster: Europe/Oslo (was Europe/Vienna)");
