@@ -2,13 +2,8 @@
 #include "base/json.h"
 #include "cli/read_words.h"
 #include "cli/roster_call.h"
-#include "coaching/base_state.h"
-#include "coaching/comeback.h"
-#include "coaching/easy_weeks.h"
-#include "coaching/load_weeks.h"
 #include "coaching/ride_json.h"
-#include "coaching/rider_progress.h"
-#include "coaching/rider_state.h"
+#include "coaching/rider_readings.h"
 #include "coaching/words/rider_words.h"
 #include "coaching/words/words.h"
 #include "roster/past.h"
@@ -58,12 +53,8 @@ static bool begin(struct roster_call *call, struct weeks *weeks, struct error *e
                     words_day(call->arena, weeks->history.today));
     if (weeks->n_waiting > 0) {
         text_add(&call->out, "  ");
-        text_add_wrapped(&call->out,
-                         arena_format(call->arena,
-                                      "%zu of the rides are being read again: what is said here "
-                                      "may change. plumbline jobs",
-                                      weeks->n_waiting),
-                         2, 2, 80);
+        text_add_wrapped(&call->out, words_being_read_again(call->arena, weeks->n_waiting), 2, 2,
+                         80);
     }
     return true;
 }
@@ -88,52 +79,37 @@ static void add(struct roster_call *call, struct weeks *weeks, const struct read
 
 static const struct option_row week_options[] = { ROSTER_OPTIONS };
 
-static void add_last_test(struct roster_call *call, const struct weeks *weeks)
-{
-    if (weeks->history.threshold_day != INT64_MIN && !call->json) {
-        text_add_format(&call->out, "\n  The threshold in force is of %s, %lld days ago.\n",
-                        words_day(call->arena, weeks->history.threshold_day),
-                        (long long)(weeks->history.today - weeks->history.threshold_day));
-    }
-}
-
 static bool week(struct roster_call *call, const void *raw, struct error *err)
 {
     (void)raw;
     struct arena *arena = call->arena;
     struct weeks weeks;
-    struct comeback comeback;
-    struct load_weeks load;
-    struct rider_progress progress;
+    struct rider_readings all;
     if (!begin(call, &weeks, err)) {
         return false;
     }
-    comeback_read(arena, &weeks.history, &weeks.limits, &comeback);
-    load_weeks_read(arena, &weeks.history, 2, &weeks.limits, &load);
-    rider_progress_read(arena, &weeks.history, PROGRESS_BEFORE, &weeks.limits, &progress);
-    const struct reading readings[] = {
-        rider_state_read(arena, &weeks.history, &weeks.limits),
-        comeback.reading,
-        base_state_read(arena, &weeks.history, &weeks.limits),
-        easy_weeks_read(arena, &weeks.history, &weeks.limits),
-        progress.joint,
-        progress.stalled,
-        load.last,
-        load.now,
+    rider_readings_make(arena, &weeks.history, 2, &weeks.limits, &all);
+    const struct reading *const readings[] = {
+        &all.how,        &all.comeback.reading, &all.base_state,
+        &all.easy_weeks, &all.progress.joint,   &all.progress.stalled,
+        &all.load.last,  &all.load.now,
     };
     if (call->json) {
         json_begin_array(&weeks.json, "readings");
     }
     for (size_t i = 0; i < sizeof readings / sizeof readings[0]; i++) {
         /* Who has had no break needn't be told of coming back. */
-        if (call->json || readings[i].verdict != VERDICT_NO_BREAK) {
-            add(call, &weeks, &readings[i]);
+        if (call->json || readings[i]->verdict != VERDICT_NO_BREAK) {
+            add(call, &weeks, readings[i]);
         }
     }
     if (call->json) {
         json_end_array(&weeks.json);
+    } else if (weeks.history.threshold_day != INT64_MIN) {
+        text_add_format(
+            &call->out, "\n  %s\n",
+            words_threshold_age(arena, weeks.history.threshold_day, weeks.history.today));
     }
-    add_last_test(call, &weeks);
     finish(call, &weeks);
     return true;
 }
@@ -197,10 +173,7 @@ static void add_durations(struct roster_call *call, struct weeks *weeks,
                         change->n_before, change->n_recent);
     }
     text_add(&call->out, "\n  ");
-    text_add_wrapped(&call->out,
-                     "Several durations are looked at one by one: now and then one of them "
-                     "differs by chance. The verdict above takes 5, 10 and 20 min together.",
-                     2, 2, 80);
+    text_add_wrapped(&call->out, words_several_durations(), 2, 2, 80);
 }
 
 static bool progress(struct roster_call *call, const void *raw, struct error *err)

@@ -233,3 +233,25 @@ void words_rider_fill(struct arena *arena, struct reading *reading)
 {
     sayings_compose(arena, reading, lead_of(arena, reading), rows, sizeof rows / sizeof rows[0]);
 }
+
+/* ---- beside the readings ---- */
+
+char *words_threshold_age(struct arena *arena, int64_t day, int64_t today)
+{
+    return arena_format(arena, "The threshold in force is of %s, %lld days ago.",
+                        words_day(arena, day), (long long)(today - day));
+}
+
+const char *words_several_durations(void)
+{
+    return "Several durations are looked at one by one: now and then one of them differs by "
+           "chance. The verdict above takes 5, 10 and 20 min together.";
+}
+
+char *words_being_read_again(struct arena *arena, size_t n)
+{
+    return arena_format(arena,
+                        "%zu of the rides %s being read again: what is said here may change. "
+                        "plumbline jobs",
+                        n, n == 1 ? "is" : "are");
+}

@@ -7,6 +7,15 @@
 /* Fills the text of a rider's reading and of each of its causes, from codes and numbers. */
 void words_rider_fill(struct arena *arena, struct reading *reading);
 
+/* "The threshold in force is of 6 August 2026, 25 days ago." */
+char *words_threshold_age(struct arena *arena, int64_t day, int64_t today);
+
+/* What looking at several durations one by one means. */
+const char *words_several_durations(void);
+
+/* Readings that may change, because n rides wait to be read again. */
+char *words_being_read_again(struct arena *arena, size_t n);
+
 /* "14 March 2026". */
 char *words_day(struct arena *arena, int64_t day);
 
