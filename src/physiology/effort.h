@@ -1,7 +1,7 @@
 /* physiology/effort.h: was a best ridden all-out?
  *
- * A rider's best 20 minutes of a quiet month say nothing of what she could have done.  So a best
- * counts for progress only with evidence that it was maximal:
+ * A rider's best 20 minutes of a quiet month say nothing of what the rider could have done.  So a
+ * best counts for progress only with evidence that it was maximal:
  *
  *     marked    the coach says that the ride was a test or a race
  *     heart     from 3 min on: heart rate at its end near maximal, and no easier part in it: the

@@ -1,9 +1,12 @@
 /* roster/entries.h: what a coach writes of a rider entry by entry: goals, events, days off, flags.
  *
  *     struct event race = { .day = "2026-06-14", .name = "Three Lakes", .priority = "A" };
- *     entries_save(roster, arena, now, &event_kind, &rider, &race, &err)      adds; fills
- * race.entry race.note = "hilly"; entries_save(...)                       edits it, unless somebody
- * else did meanwhile
+ *     entries_save(roster, arena, now, &event_kind, &rider, &race, &err)
+ *
+ *     race.note = "hilly";
+ *     entries_save(...)
+ *
+ * The first adds it and fills race.entry; the second edits it, unless somebody else did meanwhile.
  *
  * A kind of entry is a table, its struct (whose first field is struct entry), and what may stand in
  * it.  Adding, editing and taking away are changes in one plain sentence, and can be taken back. */

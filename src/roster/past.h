@@ -9,8 +9,10 @@
 #include "roster/riders.h"
 
 /* What `rider` did up to `today` (ISO day, the last that counts).  Recordings that are another
- * one's double, and those without a day, are left out. *n_waiting   rides of them that are being
- * read again: their readings may be old */
+ * one's double, and those without a day, are left out.
+ *
+ *   n_waiting   filled with how many of the rides are being read again: their readings may be old
+ */
 MUST_USE bool past_load(struct db *db, struct arena *arena, const struct rider *rider,
                         const char *today, struct rider_history *out, size_t *n_waiting,
                         struct error *err);

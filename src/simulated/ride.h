@@ -1,9 +1,10 @@
 /* simulated/ride.h: a ride of an invented rider, with the truth beside it.
  *
- *   blocks (what she set out to do)
- *        │  road.h          scatter, hills, coasting, junctions: what the legs did, second by
- * second │  heart.h, noise.h   what the heart made of it; the truth is kept ▼ device: rounding,
- * averaging, missing seconds  ->  samples
+ *     blocks                     what she set out to do
+ *        │  road.h                 scatter, hills, coasting, junctions: what the legs did
+ *        │  heart.h, noise.h       what the heart made of it; the truth is kept
+ *        ▼  device                 rounding, averaging, missing seconds
+ *     samples
  *
  * A plan that is zero but for its blocks is a clean indoor ride: pedalling scatter and heart noise
  * of ordinary size, a device without quirks, no drift. */
