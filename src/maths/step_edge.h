@@ -1,13 +1,17 @@
 /* maths/step_edge.h: on which sample a series steps from one level to another, and how surely.
  *
- *              after  _______     x = level + noise; the noise remembers: its covariance at lag k
- * is /             white (k = 0) + fast e^(-k / fast_s) + slow e^(-k / slow_s) before ________/
- *           step  ^  the step's middle; it may take some samples
+ *     after             _______
+ *                      /            the step; it may take some samples, its middle is meant
+ *     before  ________/
+ *
+ *     x = level + noise; the noise remembers: its covariance at lag k is
+ *     white (k = 0) + fast e^(-k / fast_s) + slow e^(-k / slow_s)
  *
  * For every candidate the likelihood of the whole window is computed exactly (Gaussian, full
- * covariance by Cholesky; both levels integrated out under normal priors), so that a step hidden in
- * slow noise is told by its quickness, and one in quick noise by its levels.  Least squares is the
- * special case of white noise and known levels.  Source: generalised least squares, textbook. */
+ * covariance by way of innovations; both levels integrated out under normal priors), so that a step
+ * hidden in slow noise is told by its quickness, and one in quick noise by its levels.  Least
+ * squares is the special case of white noise and known levels.  Source: generalised least squares,
+ * textbook. */
 #ifndef MATHS_STEP_EDGE_H
 #define MATHS_STEP_EDGE_H
 

@@ -108,7 +108,9 @@ static size_t take_blocks(const struct pair *pair, int32_t lag_s, const struct l
 
 /* Minutes of one ride aren't independent (a meter warms up, and drifts): with their
  * autocorrelation r at lag 1 they are worth n (1 - r) / (1 + r) that are (Bayley and Hammersley
- * 1946, J R Stat Soc Suppl 8:184-197, from memory). */
+ * 1946, J R Stat Soc Suppl 8:184-197, from memory).  Of a short series r comes out too low, by
+ * (1 + 3 r) / n (Kendall 1954, Biometrika 41:403-404, from memory): that is put back, or a meter
+ * that wanders over minutes is believed too much. */
 static struct meter_offset offset_of(struct arena *arena, const struct block blocks[], size_t n,
                                      double from_w, double to_w, const struct limits *limits)
 {
@@ -127,7 +129,8 @@ static struct meter_offset offset_of(struct arena *arena, const struct block blo
     if ((double)used < limits->value[LIMIT_METER_BLOCKS]) {
         return offset;
     }
-    const double r = fmin(fmax(summary_autocorrelation(logs, used), 0.0), 0.9);
+    const double seen = summary_autocorrelation(logs, used);
+    const double r = fmin(fmax(seen + (1.0 + 3.0 * seen) / (double)used, 0.0), 0.95);
     const double worth = fmax((double)used * (1.0 - r) / (1.0 + r), 2.0);
     const double mean = summary_mean(logs, used);
     const double se = summary_sd(logs, used) / sqrt(worth);

@@ -14,8 +14,10 @@
  *
  *   track  1 1 1 1 1|2 2 2|3 3 3
  *   link   a . . . .|g . .|a . .      a apart, g may go on, . inside
- *          [ 1     ) [ 2 ) [ 3 )      cut if 2 begins more than pause_gap_s after 1, or before its
- * end [ 1           ) [ 2 )      not cut if it goes on
+ *          [ 1     ) [ 2 ) [ 3 )
+ *          [ 1           ) [ 2 )
+ *
+ * Above, 2 begins more than pause_gap_s after 1, or before its end; below it goes on and isn't cut.
  *
  * FIT files have a rule of their own (fit_clock.h): its records may lack a time, and two wild ones
  * may follow each other. */

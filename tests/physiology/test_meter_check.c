@@ -68,6 +68,36 @@ static void test_meter_check__finds_the_offset_that_was_put_in(void **state)
     check(held >= (size_t)(0.85 * RIDES));
 }
 
+/* A meter that wanders by a per cent over minutes: sixty minutes are worth far fewer, and the range
+ * must say so.  Without that it would hold the offset in half of the rides. */
+static void test_meter_check__a_wandering_meter_makes_the_range_wider(void **state)
+{
+    (void)state;
+    const struct limits limits = limits_default();
+    struct random random = random_begin(10);
+    static double legs[SECONDS];
+    static double a[SECONDS];
+    static double b[SECONDS];
+    size_t held = 0;
+    for (int i = 0; i < RIDES; i++) {
+        struct arena *arena = arena_open();
+        double wander = 0.01 * random_normal(&random);
+        ride(&random, legs);
+        meter(&random, legs, 1.0, 0.0, a);
+        for (size_t t = 0; t < SECONDS; t++) {
+            /* First order, sd 1 %, five minutes of memory. */
+            const double keeps = exp(-1.0 / 300.0);
+            wander = keeps * wander + 0.01 * sqrt(1.0 - keeps * keeps) * random_normal(&random);
+            b[t] = round(legs[t] * (1.02 + wander));
+        }
+        const struct meter_check check = meter_check(arena, a, SECONDS, b, SECONDS, 0, &limits);
+        held += check.all.low <= 2.0 && check.all.high >= 2.0 ? 1 : 0;
+        arena_close(arena);
+    }
+    printf("# note: wandering, the likely range held the offset in %zu of %d rides\n", held, RIDES);
+    check(held >= (size_t)(0.78 * RIDES));
+}
+
 /* A zero offset of 8 W is much at 130 W and little at 270. */
 static void test_meter_check__a_zero_offset_shows_at_low_power(void **state)
 {
@@ -116,6 +146,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_meter_check__finds_the_offset_that_was_put_in),
+        cmocka_unit_test(test_meter_check__a_wandering_meter_makes_the_range_wider),
         cmocka_unit_test(test_meter_check__a_zero_offset_shows_at_low_power),
         cmocka_unit_test(test_meter_check__another_ride_is_no_check),
     };

@@ -72,6 +72,29 @@ static struct rider_facts some_facts(void)
     return facts;
 }
 
+static struct reading *reading_of(struct ride_readings *readings, enum question question)
+{
+    for (size_t i = 0; i < readings->count; i++) {
+        if (readings->items[i].question == question && readings->items[i].set == 0 &&
+            readings->items[i].rep == 0) {
+            return &readings->items[i];
+        }
+    }
+    fail_msg("no reading %d", (int)question);
+    return NULL;
+}
+
+/* As if it had been ridden on hills with a bad strap. */
+static void make_odd(struct ride_readings *readings)
+{
+    struct reading *easy = reading_of(readings, QUESTION_EASY_WORK);
+    if (easy != NULL) {
+        causes_add(arena, &easy->because, "hilly")->text = "";
+    }
+    causes_add(arena, &readings->cautions, "heart-leap")->text = "";
+    causes_add(arena, &readings->cautions, "heart-far-above-max")->text = "";
+}
+
 /* A ride of that day, read and stored; *out is what was read. */
 static int64_t ride_on(const char *day, double hard_w, double effort, struct ride_readings *out)
 {
@@ -97,6 +120,9 @@ static int64_t ride_on(const char *day, double hard_w, double effort, struct rid
                              &original);
     must(recordings_pack(arena, ride, day, &packed, &err), &err);
     must(reading_make(arena, ride, &facts, &limits, out, &err), &err);
+    if (isnan(effort)) {
+        make_odd(out);
+    }
     const struct reading_source source = { .part = 1 };
     const struct packed_readings readings = readings_pack(arena, out, &source, &facts, &limits);
     struct taking taking = { day, &original, &packed, &readings, 0 };
@@ -114,20 +140,7 @@ static struct rider_history load(const char *today)
     return history;
 }
 
-static const struct reading *reading_of(const struct ride_readings *readings,
-                                        enum question question)
-{
-    for (size_t i = 0; i < readings->count; i++) {
-        if (readings->items[i].question == question && readings->items[i].set == 0 &&
-            readings->items[i].rep == 0) {
-            return &readings->items[i];
-        }
-    }
-    fail_msg("no reading %d", (int)question);
-    return NULL;
-}
-
-static void check_reading(const struct past_reading *got, const struct ride_readings *readings,
+static void check_reading(const struct past_reading *got, struct ride_readings *readings,
                           enum question question)
 {
     const struct reading *want = reading_of(readings, question);
@@ -150,11 +163,15 @@ static void test_past__is_what_was_read_of_each_ride(void **state)
     const int64_t second = ride_on("2026-03-12", 240, 8, &hard);
     const int64_t first = ride_on("2026-03-10", 150, (double)NAN, &easy);
     const struct rider_history history = load("2026-03-14");
-    const struct ride_readings *want[] = { &easy, &hard };
+    struct ride_readings *want[] = { &easy, &hard };
     check_integer("rides", (int64_t)history.n_rides, 2);
     check_integer("first", history.rides[0].id, first);
     check_integer("second", history.rides[1].id, second);
     check(!history.rides[0].is_hard_day && history.rides[1].is_hard_day);
+    check(history.rides[0].hilly && !history.rides[1].hilly);
+    check_integer("cautions", history.rides[0].cautions,
+                  CAUTION_HEART_LEAP | CAUTION_HEART_ABOVE_MAX);
+    check_integer("none", history.rides[1].cautions, 0);
     for (size_t i = 0; i < 2; i++) {
         const struct past_ride *ride = &history.rides[i];
         const struct ride_load *load_of_ride = &want[i]->load;
