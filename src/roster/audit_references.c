@@ -32,6 +32,12 @@ static const struct {
     { "day notes of a ride that is gone", OF_RECORDING("day_note") },
     { "thresholds of a ride that is gone", OF_RECORDING("threshold") },
     { "maximal heart rates of a ride that is gone", OF_RECORDING("max_heart_rate") },
+    { "meter checks of a ride that is gone",
+      "SELECT COUNT(*), MIN(x.id) FROM meter_check x WHERE " GONE("x.first_recording") " OR " GONE(
+          "x.second_recording") },
+    { "meter checks of another rider than their recordings",
+      "SELECT COUNT(*), MIN(x.id) FROM meter_check x JOIN recording r ON r.id = x.first_recording "
+      "OR r.id = x.second_recording WHERE x.rider <> r.rider" },
     { "declined proposals of a ride that is gone", OF_RECORDING("declined") },
     { "readings without their recording",
       "SELECT COUNT(*), MIN(x.id) FROM reading x WHERE x.subject_kind = 'recording' AND " GONE(

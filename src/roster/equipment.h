@@ -65,7 +65,7 @@ MUST_USE bool equipment_find(struct db *db, struct arena *arena, const struct ri
 
 struct care {
     int64_t id;
-    const char *kind; /* "zero-offset", "charge", "check", "other" */
+    const char *kind; /* "zero-offset", "charge", "check", "change", "other" */
     const char *day;
     double value;      /* the zero offset; NAN none */
     int64_t recording; /* the ride whose device recorded it; 0 = by hand */

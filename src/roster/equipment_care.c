@@ -9,7 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char *const care_kinds[] = { "zero-offset", "charge", "check", "other" };
+static const char *const care_kinds[] = { "zero-offset", "charge", "check", "change", "other" };
 
 struct work {
     struct arena *arena;

@@ -87,6 +87,7 @@ static const struct {
     { "a note",
       "SELECT c.note FROM equipment_care c JOIN equipment e ON e.id = c.equipment WHERE e.rider = "
       "$1" },
+    { "a note", "SELECT note FROM meter_check WHERE rider = $1" },
     { "a note", "SELECT note FROM weight WHERE rider = $1" },
     { "a note", "SELECT note FROM threshold WHERE rider = $1" },
     { "a note", "SELECT note FROM max_heart_rate WHERE rider = $1" },

@@ -72,10 +72,11 @@ static const char *const mark_rows[] = {
 
 /* The tables with a rider, in an order in which nothing that is left names what goes. */
 static const char *const of_rider[] = {
-    "weight",         "threshold", "max_heart_rate", "rest_heart_rate", "limit_override", "goal",
-    "event",          "day_off",   "availability",   "block",           "screening",      "flag",
-    "consent",        "contact",   "day_note",       "best_month",      "reading",        "folder",
-    "attention_mark", "declined",  "kept_copy",      "zone_table",      "equipment",
+    "weight",     "threshold",  "max_heart_rate", "rest_heart_rate", "limit_override",
+    "goal",       "event",      "day_off",        "availability",    "block",
+    "screening",  "flag",       "consent",        "contact",         "day_note",
+    "best_month", "reading",    "folder",         "attention_mark",  "declined",
+    "kept_copy",  "zone_table", "meter_check",    "equipment",
 };
 
 /* Rows that are gone are known by what changes say of them: whose they were, or what they hung on.
@@ -252,6 +253,8 @@ static const char *const drop_rides[] = {
     ") OR (subject_kind = 'rider' AND subject = $1)",
     /* No other rider's, by the program; but a foreign key must not stop this. */
     "UPDATE threshold SET meter = NULL WHERE rider <> $1 AND meter IN " OF_GEAR,
+    "DELETE FROM meter_check WHERE rider <> $1 AND (first_meter IN " OF_GEAR
+    " OR second_meter IN " OF_GEAR ")",
     "UPDATE recording SET same_as = NULL WHERE same_as IN " OF_RIDES,
     "DELETE FROM equipment_care WHERE equipment IN " OF_GEAR,
     "DELETE FROM zone_row WHERE zone_table IN " OF_ZONES,

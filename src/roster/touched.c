@@ -30,6 +30,7 @@ static const struct {
     { "rider", REACH_ITSELF },
     { "equipment", REACH_RIDER },
     { "equipment_care", REACH_NONE },
+    { "meter_check", REACH_RIDER },
     { "weight", REACH_FROM_DAY },
     { "threshold", REACH_METER },
     { "max_heart_rate", REACH_FROM_DAY },

@@ -26,6 +26,12 @@ static const char *const rows_of_ada[] = {
     "second hand from the club')",
     "INSERT INTO equipment_care (equipment, kind, day, value, note) VALUES (1, 'zero-offset', "
     "'2026-01-02', 12, 'cold garage, zeroed twice')",
+    "INSERT INTO equipment (rider, kind, name) VALUES (1, 'power-meter', 'pedals of the same')",
+    "INSERT INTO meter_check (rider, day, first_meter, second_meter, first_recording, "
+    "second_recording, minutes, correlation, above_pct, above_low_pct, above_high_pct, mean_w, "
+    "method, note) VALUES (1, '2026-01-14', (SELECT MIN(id) FROM equipment WHERE rider = 1), "
+    "(SELECT MAX(id) FROM equipment WHERE rider = 1), 1, 2, 60, 0.98, 2.1, 1.5, 2.7, 180, "
+    "'meter-check/1', 'both on the rollers, in the cellar')",
     "INSERT INTO max_heart_rate (rider, day, value_bpm, at_least, protocol, note) VALUES (1, "
     "'2026-01-02', 189, FALSE, 'ramp', 'saw stars at the very end')",
     "INSERT INTO rest_heart_rate (rider, day, value_bpm, protocol, note) VALUES (1, '2026-01-02', "

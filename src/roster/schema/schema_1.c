@@ -63,10 +63,10 @@ const char *const schema_1[] = {
     "CREATE TABLE equipment_care ("
     " id {ID},"
     " equipment {INTEGER} NOT NULL REFERENCES equipment (id),"
-    " kind {TEXT} NOT NULL CHECK (kind IN ('zero-offset', 'charge', 'check', 'other'))," DAY(
-        "day") ","
-               " value {REAL},"
-               " note {TEXT}," VERSION ") {STRICT}",
+    " kind {TEXT} NOT NULL CHECK (kind IN ('zero-offset', 'charge', 'check', 'change',"
+    "  'other'))," DAY("day") ","
+                              " value {REAL},"
+                              " note {TEXT}," VERSION ") {STRICT}",
     "CREATE INDEX equipment_care_by_day ON equipment_care (equipment, kind, day)",
 
     "CREATE TABLE weight ("
@@ -323,6 +323,32 @@ const char *const schema_1[] = {
     " rep_duration_s {REAL},"
     " was {TEXT} CHECK (was IN ('test', 'race')),"
     " spoiled_by {TEXT}," VERSION ") {STRICT}",
+
+    /* two power meters on one ride: by how much the second reads above the first */
+    "CREATE TABLE meter_check ("
+    " id {ID}," RIDER "," DAY("day") ","
+                                     " first_meter {INTEGER} NOT NULL REFERENCES equipment (id),"
+                                     " second_meter {INTEGER} NOT NULL REFERENCES equipment (id),"
+                                     " first_recording {INTEGER} NOT NULL,"
+                                     " second_recording {INTEGER} NOT NULL,"
+                                     " minutes {INTEGER} NOT NULL,"
+                                     " correlation {REAL} NOT NULL,"
+                                     " above_pct {REAL} NOT NULL,"
+                                     " above_low_pct {REAL} NOT NULL,"
+                                     " above_high_pct {REAL} NOT NULL,"
+                                     " mean_w {REAL} NOT NULL,"
+                                     " easy_pct {REAL},"
+                                     " easy_low_pct {REAL},"
+                                     " easy_high_pct {REAL},"
+                                     " easy_w {REAL},"
+                                     " hard_pct {REAL},"
+                                     " hard_low_pct {REAL},"
+                                     " hard_high_pct {REAL},"
+                                     " hard_w {REAL},"
+                                     " method {TEXT} NOT NULL,"
+                                     " note {TEXT}," VERSION ","
+                                     " CHECK (first_meter <> second_meter)) {STRICT}",
+    BY_RIDER("meter_check", ", day, id"),
 
     "CREATE TABLE best_curve ("
     " id {ID},"
