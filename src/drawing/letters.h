@@ -1,4 +1,4 @@
-/* drawing/letters.h: words set in the shipped fonts, for scene and paint alone. */
+/* drawing/letters.h: words set in the shipped fonts, for scene, paint and scene_json alone. */
 #ifndef DRAWING_LETTERS_H
 #define DRAWING_LETTERS_H
 

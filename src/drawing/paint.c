@@ -1,8 +1,10 @@
-/* drawing/paint.c: one scene as SVG, PNG or PDF, through cairo. */
+/* drawing/paint.c: one scene as SVG, PNG or PDF, through cairo, or as JSON. */
 #include "drawing/paint.h"
 
 #include "base/dates.h"
+#include "drawing/drop.h"
 #include "drawing/letters.h"
+#include "drawing/scene_json.h"
 
 #include <cairo-pdf.h>
 #include <cairo-svg.h>
@@ -25,7 +27,10 @@ struct brush {
 static const struct {
     const char *ending;
     enum picture picture;
-} endings[] = { { ".svg", PICTURE_SVG }, { ".png", PICTURE_PNG }, { ".pdf", PICTURE_PDF } };
+} endings[] = { { ".svg", PICTURE_SVG },
+                { ".png", PICTURE_PNG },
+                { ".pdf", PICTURE_PDF },
+                { ".json", PICTURE_JSON } };
 
 bool picture_of_name(const char *path, enum picture *out, struct error *err)
 {
@@ -37,7 +42,8 @@ bool picture_of_name(const char *path, enum picture *out, struct error *err)
             return true;
         }
     }
-    return error_set(err, ERROR_USAGE, "%s: a figure's name ends in .svg, .png or .pdf", path);
+    return error_set(err, ERROR_USAGE, "%s: a figure's name ends in .svg, .png, .pdf or .json",
+                     path);
 }
 
 static void set_colour(const struct brush *brush, enum colour colour)
@@ -109,19 +115,15 @@ static void paint_hatch(const struct brush *brush, const struct item *item)
     cairo_restore(cr);
 }
 
-/* A drop: a round belly, and two sides that run together in the tip. */
 static void trace_drop(cairo_t *cr, double x, double tip, double size, double inset)
 {
-    const double radius = 0.35 * size - inset;
-    const double middle = tip + size - 0.35 * size;
-    const double point = tip + 1.8 * inset;
+    const struct drop at = drop_shape(x, tip, size, inset);
     cairo_new_path(cr);
-    cairo_move_to(cr, x, point);
-    cairo_curve_to(cr, x + 0.12 * size, tip + 0.26 * size, x + radius, middle - 0.62 * radius,
-                   x + radius, middle);
-    cairo_arc(cr, x, middle, radius, 0.0, M_PI);
-    cairo_curve_to(cr, x - radius, middle - 0.62 * radius, x - 0.12 * size, tip + 0.26 * size, x,
-                   point);
+    cairo_move_to(cr, x, at.point);
+    cairo_curve_to(cr, x + at.shoulder, at.shoulder_y, x + at.radius, at.flank_y, x + at.radius,
+                   at.belly_y);
+    cairo_arc(cr, x, at.belly_y, at.radius, 0.0, M_PI);
+    cairo_curve_to(cr, x - at.radius, at.flank_y, x - at.shoulder, at.shoulder_y, x, at.point);
     cairo_close_path(cr);
 }
 
@@ -129,7 +131,8 @@ static void paint_mark(const struct brush *brush, const struct item *item)
 {
     cairo_t *cr = brush->cr;
     const struct point tip = item->points[0];
-    const double width = fmax(1.0, item->size / 11.0);
+    const struct stroke stroke = drop_stroke(item->mark, item->size);
+    const double width = stroke.width;
     cairo_save(cr);
     if (item->mark == MARK_FULL) {
         set_colour(brush, COLOUR_PLUM);
@@ -149,8 +152,7 @@ static void paint_mark(const struct brush *brush, const struct item *item)
             cairo_fill(cr);
             cairo_restore(cr);
         }
-        const double dash = item->mark == MARK_DOTTED ? item->size / 8.0 : 0.0;
-        set_stroke(brush, &(struct stroke){ COLOUR_PLUM, width, dash });
+        set_stroke(brush, &stroke);
         trace_drop(cr, tip.x, tip.y, item->size, width / 2.0);
         cairo_stroke(cr);
     }
@@ -269,10 +271,28 @@ static void finish_svg(struct arena *arena, const struct scene *scene, struct te
     *out = titled;
 }
 
+/* With no theme: colours go by their names. */
+static bool paint_json(const struct scene *scene, struct text *bytes, struct bytes *out,
+                       struct error *err)
+{
+    struct json json = json_begin(bytes);
+    scene_json(&json, NULL, scene);
+    text_add(bytes, "\n");
+    if (bytes->cut) {
+        return error_set(err, ERROR_INTERNAL,
+                         "the figure is larger than 64 MB; ask for less of it");
+    }
+    *out = (struct bytes){ (const uint8_t *)bytes->bytes, bytes->length };
+    return true;
+}
+
 bool paint_scene(struct arena *arena, const struct scene *scene, enum picture picture,
                  enum theme theme, struct bytes *out, struct error *err)
 {
     struct text bytes = text_begin(arena, PICTURE_CAP);
+    if (picture == PICTURE_JSON) {
+        return paint_json(scene, &bytes, out, err);
+    }
     cairo_surface_t *surface = surface_make(scene, picture, &bytes);
     cairo_t *cr = cairo_create(surface);
     const struct brush brush = { cr, scene, theme, picture == PICTURE_PDF };

@@ -1,4 +1,4 @@
-/* One scene, three formats: bytes that other programs take, the same each time. */
+/* One scene, four formats: bytes that other programs take, the same each time. */
 #include "check.h"
 
 #include "base/data.h"
@@ -48,7 +48,7 @@ static void test_paint__the_same_scene_gives_the_same_bytes(void **state)
 {
     (void)state;
     struct arena *arena = arena_open();
-    for (int picture = PICTURE_SVG; picture <= PICTURE_PDF; picture++) {
+    for (int picture = PICTURE_SVG; picture <= PICTURE_JSON; picture++) {
         const struct bytes first = paint(arena, (enum picture)picture);
         const struct bytes second = paint(arena, (enum picture)picture);
         check_integer("size", (int64_t)second.size, (int64_t)first.size);
@@ -64,7 +64,7 @@ static void test_picture__is_told_by_the_name(void **state)
     enum picture picture = PICTURE_SVG;
     check(picture_of_name("a/b.PDF", &picture, &err) && picture == PICTURE_PDF);
     check(!picture_of_name("a/b.gif", &picture, &err));
-    check_text("message", err.message, "a/b.gif: a figure's name ends in .svg, .png or .pdf");
+    check_text("message", err.message, "a/b.gif: a figure's name ends in .svg, .png, .pdf or .json");
     check(!picture_of_name(".svg", &picture, &err));
 }
 
