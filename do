@@ -16,7 +16,7 @@ cd "$(dirname "${BASH_SOURCE[0]}")"
 
 BUILD_PACKAGES="gcc libc6-dev git pkg-config meson ninja-build python3 zlib1g-dev libgsl-dev
   libsodium-dev libutf8proc-dev libexpat1-dev libzip-dev libcairo2-dev libpango1.0-dev
-  libsqlite3-dev libpq-dev libglib2.0-dev tzdata fonts-inter fonts-dejavu-core"
+  libsqlite3-dev libpq-dev libglib2.0-dev libmicrohttpd-dev libjansson-dev tzdata fonts-inter fonts-dejavu-core"
 TEST_PACKAGES="clang-14 clang-tidy-14 clang-format-14 libclang-rt-14-dev llvm-14 libcmocka-dev
   cppcheck python3-jsonschema python3-pandas poppler-utils postgresql-15"
 

@@ -30,7 +30,7 @@ ONLY = [
     (re.compile(r"^gsl/"), {"maths"}),
     (re.compile(r"^(sqlite3|libpq-fe)\.h$"), {"roster"}),
     (re.compile(r"^(cairo|pango)"), {"drawing"}),
-    (re.compile(r"^microhttpd"), {"server"}),
+    (re.compile(r"^(microhttpd|jansson)"), {"server"}),
 ]
 # No clock and no files below the rooms that own them.
 PURE = {"maths", "limits", "recording", "physiology", "coaching", "simulated"}
