@@ -1,0 +1,60 @@
+/* drawing/rider_figures.h: the figures about a rider, each a scene of its own at a given width.
+ *
+ * For a page that draws a scene (scene_json.h) beside its own sentence; the command line puts the
+ * same figures on a page of theirs (rider_page.h).  Nothing but the figure is in it: no heading, no
+ * reading's text.
+ *
+ * Width is in points, the unit of every length in a scene; letters are 8 to 10.5 points high.  A
+ * page on a screen that draws a point as 4/3 px has them as paper has, one that draws it as 1.5 px
+ * somewhat larger: it asks for its own width over that factor.  A width out of
+ * RIDER_FIGURE_NARROWEST..RIDER_FIGURE_WIDEST is taken as the nearer of them.
+ *
+ * With nothing to show a figure is one sentence that says so.  Scenes live in the arena; fonts must
+ * outlive them, and are for one thread at a time. */
+#ifndef DRAWING_RIDER_FIGURES_H
+#define DRAWING_RIDER_FIGURES_H
+
+#include "coaching/rider_readings.h"
+#include "drawing/scene.h"
+
+#include <stdint.h>
+
+enum { RIDER_FIGURE_NARROWEST = 215, RIDER_FIGURE_WIDEST = 1200 };
+
+struct figure_maker {
+    struct arena *arena;
+    struct fonts *fonts;
+    double width; /* points */
+};
+
+/* The gauge of a reading, of a rider's or a ride's; false if its verdict is no place on a scale.
+ * with_bar_words: says under it what the bar is. */
+bool figure_gauge(const struct figure_maker *maker, const struct reading *reading,
+                  bool with_bar_words, struct scene *out);
+
+/* The ladder of bests of both windows that were compared, each with its change and likely range, or
+ * why there is none. */
+struct scene figure_ladder(const struct figure_maker *maker, const struct rider_progress *progress);
+
+/* The drift of each base test from `from_day` to today against the line, and where the threshold
+ * changed; from_day INT64_MIN = all. */
+struct scene figure_base_tests(const struct figure_maker *maker,
+                               const struct rider_history *history, int64_t from_day,
+                               const struct limits *limits);
+
+/* Hours week by week. */
+struct scene figure_week_load(const struct figure_maker *maker, const struct load_weeks *load);
+
+/* Mean power against duration of a range of days. */
+struct figure_curve {
+    const int32_t *duration_s; /* [n] rising */
+    const double *power_w;
+    size_t n;
+    const char *words; /* which days: "1 October to 11 November 2026" */
+};
+
+/* One range, or two, the other the paler; n 0 = no ride with power in it. */
+struct scene figure_curves(const struct figure_maker *maker, const struct figure_curve *curve,
+                           const struct figure_curve *against);
+
+#endif
