@@ -90,7 +90,7 @@ function list(of: Head, key: string): unknown[] {
   return value;
 }
 
-function head_of(bytes: ArrayBuffer): Head {
+function headOf(bytes: ArrayBuffer): Head {
   if (bytes.byteLength < 4) {
     bad("cut off");
   }
@@ -111,7 +111,7 @@ function head_of(bytes: ArrayBuffer): Head {
 }
 
 /** One array as doubles: scaled, NaN where unknown. */
-function values_of(bytes: ArrayBuffer, row: Head): Float64Array {
+function valuesOf(bytes: ArrayBuffer, row: Head): Float64Array {
   const type = text(row, "type");
   if (!Object.hasOwn(TYPES, type)) {
     bad(`an array of ${type}`);
@@ -124,13 +124,13 @@ function values_of(bytes: ArrayBuffer, row: Head): Float64Array {
     bad("an array lies outside");
   }
   const raw = new kind(bytes, offset, count);
-  const scale = typeof row.scale === "number" ? row.scale : 1;
-  const missing = typeof row.missing === "number" ? row.missing
+  const scale = typeof row["scale"] === "number" ? row["scale"] : 1;
+  const missing = typeof row["missing"] === "number" ? row["missing"]
     : (MISSING as Record<string, number>)[type] ?? NaN;
   return Float64Array.from(raw, (value) => (value === missing ? NaN : value * scale));
 }
 
-function span_of(value: unknown): Span {
+function spanOf(value: unknown): Span {
   if (Array.isArray(value) && typeof value[0] === "number" && typeof value[1] === "number") {
     return { from_s: value[0], to_s: value[1] };
   }
@@ -140,18 +140,18 @@ function span_of(value: unknown): Span {
   return bad("a span without ends");
 }
 
-function mask_of(value: unknown): Mask {
+function maskOf(value: unknown): Mask {
   const row = value as Head;
   return {
-    ...span_of(value),
+    ...spanOf(value),
     channel: text(row, "channel"),
-    text: typeof row.text === "string" ? row.text : null,
+    text: typeof row["text"] === "string" ? row["text"] : null,
   };
 }
 
 const PARTS = [".first", ".min", ".max", ".last", ".mean"];
 
-function series_of(arrays: ReadonlyMap<string, { unit: string; values: Float64Array }>, name: string,
+function seriesOf(arrays: ReadonlyMap<string, { unit: string; values: Float64Array }>, name: string,
                    from_s: number, step_s: number): Series {
   const single = arrays.get(name);
   if (single !== undefined) {
@@ -175,8 +175,8 @@ function series_of(arrays: ReadonlyMap<string, { unit: string; values: Float64Ar
   };
 }
 
-export function answer_decode(bytes: ArrayBuffer): TraceAnswer {
-  const head = head_of(bytes);
+export function decodeAnswer(bytes: ArrayBuffer): TraceAnswer {
+  const head = headOf(bytes);
   const from_s = number(head, "from_s");
   const step_s = number(head, "bucket_s");
   const arrays = new Map<string, { unit: string; values: Float64Array }>();
@@ -184,20 +184,20 @@ export function answer_decode(bytes: ArrayBuffer): TraceAnswer {
   for (const value of list(head, "arrays")) {
     const row = value as Head;
     const name = text(row, "name");
-    arrays.set(name, { unit: typeof row.unit === "string" ? row.unit : "", values: values_of(bytes, row) });
+    arrays.set(name, { unit: typeof row["unit"] === "string" ? row["unit"] : "", values: valuesOf(bytes, row) });
     const part = PARTS.find((ending) => name.endsWith(ending));
     names.add(part === undefined ? name : name.slice(0, -part.length));
   }
   const series = new Map<string, Series>();
   for (const name of names) {
-    series.set(name, series_of(arrays, name, from_s, step_s));
+    series.set(name, seriesOf(arrays, name, from_s, step_s));
   }
   return {
     from_s,
     to_s: number(head, "to_s"),
     seconds: number(head, "seconds"),
     series,
-    masks: list(head, "masks").map(mask_of),
-    pauses: list(head, "pauses").map(span_of),
+    masks: list(head, "masks").map(maskOf),
+    pauses: list(head, "pauses").map(spanOf),
   };
 }
