@@ -40,11 +40,28 @@ need() {
   apt-get -qq install -y --no-install-recommends "${missing[@]}" >/dev/null
 }
 
-# A machine's own Node.js is used as it is.
+# A machine's own Node.js is used as it is when it is 20.19 or newer. Debian 12's own is older: it
+# brings npm, and npm the newer one, into a folder that git ignores.
+NODE_PACKAGE="node-linux-$(uname -m | sed 's/x86_64/x64/; s/aarch64/arm64/')"
+NODE_VERSION=22.23.3
+node_is_new_enough() {
+  node -e 'const [a, b] = process.versions.node.split(".").map(Number);
+    process.exit(a > 20 || (a === 20 && b >= 19) ? 0 : 1)' 2>/dev/null
+}
 need_node() {
-  if ! { command -v node && command -v npm; } >/dev/null 2>&1; then
-    need nodejs npm
+  local own=$PWD/tools-local/node/node_modules/$NODE_PACKAGE/bin
+  [ -x "$own/node" ] && PATH=$own:$PATH
+  if node_is_new_enough && command -v npm >/dev/null 2>&1; then
+    return 0
   fi
+  command -v npm >/dev/null 2>&1 || need nodejs npm
+  node_is_new_enough && return 0
+  say "fetching $NODE_PACKAGE $NODE_VERSION"
+  mkdir -p tools-local/node
+  npm install --silent --no-audit --no-fund --no-save --ignore-scripts \
+    --prefix tools-local/node "$NODE_PACKAGE@$NODE_VERSION"
+  PATH=$own:$PATH
+  node_is_new_enough
 }
 
 # Debian has no Source Serif: npm brings it, once.
@@ -55,8 +72,17 @@ need_fonts() {
   (cd fonts && npm ci --silent --no-audit --no-fund --ignore-scripts)
 }
 
-need_build() { need $BUILD_PACKAGES libcmocka-dev; need_fonts; }
-need_test() { need $BUILD_PACKAGES $TEST_PACKAGES; need_node; need_fonts; }
+# What builds the page; a tarball carries it built.
+need_web() {
+  [ -f web/prebuilt/index.html ] && return 0
+  need_node
+  cmp -s web/package-lock.json web/node_modules/.installed-from && return 0
+  say "fetching what builds the page"
+  /usr/bin/python3 tools/build_web.py can .
+}
+
+need_build() { need $BUILD_PACKAGES libcmocka-dev; need_fonts; need_web; }
+need_test() { need $BUILD_PACKAGES $TEST_PACKAGES; need_node; need_fonts; need_web; }
 
 # configure DIR CC OPTIONS...: set up once, or again when the options changed.
 configure() {
@@ -129,6 +155,7 @@ run_lint() {
   step "lint: clang-tidy" tools/lint.sh tidy build-clang
   step "lint: cppcheck" tools/lint.sh cppcheck
   step "lint: gcc -fanalyzer" tools/lint.sh analyzer
+  step "lint: page (eslint)" npm --prefix web run --silent lint
 }
 
 build_variants() {
@@ -183,6 +210,8 @@ run_tests() {
   suite "tables, as readers from outside read them" \
     /usr/bin/python3 tests/peers/csv_series.py build-asan/tests/peers/print_series
   suite "written FIT files, read by an independent decoder" tools/run_npm_tests.sh build
+  suite "page: unit tests" tools/run_web_tests.sh
+  step "page: types" npm --prefix web run --silent check
   if [ "$how" = all ]; then
     run_lint
     say "fuzz smoke"

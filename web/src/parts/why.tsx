@@ -1,0 +1,51 @@
+/* "why?": what a verdict rests on: the line and where it comes from, the rule's own limits, the
+ * threshold that was used. */
+import { labels } from "../labels";
+import type { Reading } from "../readings";
+import { number } from "../formats";
+
+export function Why({ reading, of }: { readonly reading: Reading; readonly of: string }) {
+  const limits = Object.entries(reading.basis.limits);
+  const { basis, limit } = reading;
+  return (
+    <details class="why">
+      <summary aria-label={`${labels.why} ${of}`}>{labels.why}</summary>
+      <dl>
+        {limit !== null && limit.value !== null && (
+          <>
+            <dt>{labels.whyLine}</dt>
+            <dd>{number(limit.value)} {reading.unit ?? ""}: {limit.source}</dd>
+          </>
+        )}
+        {basis.threshold_w !== null && (
+          <>
+            <dt>{labels.whyThreshold}</dt>
+            <dd>
+              {number(basis.threshold_w)} W
+              {basis.threshold_known_by === null ? "" : `, ${basis.threshold_known_by}`}
+            </dd>
+          </>
+        )}
+        <dt>{labels.whyMethod}</dt>
+        <dd>{basis.method}</dd>
+        {limits.length > 0 && (
+          <>
+            <dt>{labels.whyLimits}</dt>
+            <dd>
+              <table>
+                <tbody>
+                  {limits.map(([name, value]) => (
+                    <tr key={name}>
+                      <th scope="row">{name.replace(/_/g, " ")}</th>
+                      <td>{value === null ? "–" : number(value)}</td>
+                    </tr>
+                  ))}
+                </tbody>
+              </table>
+            </dd>
+          </>
+        )}
+      </dl>
+    </details>
+  );
+}

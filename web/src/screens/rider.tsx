@@ -1,0 +1,3 @@
+export default function Rider() {
+  return <h1>Rider</h1>;
+}

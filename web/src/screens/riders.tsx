@@ -1,0 +1,3 @@
+export default function Riders() {
+  return <h1>Riders</h1>;
+}

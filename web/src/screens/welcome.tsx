@@ -1,0 +1,3 @@
+export default function Welcome() {
+  return <h1>Welcome</h1>;
+}

@@ -1,0 +1,3 @@
+export default function WhoFirst() {
+  return <h1>WhoFirst</h1>;
+}

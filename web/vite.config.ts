@@ -1,0 +1,24 @@
+/* How the page is built: hashed files, nothing inline, so that it runs under a policy that allows
+ * only files of the same origin. */
+import { defineConfig } from "vitest/config";
+
+export default defineConfig({
+  base: "/",
+  build: {
+    target: "es2022",
+    assetsInlineLimit: 0,
+    cssCodeSplit: false,
+    modulePreload: { polyfill: false },
+    reportCompressedSize: false,
+  },
+  // `npm run dev` beside a running `plumbline serve`.
+  server: {
+    proxy: { "/api": { target: process.env["PLUMBLINE_SERVER"] ?? "http://127.0.0.1:8080" } },
+  },
+  test: {
+    include: ["src/**/*.test.{ts,tsx}"],
+    environment: "happy-dom",
+    setupFiles: ["src/test_setup.ts"],
+    restoreMocks: true,
+  },
+});
