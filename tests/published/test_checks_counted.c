@@ -6,7 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
-static const char *const PREFIXES[] = { "ST-", "GL-", "RB-", "AG-" };
+static const char *const PREFIXES[] = { "ST-", "GL-", "RB-", "AG-", "LM-", "CP-" };
 
 static const struct {
     const char *id;
@@ -22,6 +22,10 @@ static const struct {
     { "GL-05", "test_gls_published" },         { "RB-01", "test_robust_published" },
     { "RB-02", "test_robust_published" },      { "RB-03", "test_robust_published" },
     { "AG-01", "test_agreement_flow_meters" }, { "AG-02", "test_agreement_flow_meters" },
+    { "LM-01", "test_mixed_published" },       { "LM-02", "test_mixed_published" },
+    { "LM-03", "test_mixed_published" },       { "LM-04", "test_mixed_published" },
+    { "LM-05", "test_mixed_published" },       { "LM-06", "test_mixed_published" },
+    { "CP-01", "test_change_points_nile" },    { "CP-02", "test_change_points_nile" },
 };
 
 static bool is_ours(const char *id)
