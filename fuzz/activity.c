@@ -132,6 +132,7 @@ struct fit_activity activity_from_bytes(struct arena *arena, struct bytes bytes)
     activity.place = take_bit(&bytes) ? PLACE_INDOORS : PLACE_UNKNOWN;
     activity.serial = (uint32_t)take(&bytes, 65536);
     activity.effort_0_10 = take(&bytes, 101) / 10.0;
+    activity.weight_kg = take(&bytes, 1000) / 10.0;
     struct samples *samples = &activity.samples;
     samples->count = 1 + (size_t)take(&bytes, SAMPLES_MAX);
     samples->time_s = ARENA_ARRAY(arena, int32_t, samples->count);
@@ -253,6 +254,12 @@ const char *activity_differs(struct arena *arena, const struct fit_activity *wro
     if (wrote->effort_0_10 > 0.0 && !(fabs(recording->effort_0_10 - wrote->effort_0_10) < 1e-9)) {
         return arena_format(arena, "effort %g written, %g read", wrote->effort_0_10,
                             recording->effort_0_10);
+    }
+    const bool has_weight = wrote->weight_kg >= 30.0; /* limit weight_lowest_kg */
+    if (has_weight ? !(fabs(recording->weight_kg - wrote->weight_kg) < 1e-9)
+                   : !isnan(recording->weight_kg)) {
+        return arena_format(arena, "weight %g written, %g read", wrote->weight_kg,
+                            recording->weight_kg);
     }
     if (recording->device.serial != wrote->serial) {
         return arena_format(arena, "serial %u written, %u read", wrote->serial,

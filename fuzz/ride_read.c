@@ -114,7 +114,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
                                         .device_mean_power_w = (double)NAN,
                                         .device_threshold_w = (double)NAN,
                                         .effort_0_10 = (double)NAN,
-                                        .feel_0_100 = (double)NAN } };
+                                        .feel_0_100 = (double)NAN,
+                                        .weight_kg = (double)NAN } };
     struct recording *recording = &ride.recording;
     recording->samples.time_s = ARENA_ARRAY(arena, int32_t, RIDE_MAX_S);
     recording->samples.dropped = ARENA_ARRAY(arena, uint8_t, RIDE_MAX_S);

@@ -78,6 +78,11 @@ static void add_recording(struct json *json, const struct recording *recording,
     json_end_array(json);
     json_number(json, "work_kj", recording_work_kj(recording), 1);
     json_number(json, "distance_m", recording_distance_m(recording), 1);
+    json_number(json, "weight_kg", recording->weight_kg, 2);
+    json_string(json, "weight_from",
+                recording->weight_source == WEIGHT_UNKNOWN
+                    ? NULL
+                    : weight_source_name(recording->weight_source));
     json_string(json, "text", readings->summary);
     add_channels(json, recording);
     json_end_object(json);

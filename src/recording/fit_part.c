@@ -298,6 +298,16 @@ static void take_sport(struct fit_part *part, const struct fit_message *message)
     }
 }
 
+/* Only what has a time: a scale's weight says something of its own day alone. */
+static void take_weight_scale(struct fit_part *part, const struct fit_message *message)
+{
+    const int64_t dag = fit_message_integer_or(message, FIT_WEIGHT_SCALE_WEIGHT, -1);
+    if (message->has_time && dag >= 0 && dag != FIT_WEIGHT_SCALE_NOT_YET) {
+        part->weighed_dag = dag;
+        part->weighed_time = message->time;
+    }
+}
+
 /* How many intervals a message may hold; 0 where its field is none of 16 bits. */
 static size_t count_pulses(const struct fit_message *message)
 {
@@ -325,6 +335,10 @@ static void take_message(struct arena *arena, struct fit_part *part, struct fit_
 {
     switch (message->definition->message) {
     case FIT_FILE_ID: take_file_id(arena, part, message); break;
+    case FIT_USER_PROFILE:
+        part->weight_hg = fit_message_integer_or(message, FIT_USER_PROFILE_WEIGHT, part->weight_hg);
+        break;
+    case FIT_WEIGHT_SCALE: take_weight_scale(part, message); break;
     case FIT_ZONES_TARGET:
         part->threshold_w =
             fit_message_integer_or(message, FIT_ZONES_TARGET_THRESHOLD_POWER, part->threshold_w);
@@ -359,7 +373,9 @@ bool fit_part_read(struct arena *arena, struct fit_walk *walk, const struct fit_
                    struct fit_budget *budget, struct fit_part *part)
 {
     struct fit_message message;
-    *part = (struct fit_part){ .sport = -1, .sub_sport = -1, .threshold_w = -1 };
+    *part = (struct fit_part){
+        .sport = -1, .sub_sport = -1, .threshold_w = -1, .weight_hg = -1, .weighed_dag = -1
+    };
     fit_records_begin(&part->records);
     size_t pulses = 0;
     begin(walk, extent, false);

@@ -95,6 +95,9 @@ struct fit_part {
     int64_t sport; /* of a sport message, else of a lap; -1 */
     int64_t sub_sport;
     int64_t threshold_w;   /* as set in the device; -1 */
+    int64_t weight_hg;     /* of whoever the device was set to, 0.1 kg; -1 */
+    int64_t weighed_dag;   /* by a scale, 0.01 kg; -1 */
+    uint32_t weighed_time; /* of that */
     bool records_absolute; /* the first record's time is a date */
     size_t session_capacity;
     size_t lap_capacity;

@@ -19,6 +19,7 @@
 
 enum fit_message_number {
     FIT_FILE_ID = 0,
+    FIT_USER_PROFILE = 3,
     FIT_ZONES_TARGET = 7,
     FIT_SPORT = 12,
     FIT_SESSION = 18,
@@ -27,6 +28,7 @@ enum fit_message_number {
     FIT_EVENT = 21,
     FIT_DEVICE_INFO = 23,
     FIT_WORKOUT_STEP = 27,
+    FIT_WEIGHT_SCALE = 30,
     FIT_ACTIVITY = 34,
     FIT_HRV = 78,
     FIT_FIELD_DESCRIPTION = 206,
@@ -46,6 +48,11 @@ enum {
     FIT_FILE_TYPE_ACTIVITY = 4,
 };
 
+enum { FIT_USER_PROFILE_WEIGHT = 4 }; /* 0.1 kg */
+enum {
+    FIT_WEIGHT_SCALE_WEIGHT = 0,       /* 0.01 kg */
+    FIT_WEIGHT_SCALE_NOT_YET = 0xFFFE, /* the scale was still at it */
+};
 enum { FIT_ZONES_TARGET_THRESHOLD_POWER = 3 };
 enum { FIT_SPORT_SPORT = 0, FIT_SPORT_SUB_SPORT = 1 };
 

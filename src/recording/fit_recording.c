@@ -177,6 +177,20 @@ static void fill_device_figures(struct recording *recording, const struct fit_pa
     recording->feel_0_100 = session->feel <= 100 ? known(session->feel, 1.0) : (double)NAN;
 }
 
+/* A scale's of the ride's own day before what somebody once set in the device. */
+static void fill_weight(struct recording *recording, const struct fit_part *part, uint32_t origin,
+                        const struct limits *limits)
+{
+    const double *v = limits->value;
+    const int64_t apart_s = (int64_t)part->weighed_time - (int64_t)origin;
+    const bool weighed =
+        part->weighed_dag >= 0 && fabs((double)apart_s) <= v[LIMIT_WEIGHED_REACH_S];
+    const double kg = weighed ? (double)part->weighed_dag / 100.0 : (double)part->weight_hg / 10.0;
+    const bool can_be = kg >= v[LIMIT_WEIGHT_LOWEST_KG] && kg <= v[LIMIT_WEIGHT_HIGHEST_KG];
+    recording->weight_kg = can_be ? kg : (double)NAN;
+    recording->weight_source = !can_be ? WEIGHT_UNKNOWN : weighed ? WEIGHT_WEIGHED : WEIGHT_SET;
+}
+
 static void fill_sport(struct arena *arena, struct recording *recording,
                        const struct fit_part *part, const struct fit_range *range)
 {
@@ -292,6 +306,7 @@ struct recording *fit_recording_make(struct arena *arena, struct fit_part *part,
     }
     budget->seconds -= (size_t)last_s + 1;
     fill_device_figures(recording, part, range);
+    fill_weight(recording, part, origin, limits);
     fill_sport(arena, recording, part, range);
     fill_clock(arena, recording, part, range, origin);
     if (range->left_out > 0) {

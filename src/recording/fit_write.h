@@ -2,7 +2,8 @@
  *
  * Writes what any decoder of the open protocol accepts, in the order in which devices write it:
  * header with CRC, file_id, developer field descriptions if any, device_info (what recorded, then
- * its sensors), then timer events, records and laps by time, one session, one activity, file CRC.
+ * its sensors), the rider's weight if any, then timer events, records and laps by time, one
+ * session, one activity, file CRC.
  *
  * Records carry only the channels that samples has a column for.  Values are rounded to what the
  * protocol's fields hold: temperature to 1 degree, altitude to 0.2 m, balance to 1 % (written as
@@ -59,6 +60,8 @@ struct fit_activity {
     size_t n_laps;
     bool power_as_developer_field; /* power goes to a developer field, native power invalid */
     double effort_0_10;            /* written when > 0 */
+    double weight_kg;              /* as set in the device, to 0.1 kg; written when > 0 */
+    double weighed_kg;             /* by a scale at the start, to 0.01 kg; written when > 0 */
 };
 
 /* The file's bytes in the arena.  False (ERROR_USAGE) for no samples, for samples or events whose

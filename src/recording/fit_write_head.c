@@ -4,10 +4,15 @@
 
 static const uint16_t MAKER_DEVELOPMENT = 255;
 
+/* Fits both fields; no rider weighs so much. */
+static const double WEIGHT_MOST_KG = 600.0;
+
 enum global {
     GLOBAL_FILE_ID = 0,
+    GLOBAL_PROFILE = 3,
     GLOBAL_EVENT = 21,
     GLOBAL_DEVICE = 23,
+    GLOBAL_SCALE = 30,
     GLOBAL_DESCRIPTION = 206,
     GLOBAL_DEVELOPER = 207,
 };
@@ -73,6 +78,22 @@ static void write_sensor(struct fit_out_file *writer, const struct fit_sensor *s
     }
 }
 
+static void write_weights(struct fit_out_file *writer, const struct fit_activity *activity,
+                          int64_t start)
+{
+    if (activity->weight_kg > 0.0 && activity->weight_kg <= WEIGHT_MOST_KG) {
+        struct fit_out_message m = { .local = FIT_LOCAL_PROFILE, .global = GLOBAL_PROFILE };
+        fit_out_add(&m, 4, FIT_OUT_UINT16, (int64_t)(activity->weight_kg * 10.0 + 0.5));
+        fit_out_write(writer, &m);
+    }
+    if (activity->weighed_kg > 0.0 && activity->weighed_kg <= WEIGHT_MOST_KG) {
+        struct fit_out_message m = { .local = FIT_LOCAL_SCALE, .global = GLOBAL_SCALE };
+        fit_out_add(&m, FIT_OUT_TIME, FIT_OUT_UINT32, start);
+        fit_out_add(&m, 0, FIT_OUT_UINT16, (int64_t)(activity->weighed_kg * 100.0 + 0.5));
+        fit_out_write(writer, &m);
+    }
+}
+
 void fit_write_head(struct fit_out_file *writer, const struct fit_activity *activity, int64_t start,
                     bool developer_power)
 {
@@ -97,4 +118,5 @@ void fit_write_head(struct fit_out_file *writer, const struct fit_activity *acti
     for (size_t i = 0; i < activity->n_sensors; i++) {
         write_sensor(writer, &activity->sensors[i], i + 1, start);
     }
+    write_weights(writer, activity, start);
 }

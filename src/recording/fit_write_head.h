@@ -1,5 +1,6 @@
 /* recording/fit_write_head.h: what stands before the first record of an activity: which file this
- * is, fields of the writer's own, what recorded and which sensors were connected. */
+ * is, fields of the writer's own, what recorded, which sensors were connected, the rider's weight.
+ */
 #ifndef RECORDING_FIT_WRITE_HEAD_H
 #define RECORDING_FIT_WRITE_HEAD_H
 
@@ -15,6 +16,8 @@ enum fit_local {
     FIT_LOCAL_DESCRIPTION,
     FIT_LOCAL_DEVICE,
     FIT_LOCAL_SENSOR,
+    FIT_LOCAL_PROFILE,
+    FIT_LOCAL_SCALE,
     FIT_LOCAL_EVENT,
     FIT_LOCAL_CALIBRATION,
     FIT_LOCAL_LAP,

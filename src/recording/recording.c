@@ -145,6 +145,14 @@ bool recording_read(struct arena *arena, struct bytes bytes, const struct read_o
                      options->file);
 }
 
+const char *weight_source_name(enum weight_source source)
+{
+    static const char *const names[] = {
+        [WEIGHT_UNKNOWN] = "unknown", [WEIGHT_SET] = "device", [WEIGHT_WEIGHED] = "scale"
+    };
+    return names[source];
+}
+
 struct recording recording_unknown(void)
 {
     const double unknown = (double)NAN;
@@ -157,7 +165,8 @@ struct recording recording_unknown(void)
                                .device_mean_power_w = unknown,
                                .device_threshold_w = unknown,
                                .effort_0_10 = unknown,
-                               .feel_0_100 = unknown };
+                               .feel_0_100 = unknown,
+                               .weight_kg = unknown };
 }
 
 struct finding *recording_add_finding(struct arena *arena, struct recording *recording,

@@ -84,6 +84,10 @@ const char *sport_name(enum sport sport); /* "cycling", "running", ..., "unknown
 
 enum ride_place { PLACE_UNKNOWN, PLACE_INDOORS, PLACE_OUTDOORS };
 
+/* Where a weight in a file comes from: somebody set it in the device once, or a scale sent it. */
+enum weight_source { WEIGHT_UNKNOWN, WEIGHT_SET, WEIGHT_WEIGHED };
+const char *weight_source_name(enum weight_source source); /* "unknown", "device", "scale" */
+
 /* Half open, in seconds from the first record. */
 struct span {
     int32_t from_s;
@@ -193,6 +197,8 @@ struct recording {
     double device_threshold_w; /* the threshold set in the device: shown, never used */
     double effort_0_10;        /* the rider's own rating after the ride */
     double feel_0_100;
+    double weight_kg; /* of whoever the device was set to; may be years old: proposed, never used */
+    enum weight_source weight_source;
     struct lap *laps; /* [n_laps] lap messages of the session */
     size_t n_laps;
     struct workout_step *steps; /* [n_steps] */

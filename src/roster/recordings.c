@@ -149,8 +149,8 @@ bool recordings_original(struct db *db, struct arena *arena, int64_t id, struct 
     "r.id, r.rider, r.original, r.part, r.parts, r.same_as, r.format, r.method, r.sport, "         \
     "r.is_ride, r.place, r.start_utc_s, r.utc_offset_s, r.local_day, r.n_seconds, r.timer_s, "     \
     "r.work_kj, r.distance_m, r.device_maker, r.device_product, r.device_serial, r.effort_0_10, "  \
-    "r.feel_0_100, o.name, o.sha256, o.columns, r.same_by_hand"
-#define SHAPE  "iiiiiItttbtIITiiRRTTIRRtxTb"
+    "r.feel_0_100, o.name, o.sha256, o.columns, r.same_by_hand, r.weight_kg, r.weight_from"
+#define SHAPE  "iiiiiItttbtIITiiRRTTIRRtxTbRT"
 #define TABLES "recording r JOIN original o ON o.id = r.original"
 
 static struct ride_row row_at(const struct db_rows *rows, size_t i)
@@ -184,6 +184,8 @@ static struct ride_row row_at(const struct db_rows *rows, size_t i)
         .name = db_text_at(rows, i, 23),
         .columns = db_text_at(rows, i, 25),
         .same_by_hand = db_bool_at(rows, i, 26),
+        .weight_kg = db_real_at(rows, i, 27),
+        .weight_from = db_text_at(rows, i, 28),
     };
     const struct bytes sha256 = db_blob_at(rows, i, 24);
     memcpy(row.sha256, sha256.at, sha256.size < 32 ? sha256.size : 32);

@@ -80,8 +80,10 @@ struct ride_row {
     int64_t device_serial; /* 0 = unknown */
     double effort_0_10;    /* NAN = not given */
     double feel_0_100;
-    const char *name;    /* of the original, as the two that follow */
-    const char *columns; /* as recordings_write_columns has them */
+    double weight_kg;        /* as the file says, NAN = it doesn't */
+    const char *weight_from; /* "device", "scale"; NULL = unknown */
+    const char *name;        /* of the original, as the two that follow */
+    const char *columns;     /* as recordings_write_columns has them */
     uint8_t sha256[32];
 };
 

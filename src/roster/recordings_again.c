@@ -39,7 +39,8 @@ static void add_row(struct text *out, const struct ride_row *row)
     add_real(out, row->distance_m);
     add_real(out, row->effort_0_10);
     add_real(out, row->feel_0_100);
-    text_add(out, "\n");
+    add_real(out, row->weight_kg);
+    text_add_format(out, " %s\n", or_dash(row->weight_from));
 }
 
 static void add_finding(struct text *out, const char *code, const char *channel, bool is_whole,
@@ -219,7 +220,7 @@ bool recordings_replace(struct db *db, struct arena *arena, int64_t id,
                "is_ride = $7, place = $8, start_utc_s = $9, utc_offset_s = $10, local_day = $11, "
                "n_seconds = $12, timer_s = $13, work_kj = $14, distance_m = $15, device_maker = "
                "$16, device_product = $17, device_serial = $18, effort_0_10 = $19, feel_0_100 = "
-               "$20 WHERE id = $1",
+               "$20, weight_kg = $21, weight_from = $22 WHERE id = $1",
                DB_ARGS(db_integer(id), db_integer((int64_t)row->part),
                        db_integer((int64_t)row->parts), db_text(row->format), db_text(row->method),
                        db_text(row->sport), db_bool(row->is_ride), db_text(row->place),
@@ -230,7 +231,8 @@ bool recordings_replace(struct db *db, struct arena *arena, int64_t id,
                        db_text(row->device_maker), db_text(row->device_product),
                        row->device_serial == 0 ? db_null(DB_INTEGER)
                                                : db_integer(row->device_serial),
-                       db_real(row->effort_0_10), db_real(row->feel_0_100)),
+                       db_real(row->effort_0_10), db_real(row->feel_0_100), db_real(row->weight_kg),
+                       db_text(row->weight_from)),
                err) &&
            recordings_store_parts(db, arena, id, packed, err);
 }

@@ -97,6 +97,10 @@ static struct ride_row row_of(struct arena *arena, const struct recording *recor
         .device_serial = recording->device.serial,
         .effort_0_10 = recording->effort_0_10,
         .feel_0_100 = recording->feel_0_100,
+        .weight_kg = recording->weight_kg,
+        .weight_from = recording->weight_source == WEIGHT_UNKNOWN
+                           ? NULL
+                           : weight_source_name(recording->weight_source),
     };
 }
 
@@ -144,9 +148,9 @@ static bool store_row(struct db *db, struct arena *arena, int64_t rider, int64_t
             "INSERT INTO recording (rider, original, part, parts, format, method, sport, is_ride, "
             "place, start_utc_s, utc_offset_s, local_day, n_seconds, timer_s, work_kj, "
             "distance_m, device_maker, device_product, device_serial, effort_0_10, feel_0_100, "
-            "same_by_hand) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, "
-            "$15, $16, $17, "
-            "$18, $19, $20, $21, FALSE) RETURNING id",
+            "weight_kg, weight_from, same_by_hand) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, "
+            "$10, "
+            "$11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21, $22, $23, FALSE) RETURNING id",
             "i",
             DB_ARGS(db_integer(rider), db_integer(original), db_integer((int64_t)row->part),
                     db_integer((int64_t)row->parts), db_text(row->format), db_text(row->method),
@@ -157,7 +161,8 @@ static bool store_row(struct db *db, struct arena *arena, int64_t rider, int64_t
                     db_integer(row->timer_s), db_real(row->work_kj), db_real(row->distance_m),
                     db_text(row->device_maker), db_text(row->device_product),
                     row->device_serial == 0 ? db_null(DB_INTEGER) : db_integer(row->device_serial),
-                    db_real(row->effort_0_10), db_real(row->feel_0_100)),
+                    db_real(row->effort_0_10), db_real(row->feel_0_100), db_real(row->weight_kg),
+                    db_text(row->weight_from)),
             &rows, err)) {
         return false;
     }
@@ -315,6 +320,11 @@ static const char *place_name_of(int i)
     return place_name((enum ride_place)i);
 }
 
+static const char *source_name_of(int i)
+{
+    return weight_source_name((enum weight_source)i);
+}
+
 static bool odd(int64_t id, const char *what, struct error *err)
 {
     return error_set(err, ERROR_STORAGE,
@@ -329,7 +339,10 @@ static bool from_row(struct arena *arena, const struct ride_row *row, struct rec
     const int format = find_name(row->format, format_name_of, FORMAT_COUNT);
     const int sport = find_name(row->sport, sport_name_of, SPORT_OTHER + 1);
     const int place = find_name(row->place, place_name_of, PLACE_OUTDOORS + 1);
-    if (format < 0 || sport < 0 || place < 0 || row->n_seconds > PACK_MOST) {
+    const int source = row->weight_from == NULL
+                           ? WEIGHT_UNKNOWN
+                           : find_name(row->weight_from, source_name_of, WEIGHT_WEIGHED + 1);
+    if (format < 0 || sport < 0 || place < 0 || source < 0 || row->n_seconds > PACK_MOST) {
         return odd(row->id, "kind", err);
     }
     *out = recording_unknown();
@@ -347,6 +360,8 @@ static bool from_row(struct arena *arena, const struct ride_row *row, struct rec
     out->timer_s = row->timer_s;
     out->effort_0_10 = row->effort_0_10;
     out->feel_0_100 = row->feel_0_100;
+    out->weight_kg = row->weight_kg;
+    out->weight_source = (enum weight_source)source;
     out->device.serial = (uint32_t)row->device_serial;
     if (row->device_maker != NULL) {
         strncpy(out->device.maker, row->device_maker, sizeof out->device.maker - 1);

@@ -227,6 +227,24 @@ for (const name of names) {
       asked.utc_offset_s);
   });
 
+  // What the reader takes for a weight is what a decoder from outside calls one: the C reader is
+  // held to these numbers by tests/recording/test_fit_weight.c.
+  test(`${name}: weights as asked, in the profile's own numbers`, async () => {
+    const { asked, got } = await load(name);
+    for (const [number, field, key, scale] of [[3, 4, 'weight_kg', 10], [30, 0, 'weighed_kg', 100]]) {
+      const messages = got.raw_messages.filter((m) => m.global_message_number === number);
+      assert.equal(messages.length, asked[key] === null ? 0 : 1);
+      for (const message of messages) {
+        const { raw_value: raw } =
+          message.fields.find((f) => f.field_definition_number === field);
+        const want = Math.round(asked[key] * scale);
+        assert.deepEqual(raw, asked.big_endian ? [want >> 8, want & 0xFF] : [want & 0xFF, want >> 8]);
+      }
+    }
+    nearOrAbsent(got.user_profile?.weight, asked.weight_kg ?? undefined, 1e-9, 'set in the device');
+    nearOrAbsent(got.weight_scale?.weight, asked.weighed_kg ?? undefined, 1e-9, 'by a scale');
+  });
+
   test(`${name}: who recorded it`, async () => {
     const { asked, got } = await load(name);
     const [id] = got.file_ids;

@@ -31,6 +31,8 @@ struct variant {
     bool has_offset;
     int32_t offset_s;
     double effort;
+    double weight_kg;
+    double weighed_kg;
     int64_t start_utc;
 };
 
@@ -47,6 +49,7 @@ static const struct variant variants[] = {
       .has_offset = true,
       .offset_s = 3600,
       .effort = 7.0,
+      .weight_kg = 61.5,
       .start_utc = 1773480413 },
     { .name = "compressed",
       .compressed = true,
@@ -102,6 +105,7 @@ static const struct variant variants[] = {
       .has_offset = true,
       .offset_s = -12600,
       .effort = 3.5,
+      .weighed_kg = 72.34,
       .start_utc = 1709222400 },
     { .name = "one-record",
       .step_s = 1,
@@ -123,6 +127,8 @@ static const struct variant variants[] = {
       .has_offset = true,
       .offset_s = 20700,
       .effort = 10.0,
+      .weight_kg = 100.1,
+      .weighed_kg = 99.99,
       .start_utc = 4102444800 },
 };
 
@@ -261,6 +267,9 @@ static void tell(struct text *text, const struct variant *variant,
     json_integer(&json, "serial", activity->serial);
     json_number(&json, "utc_offset_s", variant->has_offset ? variant->offset_s : (double)NAN, 0);
     json_number(&json, "effort", variant->effort > 0 ? variant->effort : (double)NAN, 1);
+    json_number(&json, "weight_kg", variant->weight_kg > 0 ? variant->weight_kg : (double)NAN, 1);
+    json_number(&json, "weighed_kg", variant->weighed_kg > 0 ? variant->weighed_kg : (double)NAN,
+                2);
     tell_records(&json, activity);
     tell_events_and_laps(&json, activity);
     json_end_object(&json);
@@ -281,7 +290,9 @@ static bool write_variant(const char *folder, const struct variant *variant, str
                                      .product = 7,
                                      .serial = 123456789,
                                      .power_as_developer_field = variant->developer,
-                                     .effort_0_10 = variant->effort };
+                                     .effort_0_10 = variant->effort,
+                                     .weight_kg = variant->weight_kg,
+                                     .weighed_kg = variant->weighed_kg };
     fill(arena, variant, &activity);
     struct text text = text_begin(arena, 4u << 20);
     tell(&text, variant, &activity);

@@ -266,7 +266,9 @@ const char *const schema_1[] = {
     " device_product {TEXT},"
     " device_serial {INTEGER},"
     " effort_0_10 {REAL},"
-    " feel_0_100 {REAL}," VERSION ","
+    " feel_0_100 {REAL},"
+    " weight_kg {REAL},"
+    " weight_from {TEXT} CHECK (weight_from IN ('device', 'scale'))," VERSION ","
     " UNIQUE (original, part, rider)) {STRICT}",
     BY_RIDER("recording", ", local_day, start_utc_s"),
 
