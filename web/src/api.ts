@@ -39,7 +39,8 @@ export interface Answer<T> {
 }
 
 export interface SendOptions {
-  readonly version?: number; /* of the row that is changed */
+  readonly version?: number | string; /* of the row that is changed */
+  readonly quiet?: boolean; /* changes nothing that a screen shows */
   readonly signal?: AbortSignal;
 }
 
@@ -128,7 +129,9 @@ async function send<T>(
     ...(options.signal === undefined ? {} : { signal: options.signal }),
   });
   const answer = await answerOf<T>(response);
-  writes.value += 1;
+  if (options.quiet !== true) {
+    writes.value += 1;
+  }
   return answer;
 }
 

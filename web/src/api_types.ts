@@ -1,14 +1,39 @@
-/* The shapes that the screens read. */
+/* The shapes that the screens read and send: those of api/openapi.yaml, by shorter names. */
+import type { components } from "./generated/api_schema";
 
-export interface Session {
-  readonly version: string;
-  readonly roster: string;
-  readonly is_example: boolean;
-  readonly today: string;
-  readonly today_is_own: boolean;
-  readonly riders: number;
-  readonly rides: number;
-  readonly first_day: string | null;
-  readonly last_day: string | null;
-  readonly waiting: number; /* rides being read again */
-}
+type Schemas = components["schemas"];
+
+export type Session = Schemas["session"];
+export type Who = Schemas["who"];
+export type WhoItem = Schemas["who_item"];
+export type WhoGroup = Schemas["who"]["groups"][number];
+export type WhoMarkWish = Schemas["who_mark_wish"];
+
+export type Riders = Schemas["riders"];
+export type RidersRow = Schemas["riders_row"];
+export type Rider = Schemas["rider"];
+export type Person = Schemas["person"];
+export type PersonWish = Schemas["person_wish"];
+export type Available = Schemas["available"];
+export type Fact = Schemas["fact"];
+export type Note = Schemas["note"];
+
+export type Weeks = Schemas["weeks"];
+export type Reading = Schemas["reading"];
+export type DurationReading = Schemas["duration_reading"];
+export type WorkRide = Schemas["work_ride"];
+export type QuestionMark = Schemas["question_mark"];
+export type RideRows = Schemas["rides"];
+export type RideRow = Schemas["rides"]["rides"][number];
+export type RideAnswer = Schemas["ride"];
+export type Bests = Schemas["bests"];
+
+export type Scene = Schemas["scene"];
+export type Done = Schemas["done"];
+export type Jobs = Schemas["jobs"];
+export type Job = Schemas["job"];
+export type ImportResult = Schemas["import_result"];
+export type ImportFile = Schemas["import_file"];
+
+/* The four answers that every verdict comes down to. */
+export type AnswerKind = QuestionMark["answer"];

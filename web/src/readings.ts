@@ -1,42 +1,30 @@
-/* What a reading says, taken apart for showing: nothing here makes a sentence, it only finds the
+/* What a reading says, taken apart for showing: nothing here makes a sentence, it only parts the
  * sentences that the server sent. */
-import type { SceneData } from "./parts/scene";
+import type { AnswerKind, Reading } from "./api_types";
+import type { MarkShape } from "./parts/mark";
 
-export interface Cause {
-  readonly code: string;
-  readonly numbers: Readonly<Record<string, number | null>>;
-  readonly text: string;
-}
+const SHAPES: Readonly<Record<AnswerKind, MarkShape>> = {
+  yes: "full",
+  no: "hollow",
+  "on the line": "half",
+  "cannot tell": "dotted",
+};
 
-export interface Reading {
-  readonly question: string;
-  readonly verdict: string;
-  readonly estimate: number | null;
-  readonly low: number | null;
-  readonly high: number | null;
-  readonly unit: string | null;
-  readonly limit: { readonly value: number | null; readonly source: string } | null;
-  readonly because: readonly Cause[];
-  readonly cannot_because: readonly Cause[];
-  readonly settle_by: readonly Cause[];
-  readonly spans: readonly (readonly number[])[];
-  readonly basis: {
-    readonly method: string;
-    readonly threshold_w: number | null;
-    readonly threshold_known_by: string | null;
-    readonly limits: Readonly<Record<string, number | null>>;
-    readonly intent: string | null;
-  };
-  readonly text: string;
-  readonly gauge?: SceneData | null;
+/* The drop that stands beside an answer. */
+export function shapeOf(answer: AnswerKind): MarkShape {
+  return SHAPES[answer];
 }
 
 export interface Said {
   readonly lead: string; /* the verdict, in its own sentence */
-  readonly first: string | null; /* what says it best, beside the lead */
+  readonly first: string | null; /* the reason that says it best, beside it */
   readonly because: readonly string[]; /* the rest of the reasons */
   readonly settle: readonly string[]; /* what would settle it, or what to do next time */
 }
+
+type Told = Pick<Reading, "text" | "because" | "cannot_because" | "settle_by"> & {
+  readonly lead?: string | null | undefined;
+};
 
 function without(text: string, parts: readonly string[]): string {
   let rest = text;
@@ -49,15 +37,21 @@ function without(text: string, parts: readonly string[]): string {
   return rest.replace(/\s+/g, " ").trim();
 }
 
-/* The server's one text, and the same sentences by what they are for.  If they can't be told apart
- * the text stands whole. */
-export function saidBy(reading: Pick<Reading, "text" | "because" | "cannot_because" | "settle_by">): Said {
+/* The sentences of a reading by what they are for: its verdict, its reasons, what would settle it.
+ * Every sentence of the server stands exactly once; if they can't be told apart the text stands
+ * whole. */
+export function saidBy(reading: Told): Said {
   const reasons = [...reading.cannot_because, ...reading.because].map((cause) => cause.text);
   const settle = reading.settle_by.map((cause) => cause.text);
-  const lead = without(reading.text, [...reasons, ...settle]);
-  if (lead === "") {
+  const lead = reading.lead ?? "";
+  const rest = without(reading.text, [lead, ...reasons, ...settle]);
+  if (lead === "" && rest === "") {
     return { lead: reading.text, first: null, because: [], settle: [] };
   }
-  // What the text leaves out of the reasons is still a reason.
-  return { lead, first: reasons[0] ?? null, because: reasons.slice(1), settle };
+  if (lead === "") {
+    return { lead: rest, first: reasons[0] ?? null, because: reasons.slice(1), settle };
+  }
+  // What is in the text beside verdict and reasons belongs to the verdict.
+  const first = [rest, reasons[0] ?? ""].filter((part) => part !== "").join(" ");
+  return { lead, first: first === "" ? null : first, because: reasons.slice(1), settle };
 }

@@ -3,6 +3,7 @@ import type { ComponentType } from "preact";
 
 import { labels } from "./labels";
 import type { Parameters } from "./router";
+import { Welcome } from "./screens/welcome";
 
 export interface ScreenProps {
   readonly parameters: Parameters;
@@ -19,7 +20,7 @@ export const routes: readonly Route[] = [
   { pattern: "/", title: labels.whoFirst, under: "who", load: () => import("./screens/who_first") },
   { pattern: "/riders", title: labels.riders, under: "riders", load: () => import("./screens/riders") },
   { pattern: "/riders/:rider", title: labels.rider, under: "riders", load: () => import("./screens/rider") },
-  { pattern: "/welcome", title: labels.welcome, under: null, load: () => import("./screens/welcome") },
+  { pattern: "/welcome", title: labels.welcome, under: null, load: () => Promise.resolve({ default: Welcome }) },
 ];
 
 /* The navigation's words; a screen that isn't there has none. */

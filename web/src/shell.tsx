@@ -4,12 +4,16 @@ import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 import type { ComponentType } from "preact";
 
 import { type Key, keyTables, withKeys } from "./keyboard";
+import { importAsked, imports, filesOfDrop } from "./imports";
 import { labels } from "./labels";
+import { rereading, startLive } from "./live";
 import { Act } from "./parts/act";
 import { Dialog } from "./parts/dialog";
+import { ImportPanel, ImportProgress } from "./parts/import_panel";
 import { arrivals, go, match, type Parameters, place } from "./router";
 import { navigation, type Route, routes, type ScreenProps } from "./routes";
-import { hush, loadSession, notice, session, spoken, trouble, undo } from "./state";
+import { leaveExample } from "./screens/welcome";
+import { complain, hush, loadSession, notice, session, spoken, trouble, undo, waiting } from "./state";
 import { chooseTheme, type Theme, theme } from "./theme";
 
 function find(path: string): { route: Route; parameters: Parameters } | null {
@@ -20,6 +24,12 @@ function find(path: string): { route: Route; parameters: Parameters } | null {
     }
   }
   return null;
+}
+
+/* The rider whose page is shown: rides taken in here are likely that rider's. */
+function riderHere(): number | null {
+  const id = Number(match("/riders/:rider", place.value.path)?.["rider"]);
+  return Number.isSafeInteger(id) && id > 0 ? id : null;
 }
 
 /* ---- the header ---- */
@@ -36,6 +46,7 @@ function Header({ under, onKeys }: { readonly under: Route["under"]; readonly on
         ))}
       </nav>
       <div class="header-end">
+        <Act quiet onAct={() => { importAsked.value = { rider: riderHere(), files: [] }; }}>{labels.importTitle}</Act>
         <ThemeChoice />
         <button class="act act-quiet" type="button" onClick={onKeys}>{labels.keysOpen}</button>
       </div>
@@ -68,7 +79,24 @@ function Lines() {
   const change = said?.change ?? null;
   return (
     <div class="lines">
-      {session.value?.is_example === true && <p class="line line-banner">{labels.exampleBanner}</p>}
+      {session.value?.example === true && (
+        <p class="line line-banner">
+          {labels.exampleBanner} <Act quiet onAct={() => void leaveExample()}>{labels.exampleLeave}</Act>
+        </p>
+      )}
+      {waiting.value > 0 && (
+        <p class="line" role="status">
+          {labels.beingRead(waiting.value)}
+          {rereading.value !== null && <> {labels.beingReadDone(rereading.value.done, rereading.value.all)}</>}
+        </p>
+      )}
+      {imports.value.length > 0 && importAsked.value === null && (
+        <div class="line">
+          <ImportProgress />{" "}
+          <Act quiet onAct={() => { importAsked.value = { rider: null, files: [] }; }}>{labels.show}</Act>{" "}
+          <Act quiet onAct={() => { imports.value = []; }}>{labels.dismiss}</Act>
+        </div>
+      )}
       {trouble.value !== null && (
         <p class="line line-trouble" role="alert">
           {trouble.value} <Act quiet onAct={hush}>{labels.dismiss}</Act>
@@ -83,6 +111,32 @@ function Lines() {
       )}
     </div>
   );
+}
+
+/* Files dropped anywhere open the panel, which asks whose they are. */
+function startDrops(): () => void {
+  const hasFiles = (event: DragEvent): boolean => event.dataTransfer?.types.includes("Files") === true;
+  const onOver = (event: DragEvent): void => {
+    if (hasFiles(event)) {
+      event.preventDefault();
+    }
+  };
+  const onDrop = (event: DragEvent): void => {
+    if (hasFiles(event) && event.dataTransfer !== null) {
+      event.preventDefault();
+      filesOfDrop(event.dataTransfer)
+        .then((files) => {
+          importAsked.value = { rider: riderHere(), files };
+        })
+        .catch(complain);
+    }
+  };
+  window.addEventListener("dragover", onOver);
+  window.addEventListener("drop", onDrop);
+  return () => {
+    window.removeEventListener("dragover", onOver);
+    window.removeEventListener("drop", onDrop);
+  };
 }
 
 /* ---- keys ---- */
@@ -146,11 +200,14 @@ export function Shell() {
   const found = useMemo(() => find(place.value.path), [place.value.path]);
 
   useEffect(() => void loadSession(), []);
+  useEffect(startLive, []);
+  useEffect(startDrops, []);
   useEffect(() => {
     const table: readonly Key[] = [
       { keys: ["?"], does: labels.keysThis, run: () => setShowsKeys(true) },
       { keys: ["g", "w"], does: labels.keysWho, run: () => go("/") },
       { keys: ["g", "r"], does: labels.keysRiders, run: () => go("/riders") },
+      { keys: ["i"], does: labels.keysImport, run: () => { importAsked.value = { rider: riderHere(), files: [] }; } },
     ];
     return withKeys(table);
   }, []);
@@ -175,6 +232,7 @@ export function Shell() {
         {found === null ? <NotFound /> : <Outlet route={found.route} parameters={found.parameters} />}
       </main>
       <div class="only-read" aria-live="polite">{spoken.value}</div>
+      {importAsked.value !== null && <ImportPanel />}
       {showsKeys && <Keys onClose={() => setShowsKeys(false)} />}
     </>
   );

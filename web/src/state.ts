@@ -3,7 +3,7 @@ import { signal } from "@preact/signals";
 
 import { api, Problem } from "./api";
 import { labels } from "./labels";
-import type { Session } from "./api_types";
+import type { Done, Session } from "./api_types";
 
 export const session = signal<Session | null>(null);
 
@@ -27,6 +27,9 @@ export function say(words: string, change: number | null = null): void {
 }
 
 export function complain(error: unknown): void {
+  if (error instanceof DOMException && error.name === "AbortError") {
+    return;
+  }
   trouble.value = error instanceof Problem ? error.message : labels.unexpected;
   notice.value = null;
 }
@@ -36,9 +39,20 @@ export function hush(): void {
   notice.value = null;
 }
 
+/* Rides whose readings are being made anew; their verdicts are shown as that, never as current.
+ * live.ts hears of them. */
+export const waiting = signal(0);
+
+/* How many there are now, as an answer said. */
+export function noteWaiting(rides: number): void {
+  waiting.value = rides;
+}
+
 export async function loadSession(): Promise<void> {
   try {
-    session.value = (await api.get<Session>("session")).data;
+    const found = (await api.get<Session>("session")).data;
+    session.value = found;
+    noteWaiting(found.rides_being_read_again);
   } catch (error) {
     complain(error);
   }
@@ -61,9 +75,14 @@ export async function attempt(work: () => Promise<unknown>): Promise<boolean> {
   }
 }
 
+/* Tells what was done, with the way back. */
+export function told(done: Done): void {
+  say(done.words, done.change);
+  noteWaiting(done.rides_being_read_again);
+}
+
 export async function undo(change: number): Promise<void> {
   await attempt(async () => {
-    const answer = await api.send<{ readonly said: string }>("POST", `changes/${change}/undo`);
-    say(answer.data.said);
+    told((await api.send<Done>("POST", `changes/${change}/undo`)).data);
   });
 }

@@ -148,17 +148,21 @@ export interface SceneProps {
   readonly caption?: ComponentChildren;
   readonly table?: ComponentChildren; /* of the same numbers, opened on demand */
   readonly tableLabel?: string;
+  readonly words?: string | null; /* the figure for who can't see it; else what its parts say */
   readonly size?: "gauge" | "wide";
 }
 
-export function Scene({ scene, caption, table, tableLabel = "the same as a table", size = "wide" }: SceneProps) {
+/* Pixels of a point: letters of 8 points are then as large as small print on a screen. */
+const PIXELS = 4 / 3;
+
+export function Scene({ scene, caption, table, tableLabel = "the same as a table", words, size = "wide" }: SceneProps) {
   const id = useId();
   const labels = sceneLabels(scene);
-  const words = labels.length > 0 ? labels.join(" ") : scene.title;
+  const said = words ?? (labels.length > 0 ? labels.join(" ") : scene.title);
   return (
     <figure class={`scene scene-${size}`}>
-      <svg viewBox={`0 0 ${scene.width} ${scene.height}`} width={scene.width} height={scene.height} role="img"
-           aria-label={words} focusable="false">
+      <svg viewBox={`0 0 ${scene.width} ${scene.height}`} width={scene.width * PIXELS}
+           height={scene.height * PIXELS} role="img" aria-label={said} focusable="false">
         <defs>
           <pattern id={`${id}-hatch`} width="5" height="5" patternUnits="userSpaceOnUse">
             <path class="stroke-masked" d="M-1,1 l2,-2 M0,5 l5,-5 M4,6 l2,-2" stroke-width="0.6" />

@@ -1,17 +1,17 @@
 /* "why?": what a verdict rests on: the line and where it comes from, the rule's own limits, the
  * threshold that was used. */
+import type { Reading } from "../api_types";
 import { labels } from "../labels";
-import type { Reading } from "../readings";
 import { number } from "../formats";
 
-export function Why({ reading, of }: { readonly reading: Reading; readonly of: string }) {
+export function Why({ reading, of }: { readonly reading: Pick<Reading, "basis" | "limit" | "unit">; readonly of: string }) {
   const limits = Object.entries(reading.basis.limits);
   const { basis, limit } = reading;
   return (
     <details class="why">
       <summary aria-label={`${labels.why} ${of}`}>{labels.why}</summary>
       <dl>
-        {limit !== null && limit.value !== null && (
+        {limit !== null && (
           <>
             <dt>{labels.whyLine}</dt>
             <dd>{number(limit.value)} {reading.unit ?? ""}: {limit.source}</dd>
@@ -37,7 +37,7 @@ export function Why({ reading, of }: { readonly reading: Reading; readonly of: s
                   {limits.map(([name, value]) => (
                     <tr key={name}>
                       <th scope="row">{name.replace(/_/g, " ")}</th>
-                      <td>{value === null ? "–" : number(value)}</td>
+                      <td class="number">{number(value)}</td>
                     </tr>
                   ))}
                 </tbody>
