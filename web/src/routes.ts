@@ -21,6 +21,8 @@ export const routes: readonly Route[] = [
   { pattern: "/riders", title: labels.riders, under: "riders", load: () => import("./screens/riders") },
   { pattern: "/riders/:rider", title: labels.rider, under: "riders", load: () => import("./screens/rider") },
   { pattern: "/welcome", title: labels.welcome, under: null, load: () => Promise.resolve({ default: Welcome }) },
+  { pattern: "/riders/:rider/bests", title: labels.bests, under: "riders", load: () => import("./screens/bests") },
+  { pattern: "/rides/:ride", title: labels.ride, under: "riders", load: () => import("./screens/ride") },
 ];
 
 /* The navigation's words; a screen that isn't there has none. */

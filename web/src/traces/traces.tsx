@@ -370,7 +370,7 @@ export function Traces(props: TracesProps) {
           <Strip view={view} width={width} brackets={props.brackets} pauses={answer?.pauses ?? []} measure={measure} />
         )}
       </div>
-      <p class="visually-hidden" role="status" aria-live="polite">{told}</p>
+      <p class="only-read" role="status" aria-live="polite">{told}</p>
       {keyLines.length > 0 && <p class="traces-key">{keyLines.join(" ")}</p>}
       <figcaption>{props.caption}</figcaption>
       {answer !== null && panels.length > 0 && (

@@ -1,0 +1,56 @@
+/* One reading: its question, the sentence with its mark, the gauge, the doubt, and why. */
+import { labels } from "../labels";
+import { Drop, type MarkShape } from "../parts/mark";
+import { Scene } from "../parts/scene";
+import { Why } from "../parts/why";
+import type { RideReading } from "./types";
+
+const SHAPES: Readonly<Record<string, MarkShape>> = {
+  yes: "full",
+  no: "hollow",
+  "on the line": "half",
+  "cannot tell": "dotted",
+};
+
+export function shapeOf(answer: string | undefined): MarkShape {
+  return SHAPES[answer ?? ""] ?? "dotted";
+}
+
+/* The text with its verdict set apart. */
+export function ReadingSentence({ reading }: { readonly reading: RideReading }) {
+  const lead = reading.lead ?? null;
+  const whole = reading.text;
+  const isLead = lead !== null && whole.startsWith(lead);
+  return (
+    <p class="sentence">
+      <Drop shape={shapeOf(reading.answer)} />
+      {isLead ? <><strong>{lead}</strong>{whole.slice(lead.length)}</> : whole}
+    </p>
+  );
+}
+
+/* A sentence that the text says already is not said again. */
+export function unsaid(reading: RideReading, causes: readonly { readonly text: string }[]): string[] {
+  return causes.map((cause) => cause.text).filter((text) => !reading.text.includes(text));
+}
+
+export function ReadingView({ reading, heading }: { readonly reading: RideReading; readonly heading: string }) {
+  const because = unsaid(reading, [...reading.cannot_because, ...reading.because]);
+  const settle = unsaid(reading, reading.settle_by);
+  return (
+    <section class="reading">
+      <h2>{heading}</h2>
+      <ReadingSentence reading={reading} />
+      {reading.gauge !== undefined && reading.gauge !== null && (
+        <Scene scene={reading.gauge} size="gauge" {...(typeof reading.gauge_words === "string" ? { caption: reading.gauge_words } : {})} />
+      )}
+      {(because.length > 0 || settle.length > 0) && (
+        <div class="because">
+          {because.length > 0 && <p><b>{labels.because}</b> {because.join(" ")}</p>}
+          {settle.length > 0 && <p><b>{labels.settle}</b> {settle.join(" ")}</p>}
+        </div>
+      )}
+      <Why reading={reading} of={heading} />
+    </section>
+  );
+}
