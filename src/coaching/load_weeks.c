@@ -143,8 +143,8 @@ static struct reading reading_of(struct arena *arena, const struct week_load wee
 {
     struct reading reading = reading_begin(QUESTION_LOAD);
     const struct week_load *week = &weeks[i];
-    const double ratio = reading_limit(&reading, limits, LIMIT_LOAD_JUMP_RATIO);
-    const double more = reading_limit(&reading, limits, LIMIT_LOAD_JUMP_HOURS);
+    (void)reading_limit(&reading, limits, LIMIT_LOAD_JUMP_RATIO);
+    (void)reading_limit(&reading, limits, LIMIT_LOAD_JUMP_HOURS);
     const double least = reading_limit(&reading, limits, LIMIT_LOAD_JUMP_WEEKS);
     const double back = reading_limit(&reading, limits, LIMIT_LOAD_WEEKS_BACK);
     (void)reading_limit(&reading, limits, LIMIT_LOAD_OFF_DAYS);
@@ -164,7 +164,7 @@ static struct reading reading_of(struct arena *arena, const struct week_load wee
         cause_number(cause, "least", least);
     } else {
         cause_number(cause, "usual_hours", usual);
-        reading.limit_value = fmax(ratio * usual, usual + more);
+        reading.limit_value = week->jump.line_hours;
         reading.verdict = week->jump.is_jump ? VERDICT_JUMP : VERDICT_NO_JUMP;
         if (week->jump.is_jump) {
             cause_number(causes_add(arena, &reading.settle_by, "hold-hours"), "usual_hours", usual);

@@ -31,6 +31,7 @@ struct past_ride {
     bool is_base_test; /* asked for, or a steady hour that was judged */
     bool spoiled;      /* the coach says that something spoiled it */
     bool marked;       /* a test or a race */
+    bool race;         /* of these: a race */
     bool hilly;        /* the easy ride was said to be hilly */
     unsigned cautions; /* enum past_caution */
     int64_t meter;     /* equipment; 0 = not known */
@@ -77,6 +78,12 @@ struct past_note {
     const char *words; /* NULL = none */
 };
 
+/* A threshold as it was entered. */
+struct past_threshold {
+    int64_t day;
+    double power_w;
+};
+
 struct rider_history {
     int64_t today;
     int64_t power_since_day; /* INT64_MIN = not known, as below */
@@ -87,6 +94,8 @@ struct rider_history {
     size_t n_off;
     struct past_note *notes; /* [n_notes] by day */
     size_t n_notes;
+    struct past_threshold *thresholds; /* [n_thresholds] by day, then as entered */
+    size_t n_thresholds;
     bool meters_checked; /* those in use were ridden against each other */
 };
 

@@ -10,16 +10,31 @@ static const int64_t YEAR_DAYS = 364;
 
 /* ---- efforts ---- */
 
+static struct progress_best best_of(const struct past_ride *ride, const struct effort *effort)
+{
+    return (struct progress_best){ .known = true,
+                                   .race = ride->race,
+                                   .evidence = effort->evidence,
+                                   .start_s = effort->start_s,
+                                   .power_w = effort->power_w,
+                                   .day = ride->day,
+                                   .ride = ride->id };
+}
+
+/* Those with evidence, each also as a best. */
 static size_t efforts_in(struct arena *arena, const struct rider_history *history,
-                         int32_t duration_s, struct change_effort **out)
+                         int32_t duration_s, struct change_effort **out,
+                         struct progress_best **bests)
 {
     *out = ARENA_ARRAY(arena, struct change_effort, history->n_rides);
+    *bests = ARENA_ARRAY(arena, struct progress_best, history->n_rides);
     size_t n = 0;
     for (size_t i = 0; i < history->n_rides; i++) {
         const struct past_ride *ride = &history->rides[i];
         for (size_t k = 0; k < ride->n_efforts; k++) {
             const struct effort *effort = &ride->efforts[k];
             if (effort->duration_s == duration_s && effort->evidence != 0) {
+                (*bests)[n] = best_of(ride, effort);
                 (*out)[n++] =
                     (struct change_effort){ .day = ride->day,
                                             .power_w = effort->power_w,
@@ -29,6 +44,25 @@ static size_t efforts_in(struct arena *arena, const struct rider_history *histor
         }
     }
     return n;
+}
+
+/* The greatest that was ridden in the window, all-out or not; the earlier of equal ones. */
+static struct progress_best greatest_in(const struct rider_history *history, int32_t duration_s,
+                                        int64_t from, int64_t to)
+{
+    struct progress_best best = { 0 };
+    for (size_t i = history_ride_from(history, from);
+         i < history->n_rides && history->rides[i].day < to; i++) {
+        const struct past_ride *ride = &history->rides[i];
+        for (size_t k = 0; k < ride->n_efforts; k++) {
+            const struct effort *effort = &ride->efforts[k];
+            if (effort->duration_s == duration_s &&
+                (!best.known || effort->power_w > best.power_w)) {
+                best = best_of(ride, effort);
+            }
+        }
+    }
+    return best;
 }
 
 static struct change_ask ask_of(const struct rider_history *history,
@@ -193,26 +227,41 @@ static bool is_joint(int32_t duration_s)
     return duration_s >= 300; /* 5, 10 and 20 min: endurance, and not sprinting */
 }
 
-void rider_progress_read(struct arena *arena, const struct rider_history *history,
-                         enum progress_against against, const struct limits *limits,
-                         struct rider_progress *out)
+static void read_duration(struct arena *arena, const struct rider_history *history,
+                          int32_t duration_s, const struct limits *limits, size_t i,
+                          struct rider_progress *out)
 {
-    const int64_t window = (int64_t)limits->value[LIMIT_PROGRESS_DAYS];
-    const int64_t back = against == PROGRESS_BEFORE ? window : YEAR_DAYS;
-    *out = (struct rider_progress){ .recent_from = history->today + 1 - window,
-                                    .recent_to = history->today + 1 };
-    out->before_from = out->recent_from - back;
-    out->before_to = out->recent_to - back;
+    struct change_effort *efforts = NULL;
+    struct progress_best *bests = NULL;
+    const size_t n = efforts_in(arena, history, duration_s, &efforts, &bests);
+    const struct change_ask ask = ask_of(history, out, efforts, n);
+    const struct bests_change change = change_of(&ask, limits);
+    out->changes[i] = change;
+    out->each[i] = reading_of(arena, &change, duration_s, limits);
+    words_rider_fill(arena, &out->each[i]);
+    out->recent[i] = change.n_recent > 0
+                         ? bests[change.best_recent]
+                         : greatest_in(history, duration_s, out->recent_from, out->recent_to);
+    out->before[i] = change.n_before > 0
+                         ? bests[change.best_before]
+                         : greatest_in(history, duration_s, out->before_from, out->before_to);
+}
+
+void rider_progress_between(struct arena *arena, const struct rider_history *history,
+                            const struct progress_windows *windows, const struct limits *limits,
+                            struct rider_progress *out)
+{
+    const int64_t end = history->today + 1;
+    *out =
+        (struct rider_progress){ .before_from = windows->before_from,
+                                 .before_to = windows->before_to < end ? windows->before_to : end,
+                                 .recent_from = windows->recent_from,
+                                 .recent_to = windows->recent_to < end ? windows->recent_to : end };
     const int32_t *durations = effort_durations(&out->n);
     struct bests_change endurance[EFFORT_DURATIONS];
     size_t n_endurance = 0;
     for (size_t i = 0; i < out->n; i++) {
-        struct change_effort *efforts = NULL;
-        const size_t n = efforts_in(arena, history, durations[i], &efforts);
-        const struct change_ask ask = ask_of(history, out, efforts, n);
-        out->changes[i] = change_of(&ask, limits);
-        out->each[i] = reading_of(arena, &out->changes[i], durations[i], limits);
-        words_rider_fill(arena, &out->each[i]);
+        read_duration(arena, history, durations[i], limits, i, out);
         if (is_joint(durations[i])) {
             endurance[n_endurance++] = out->changes[i];
         }
@@ -222,4 +271,15 @@ void rider_progress_read(struct arena *arena, const struct rider_history *histor
     words_rider_fill(arena, &out->joint);
     out->stalled = stalled_of(arena, history, out, limits);
     words_rider_fill(arena, &out->stalled);
+}
+
+void rider_progress_read(struct arena *arena, const struct rider_history *history,
+                         enum progress_against against, const struct limits *limits,
+                         struct rider_progress *out)
+{
+    const int64_t window = (int64_t)limits->value[LIMIT_PROGRESS_DAYS];
+    const int64_t back = against == PROGRESS_BEFORE ? window : YEAR_DAYS;
+    const int64_t to = history->today + 1;
+    const struct progress_windows windows = { to - window - back, to - back, to - window, to };
+    rider_progress_between(arena, history, &windows, limits, out);
 }

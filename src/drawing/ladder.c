@@ -22,12 +22,14 @@ static const struct text_style head_left = { FACE_SANS, 8.0, COLOUR_QUIET, ANCHO
 static const struct text_style head_right = { FACE_SANS, 8.0, COLOUR_QUIET, ANCHOR_RIGHT };
 static const struct text_style lasting_style = { FACE_SANS_STRONG, 9.0, COLOUR_INK, ANCHOR_RIGHT };
 static const struct text_style figure_style = { FACE_SANS, 9.0, COLOUR_INK, ANCHOR_RIGHT };
+static const struct text_style before_style = { FACE_SANS, 9.0, COLOUR_QUIET, ANCHOR_RIGHT };
 static const struct text_style likely_style = { FACE_SANS, 8.0, COLOUR_PLUM, ANCHOR_LEFT };
 static const struct text_style least_style = { FACE_SERIF_ITALIC, 9.0, COLOUR_QUIET, ANCHOR_RIGHT };
 static const struct text_style side_left = { FACE_SERIF, 9.0, COLOUR_INK, ANCHOR_LEFT };
 static const struct text_style side_right = { FACE_SERIF, 9.0, COLOUR_INK, ANCHOR_RIGHT };
 
 static const char lasting_head[] = "lasting";
+static const char before_head[] = "before";
 static const char best_head[] = "best, W";
 static const char change_head[] = "change";
 static const char at_least[] = "at least";
@@ -35,6 +37,7 @@ static const char at_least[] = "at least";
 /* Words of a row, set once. */
 struct words {
     char *best;
+    char *before; /* NULL = none */
     char *likely; /* "290–301"; NULL = none */
     char *change; /* "+3.1 % (−3.0 to 9.2)"; NULL = none */
 };
@@ -42,6 +45,7 @@ struct words {
 struct columns {
     double left;
     double lasting; /* right */
+    double before;  /* right; of no row: that of lasting */
     double least;   /* right of "at least" */
     double best;    /* right */
     double likely;  /* left */
@@ -72,6 +76,9 @@ static struct words *make_words(struct arena *arena, const struct ladder *ladder
         const struct ladder_row *row = &ladder->rows[i];
         words[i].best = isnan(row->best_w) ? arena_string(arena, "–")
                                            : arena_format(arena, "%.0f", row->best_w);
+        if (ladder->compares && row->before_w > 0.0) {
+            words[i].before = arena_format(arena, "%.0f", row->before_w);
+        }
         if (!isnan(row->best_w) && !isnan(row->low_w) && !isnan(row->high_w)) {
             words[i].likely = arena_format(arena, "%.0f–%.0f", row->low_w, row->high_w);
         }
@@ -103,6 +110,7 @@ static struct columns make_columns(const struct scene *scene, double x, double w
 {
     double lasting = width_of(scene, &head_right, lasting_head);
     double best = width_of(scene, &head_right, best_head);
+    double before = 0.0;
     double least = 0.0;
     double likely = 0.0;
     double change = 0.0;
@@ -111,6 +119,10 @@ static struct columns make_columns(const struct scene *scene, double x, double w
         const struct ladder_row *row = &ladder->rows[i];
         lasting = fmax(lasting, width_of(scene, &lasting_style, row->lasting));
         best = fmax(best, width_of(scene, &figure_style, words[i].best));
+        if (words[i].before != NULL) {
+            before = fmax(before, width_of(scene, &head_right, before_head));
+            before = fmax(before, width_of(scene, &before_style, words[i].before));
+        }
         least = row->at_least ? width_of(scene, &least_style, at_least) + 4.0 : least;
         likely = fmax(likely, width_of(scene, &likely_style, words[i].likely));
         change = fmax(change, width_of(scene, &figure_style, words[i].change));
@@ -118,8 +130,9 @@ static struct columns make_columns(const struct scene *scene, double x, double w
         where = fmax(where, ladder->compares ? 0.0 : width_of(scene, &side_left, row->instead));
     }
     struct columns at = { .left = x, .lasting = x + lasting, .end = x + width };
-    at.least = at.lasting + GAP + least - 4.0;
-    at.best = at.lasting + GAP + least + best;
+    at.before = at.lasting + (before > 0.0 ? GAP + before : 0.0);
+    at.least = at.before + GAP + least - 4.0;
+    at.best = at.before + GAP + least + best;
     at.likely = at.best + 4.0;
     at.where = at.likely + likely + GAP;
     at.gauge_end = at.end - (change > 0.0 ? change + GAP : 0.0);
@@ -128,6 +141,9 @@ static struct columns make_columns(const struct scene *scene, double x, double w
     at.gauge = at.where + at.where_width + GAP;
     if (at.gauge_end - at.gauge < LEAST_GAUGE) {
         at.narrow = true;
+        at.before = at.lasting;
+        at.least = at.lasting + GAP + least - 4.0;
+        at.best = at.lasting + GAP + least + best;
         at.where = at.lasting + GAP;
         at.where_width = at.end - at.where;
     }
@@ -210,22 +226,38 @@ static const char *or_nothing(const char *words)
     return words == NULL ? "" : words;
 }
 
+/* Beside the best, where no gauge stands between. */
+static bool has_room_for_change(const struct scene *scene, const struct words *words,
+                                const struct columns *at)
+{
+    return !at->narrow ||
+           at->best + GAP + DROP + width_of(scene, &figure_style, words->change) <= at->end;
+}
+
 /* Where a best was ridden, and the words in place of a change, which run up to the plumb line.
  * Returns the y below them. */
 static double draw_place(struct scene *scene, const struct ladder *ladder,
                          const struct ladder_row *row, const struct words *words,
                          const struct columns *at, double baseline)
 {
+    struct arena *arena = scene->arena;
     const char *likely = at->narrow ? or_nothing(words->likely) : "";
-    const char *where = or_nothing(row->where);
     const char *instead = or_nothing(row->instead);
-    if (likely[0] == '\0' && where[0] == '\0' && instead[0] == '\0') {
+    const char *where = or_nothing(row->where);
+    if (at->narrow && words->before != NULL) {
+        where = arena_format(arena, "%s%s%s W before", where, where[0] == '\0' ? "" : "; ",
+                             words->before);
+    }
+    const char *change = has_room_for_change(scene, words, at) ? "" : or_nothing(words->change);
+    if (likely[0] == '\0' && where[0] == '\0' && instead[0] == '\0' && change[0] == '\0') {
         return baseline;
     }
+    const bool more = where[0] != '\0' || instead[0] != '\0';
     const struct run runs[] = {
+        { change, FACE_SANS, COLOUR_INK },
+        { change[0] != '\0' && (more || likely[0] != '\0') ? "  " : "", FACE_SANS, COLOUR_QUIET },
         { likely, FACE_SANS, COLOUR_PLUM },
-        { likely[0] != '\0' && (where[0] != '\0' || instead[0] != '\0') ? "  " : "", FACE_SANS,
-          COLOUR_QUIET },
+        { likely[0] != '\0' && more ? "  " : "", FACE_SANS, COLOUR_QUIET },
         { where, FACE_SANS, COLOUR_QUIET },
         { where[0] != '\0' && instead[0] != '\0' ? ": " : "", FACE_SANS, COLOUR_QUIET },
         { instead, FACE_SERIF_ITALIC, COLOUR_QUIET },
@@ -252,8 +284,16 @@ static double draw_row(struct scene *scene, const struct ladder *ladder, size_t 
     if (row->at_least && !isnan(row->best_w)) {
         scene_text(scene, at->least, baseline, &least_style, at_least);
     }
-    if (words->change != NULL) {
-        scene_text(scene, at->end, baseline, &figure_style, words->change);
+    if (words->before != NULL && !at->narrow) {
+        scene_text(scene, at->before, baseline, &before_style, words->before);
+    }
+    double left = at->end;
+    if (words->change != NULL && has_room_for_change(scene, words, at)) {
+        left = scene_text(scene, at->end, baseline, &figure_style, words->change).x - 2.0;
+    }
+    if (at->narrow && has_change(ladder, i)) {
+        /* No gauge shows it: the mark stands with the number, or alone over it. */
+        scene_mark(scene, left - 0.4 * DROP, middle - 0.55 * DROP, DROP, row->mark);
     }
     if (!at->narrow) {
         scene_text(scene, at->likely, baseline, &likely_style, words->likely);
@@ -285,7 +325,7 @@ static void draw_sides(struct scene *scene, const struct ladder *ladder, const s
 double ladder_draw(struct scene *scene, double x, double y, double width,
                    const struct ladder *ladder)
 {
-    assert(width >= 250.0);
+    assert(width >= LADDER_NARROWEST);
     if (ladder->n_rows == 0) {
         return y;
     }
@@ -302,6 +342,9 @@ double ladder_draw(struct scene *scene, double x, double y, double width,
                          : words_ladder(scene->arena, (int)ladder->n_rows, ladder->compares));
     scene_text(scene, at.lasting, y + 10.0, &head_right, lasting_head);
     scene_text(scene, at.best, y + 10.0, &head_right, best_head);
+    if (at.before > at.lasting) {
+        scene_text(scene, at.before, y + 10.0, &head_right, before_head);
+    }
     const double line = scale_at(&scale, 0.0);
     if (plumb) {
         draw_sides(scene, ladder, &at, line, y + 10.0);

@@ -1,10 +1,10 @@
 /* drawing/ladder.h: bests from short to long, and whether they changed.
  *
- *   lasting   best, W                   lower ◂ │ ▸ better than before
- *      10 s       701   not tested              │
- *     5 min       296   2 Nov, a race       ░░░░│░◇░░░      +3.1 % (−3.0 to 9.2)
- *    20 min       259   9 Nov, test             │ ░░◇░░     +7.2 % (1.1 to 13.3)
- *                                               ▼           one plumb line through all rows
+ *   lasting   before   best, W                lower ◂ │ ▸ better than before
+ *      10 s      690       701   not tested           │
+ *     5 min      287       296   2 Nov, a race    ░░░░│░◇░░░      +3.1 % (−3.0 to 9.2)
+ *    20 min      242       259   9 Nov, test          │ ░░◇░░     +7.2 % (1.1 to 13.3)
+ *                                                     ▼           one plumb line through all rows
  *
  * With nothing to compare, the figures alone, each with a bar of its watts from 0; a bar that is
  * hollow and open at its end is "at least": the recording can't rule out more. */
@@ -25,6 +25,7 @@ struct ladder_row {
     double change_high_pct; /* its likely range */
     enum mark mark;         /* of the change */
     const char *instead;    /* words in place of a change: "not tested"; NULL = none */
+    double before_w;        /* best of the compared range; NAN, 0 = none */
 };
 
 struct ladder {
@@ -36,7 +37,9 @@ struct ladder {
     const char *label; /* a sentence for who can't see it; NULL = a plain one */
 };
 
-/* Draws from x, y (top left) within width (>= 250) as a figure of its own; where that is too narrow
+enum { LADDER_NARROWEST = 210 }; /* points */
+
+/* Draws from x, y (top left) within width as a figure of its own; where that is too narrow
  * for gauges the figures stand alone.  Returns the y below it; of no rows, y. */
 double ladder_draw(struct scene *scene, double x, double y, double width,
                    const struct ladder *ladder);

@@ -15,6 +15,7 @@
 #define DRAWING_RIDER_FIGURES_H
 
 #include "coaching/rider_readings.h"
+#include "drawing/power_curves.h"
 #include "drawing/scene.h"
 
 #include <stdint.h>
@@ -45,16 +46,18 @@ struct scene figure_base_tests(const struct figure_maker *maker,
 /* Hours week by week. */
 struct scene figure_week_load(const struct figure_maker *maker, const struct load_weeks *load);
 
-/* Mean power against duration of a range of days. */
-struct figure_curve {
-    const int32_t *duration_s; /* [n] rising */
-    const double *power_w;
-    size_t n;
-    const char *words; /* which days: "1 October to 11 November 2026" */
-};
+/* Greatest mean power against duration: of one range, or of two (against NULL = one). */
+struct scene figure_curves(const struct figure_maker *maker, const struct power_curve *curve,
+                           const struct power_curve *against);
 
-/* One range, or two, the other the paler; n 0 = no ride with power in it. */
-struct scene figure_curves(const struct figure_maker *maker, const struct figure_curve *curve,
-                           const struct figure_curve *against);
+/* The same as parts of a larger scene: from x, y (top left) within width, at least
+ * RIDER_FIGURE_NARROWEST; each returns the y below. */
+double rider_ladder_draw(struct scene *scene, double x, double y, double width,
+                         const struct rider_progress *progress);
+double rider_base_tests_draw(struct scene *scene, double x, double y, double width,
+                             const struct rider_history *history, int64_t from_day,
+                             const struct limits *limits);
+double rider_week_load_draw(struct scene *scene, double x, double y, double width,
+                            const struct load_weeks *load);
 
 #endif

@@ -167,11 +167,12 @@ struct load_jump load_jump(double hours, const double before[], size_t n,
             used++;
         }
     }
-    struct load_jump jump = { (double)NAN, false };
+    struct load_jump jump = { (double)NAN, (double)NAN, false };
     if ((double)used >= limits->value[LIMIT_LOAD_JUMP_WEEKS]) {
         jump.usual_hours = sum / (double)used;
-        jump.is_jump = hours > limits->value[LIMIT_LOAD_JUMP_RATIO] * jump.usual_hours &&
-                       hours - jump.usual_hours > limits->value[LIMIT_LOAD_JUMP_HOURS];
+        jump.line_hours = fmax(limits->value[LIMIT_LOAD_JUMP_RATIO] * jump.usual_hours,
+                               jump.usual_hours + limits->value[LIMIT_LOAD_JUMP_HOURS]);
+        jump.is_jump = hours > jump.line_hours;
     }
     return jump;
 }

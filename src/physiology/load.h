@@ -72,9 +72,10 @@ struct load_week load_week(const double days[7]);
  * were neither ill nor away, and more than LIMIT_LOAD_JUMP_HOURS above it (common practice, no
  * source; the literature is divided).
  *   before[n]   hours of earlier weeks, the newest first; NAN = a week ill, away, or not known
- * With fewer than LIMIT_LOAD_JUMP_WEEKS usable weeks nothing is said: usual_hours is NAN then. */
+ * With fewer than LIMIT_LOAD_JUMP_WEEKS usable weeks nothing is said: both hours are NAN then. */
 struct load_jump {
     double usual_hours;
+    double line_hours; /* more than this is a jump */
     bool is_jump;
 };
 struct load_jump load_jump(double hours, const double before[], size_t n,

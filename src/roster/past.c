@@ -221,6 +221,7 @@ static bool load_asked(const struct loading *loading, struct error *err)
             ride->is_base_test =
                 strcmp(db_text_at(&rows, i, 1), work_kind_name(KIND_BASE_TEST)) == 0;
             ride->marked = !db_is_null(&rows, i, 2);
+            ride->race = ride->marked && strcmp(db_text_at(&rows, i, 2), "race") == 0;
             ride->spoiled = !db_is_null(&rows, i, 3);
         }
     }
@@ -316,19 +317,28 @@ static bool load_notes(const struct loading *loading, struct error *err)
     return true;
 }
 
+/* The rider's own row with every threshold, or with none beside it. */
 static bool load_rider(const struct loading *loading, struct error *err)
 {
+    struct rider_history *out = loading->out;
     struct db_rows rows = { 0 };
     if (!ask(loading,
-             "SELECT p.power_since_day, (SELECT MAX(t.day) FROM threshold t WHERE t.rider = p.id "
-             "AND t.day <= $2) FROM rider p WHERE p.id = $1",
-             "TT", &rows, err)) {
+             "SELECT p.power_since_day, t.day, t.value_w FROM rider p LEFT JOIN threshold t ON "
+             "t.rider = p.id AND t.day <= $2 WHERE p.id = $1 ORDER BY t.day, t.id",
+             "TTR", &rows, err)) {
         return false;
     }
-    loading->out->power_since_day =
-        rows.count == 0 ? INT64_MIN : dates_day_number(db_text_at(&rows, 0, 0));
-    loading->out->threshold_day =
-        rows.count == 0 ? INT64_MIN : dates_day_number(db_text_at(&rows, 0, 1));
+    out->power_since_day = INT64_MIN;
+    out->threshold_day = INT64_MIN;
+    out->thresholds = ARENA_ARRAY(loading->arena, struct past_threshold, rows.count);
+    for (size_t i = 0; i < rows.count; i++) {
+        out->power_since_day = dates_day_number(db_text_at(&rows, i, 0));
+        if (!db_is_null(&rows, i, 1)) {
+            out->threshold_day = dates_day_number(db_text_at(&rows, i, 1));
+            out->thresholds[out->n_thresholds++] =
+                (struct past_threshold){ out->threshold_day, db_real_at(&rows, i, 2) };
+        }
+    }
     return true;
 }
 
