@@ -131,3 +131,9 @@ void json_null(struct json *json, const char *key)
     before_item(json, key);
     text_add(json->out, "null");
 }
+
+void json_raw(struct json *json, const char *key, const char *value)
+{
+    before_item(json, key);
+    text_add(json->out, value == NULL || value[0] == '\0' ? "null" : value);
+}

@@ -39,4 +39,7 @@ void json_number(struct json *json, const char *key, double value, int decimals)
 void json_bool(struct json *json, const char *key, bool value);
 void json_null(struct json *json, const char *key);
 
+/* A value that is JSON already; NULL or "" becomes null. */
+void json_raw(struct json *json, const char *key, const char *value);
+
 #endif

@@ -44,6 +44,7 @@ const struct command *const command_table[] = {
     &command_check,
     &command_export,
     &command_forget,
+    &command_serve,
     &command_example,
     &command_limits,
     &command_help_table,

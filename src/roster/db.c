@@ -470,6 +470,18 @@ bool db_write(struct db *db, db_work *work, void *context, struct error *err)
     return transaction(db, db->driver->begin_write, work, context, err);
 }
 
+bool db_mark(struct db *db, int64_t *out, struct error *err)
+{
+    struct arena *arena = arena_open();
+    struct db_rows rows = { 0 };
+    const bool done = db_query(db, arena, db->driver->mark, "t", DB_NONE, &rows, err);
+    if (done) {
+        *out = (int64_t)(hash_text(db_text_at(&rows, 0, 0)) >> 1);
+    }
+    arena_close(arena);
+    return done;
+}
+
 bool db_read(struct db *db, db_work *work, void *context, struct error *err)
 {
     return db->inside ? work(db, context, err)

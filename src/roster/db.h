@@ -148,6 +148,10 @@ MUST_USE bool db_shrink(struct db *db, struct error *err);
  * with the rows that are looked at; of a server, which doesn't tell, statements. */
 uint64_t db_steps(const struct db *db);
 
+/* Outside a transaction: *out is the same number as before only if nothing was committed since, by
+ * any other handle or program.  Cheap enough to ask for each request of a server. */
+MUST_USE bool db_mark(struct db *db, int64_t *out, struct error *err);
+
 /* True between BEGIN and COMMIT. */
 bool db_in_transaction(const struct db *db);
 

@@ -27,6 +27,7 @@ struct db_driver {
     bool (*copy_to)(struct db *db, const char *path, struct error *err);
     bool (*check)(struct db *db, struct arena *arena, const char **problem, struct error *err);
     bool (*shrink)(struct db *db, struct error *err);
+    const char *mark; /* one text that changes with every commit of others */
     const char *begin_write;
     const char *begin_read;
 };

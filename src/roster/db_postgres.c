@@ -346,6 +346,8 @@ static const struct db_driver postgres_driver = {
     .copy_to = postgres_copy_to,
     .check = postgres_check,
     .shrink = postgres_shrink,
+    /* Moves when a writer begins and when it commits. */
+    .mark = "SELECT CAST(pg_current_snapshot() AS TEXT)",
     .begin_write = "BEGIN ISOLATION LEVEL SERIALIZABLE",
     .begin_read = "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY",
 };

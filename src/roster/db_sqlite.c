@@ -334,6 +334,7 @@ static const struct db_driver sqlite_driver = {
     .copy_to = db_sqlite_copy_to,
     .check = sqlite_check,
     .shrink = sqlite_shrink,
+    .mark = "SELECT CAST(data_version AS TEXT) FROM pragma_data_version",
     .begin_write = "BEGIN IMMEDIATE",
     .begin_read = "BEGIN",
 };

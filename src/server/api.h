@@ -27,7 +27,8 @@
 #include "roster/roster.h"
 #include "server/body.h"
 
-struct task; /* server/tasks.h */
+struct task;   /* server/tasks.h */
+struct server; /* server/server.h: for API_SERVER alone */
 
 /* A part of the path or of the query, decoded: well-formed UTF-8 without control characters. */
 struct api_word {
@@ -59,6 +60,8 @@ struct api_call {
     int64_t version;           /* If-Match: the row version that was seen; 0 = none was named */
     struct api_upload *upload; /* of a route with takes_file; else NULL */
     struct task *task;         /* of a job; else NULL */
+    struct server *server;     /* API_SERVER; else NULL */
+    const char *key;           /* API_SERVER: of the session that asks */
 
     /* The answer. */
     struct text out;
@@ -68,7 +71,13 @@ struct api_call {
 
 typedef bool api_handler(struct api_call *call, struct error *err);
 
-enum api_kind { API_READ, API_WRITE, API_JOB };
+enum api_kind {
+    API_READ,
+    API_WRITE,
+    API_JOB,
+    API_SERVER, /* about the server itself: no roster in the call */
+    API_EVENTS, /* a stream of server-sent events; no handler */
+};
 
 /* Flags of a route. */
 enum {

@@ -5,6 +5,12 @@
 
 /* clang-format off */
 const struct api_route api_routes[] = {
+    { "GET", "jobs", API_SERVER, 0, answer_jobs, NULL, NULL, "Jobs" },
+    { "GET", "jobs/{job}", API_SERVER, 0, answer_job, NULL, NULL, "Job" },
+    { "DELETE", "jobs/{job}", API_SERVER, 0, answer_job_cancel, NULL, NULL, "Job" },
+    { "GET", "jobs/{job}/events", API_EVENTS, 0, NULL, NULL, NULL, NULL },
+    { "GET", "events", API_EVENTS, 0, NULL, NULL, NULL, NULL },
+    { "DELETE", "session", API_SERVER, 0, answer_session_end, NULL, NULL, NULL },
     { "GET", "session", API_READ, API_OF_THE_MOMENT, answer_session, NULL, NULL, "Session" },
 };
 /* clang-format on */

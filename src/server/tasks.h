@@ -2,12 +2,20 @@
  *
  *     POST imports ─> 202, Location: /api/1/jobs/7 ─> GET jobs/7, or its stream of events
  *
- * A job lives as long as the server: its result is kept for those who ask, the last TASKS_KEPT of
- * them.  What is left undone when the server stops waits in the roster. */
+ * A job of the server lives as long as the server: the last TASKS_KEPT are kept for those who ask
+ * what came of them.  What is left undone when the server stops waits in the roster, or is told as
+ * not done; nothing is half done. */
 #ifndef SERVER_TASKS_H
 #define SERVER_TASKS_H
 
+#include "base/json.h"
 #include "server/api.h"
+#include "server/events.h"
+#include "server/store.h"
+
+#define TASKS_KEPT     64 /* those that wait or run among them */
+#define TASKS_AT_ONCE  2
+#define TASKS_EVENT_MS 100 /* progress is told so often at most */
 
 /* ---- for handlers of API_JOB ---- */
 
@@ -18,5 +26,31 @@ void task_tell(struct task *task, size_t done, size_t all, const char *words);
  * with what was done so far.  Takes a struct task, so that it fits where a question with a context
  * is asked. */
 bool task_stopped(void *task);
+
+/* ---- for the server ---- */
+
+struct tasks;
+
+struct tasks *tasks_open(struct store *store, struct events *events);
+
+/* Asks all to stop and waits for them; NULL is accepted. */
+void tasks_close(struct tasks *tasks);
+
+/* Takes the call over with its arena and its upload, whatever comes; *id names the job.  False
+ * (ERROR_BUSY) when too many wait. */
+MUST_USE bool tasks_begin(struct tasks *tasks, const struct api_route *route, struct api_call *call,
+                          int64_t *id, struct error *err);
+
+/* One job, or all without their results, newest first.  False (ERROR_NOT_FOUND) if there is none
+ * with that id. */
+MUST_USE bool tasks_write(struct tasks *tasks, int64_t id, bool with_result, struct json *json,
+                          struct error *err);
+void tasks_write_all(struct tasks *tasks, struct json *json);
+
+/* It is asked to stop; one that is over stays as it is. */
+MUST_USE bool tasks_cancel(struct tasks *tasks, int64_t id, struct error *err);
+
+/* Whether it has come to its end, and no more is told of it. */
+bool tasks_is_over(struct tasks *tasks, int64_t id);
 
 #endif

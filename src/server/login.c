@@ -1,0 +1,131 @@
+/* server/login.c: the page of the password, beyond this machine. */
+#include "server/login.h"
+
+#include "roster/password.h"
+#include "server/pages.h"
+
+#include <pthread.h>
+#include <sodium.h>
+#include <string.h>
+#include <time.h>
+
+/* One hash at a time: each takes 64 MB. */
+static pthread_mutex_t one_at_a_time = PTHREAD_MUTEX_INITIALIZER;
+
+bool login_is_asked(const struct request *request)
+{
+    return !request->is_api && request->server->is_beyond && strcmp(request->method, "POST") == 0 &&
+           strcmp(request->parts.path, "/login") == 0;
+}
+
+static int hex_digit(char c)
+{
+    const char *digits = "0123456789abcdef";
+    const char *at = c == '\0' ? NULL : strchr(digits, c >= 'A' && c <= 'F' ? c + 32 : c);
+    return at == NULL ? -1 : (int)(at - digits);
+}
+
+bool login_form_password(const char *body, char out[], size_t room)
+{
+    static const char name[] = "password=";
+    size_t length = 0;
+    if (strncmp(body, name, sizeof name - 1) != 0) {
+        return false;
+    }
+    for (const char *c = body + sizeof name - 1; *c != '\0'; c++) {
+        char byte = *c == '+' ? ' ' : *c;
+        if (*c == '&' || length + 1 >= room) {
+            return false;
+        }
+        if (*c == '%') {
+            const int high = hex_digit(c[1]);
+            const int low = high < 0 ? -1 : hex_digit(c[2]);
+            if (low < 0 || high + low == 0) {
+                return false;
+            }
+            byte = (char)(high * 16 + low);
+            c += 2;
+        }
+        out[length++] = byte;
+    }
+    out[length] = '\0';
+    return length > 0;
+}
+
+static int64_t steady_s(void)
+{
+    struct timespec now = { 0 };
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (int64_t)now.tv_sec;
+}
+
+static void ask_again(struct request *request, int status, const char *why, int64_t wait_s)
+{
+    struct text out = text_begin(request->arena, 8000);
+    pages_password(&out, why);
+    request->answer = (struct answer){ .status = status,
+                                       .type = "text/html; charset=utf-8",
+                                       .bytes = out.bytes,
+                                       .size = out.length,
+                                       .cache = "no-store",
+                                       .retry_after_s = (int)wait_s };
+}
+
+static void let_in(struct request *request)
+{
+    struct server *server = request->server;
+    char key[ACCESS_KEY_SIZE];
+    sessions_begin(server->sessions, steady_s(), key);
+    request->answer = (struct answer){
+        .status = 303,
+        .type = "text/html; charset=utf-8",
+        .bytes = "",
+        .location = "/",
+        .cache = "no-store",
+        .set_cookie = arena_format(request->arena, "%s=%s; Path=/; HttpOnly; SameSite=Strict%s",
+                                   server->cookie, key, server->is_secure ? "; Secure" : "")
+    };
+}
+
+/* Under the lock: who waits for it has its tries counted before. */
+static void try_password(struct request *request, const char *hash, const char *words)
+{
+    struct sessions *sessions = request->server->sessions;
+    const int64_t wait_s = sessions_wait_s(sessions, steady_s());
+    if (wait_s > 0) {
+        ask_again(request, 429,
+                  arena_format(request->arena,
+                               "Too many wrong passwords; wait %lld s, then try "
+                               "again.",
+                               (long long)wait_s),
+                  wait_s);
+        return;
+    }
+    const bool is_right = password_is(hash, words);
+    sessions_tried(sessions, is_right, steady_s());
+    if (is_right) {
+        let_in(request);
+    } else {
+        ask_again(request, 401, "That isn't the password.", 0);
+    }
+}
+
+void login_answer(struct request *request)
+{
+    struct store_state state;
+    struct error err = { 0 };
+    char words[PASSWORD_LONGEST + 1];
+    if (!store_look(request->server->store, &state, &err)) {
+        request_refuse(request, 500, &err);
+        return;
+    }
+    if (state.password[0] == '\0' || request->body.length == 0 ||
+        !login_form_password(request->body.bytes, words, sizeof words)) {
+        ask_again(request, 401, "That isn't the password.", 0);
+        return;
+    }
+    pthread_mutex_lock(&one_at_a_time);
+    try_password(request, state.password, words);
+    pthread_mutex_unlock(&one_at_a_time);
+    sodium_memzero(words, sizeof words);
+}

@@ -1,0 +1,210 @@
+/* server/serve.c: a server from its start to its end. */
+#include "server/serve.h"
+
+#include "roster/password.h"
+#include "server/http.h"
+#include "server/log.h"
+
+#include <arpa/inet.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+/* How long what is being answered may still take when it is to end. */
+static const int END_WAIT_S = 10;
+/* Beyond this machine a browser that was left open is no way in for ever. */
+static const int64_t IDLE_S = 12 * 3600;
+
+struct serve {
+    struct arena *arena;
+    struct server server;
+    struct http *http;
+    const char *address;
+    sigset_t signals;
+    sigset_t before;
+};
+
+/* ---- where it listens, and how it is called ---- */
+
+static bool read_listen(const char *listen, int port, struct http_options *http, bool *is_loopback,
+                        struct error *err)
+{
+    struct sockaddr_in *four = (struct sockaddr_in *)&http->address;
+    struct sockaddr_in6 *six = (struct sockaddr_in6 *)&http->address;
+    const char *words = listen == NULL ? "127.0.0.1" : listen;
+    if (inet_pton(AF_INET, words, &four->sin_addr) == 1) {
+        four->sin_family = AF_INET;
+        four->sin_port = htons((uint16_t)port);
+        http->address_size = sizeof *four;
+        *is_loopback = (ntohl(four->sin_addr.s_addr) >> 24) == 127;
+        return true;
+    }
+    if (inet_pton(AF_INET6, words, &six->sin6_addr) == 1) {
+        six->sin6_family = AF_INET6;
+        six->sin6_port = htons((uint16_t)port);
+        http->address_size = sizeof *six;
+        *is_loopback = IN6_IS_ADDR_LOOPBACK(&six->sin6_addr);
+        return true;
+    }
+    return error_set(err, ERROR_USAGE,
+                     "--listen %.60s: is no address of a machine; write digits, as 127.0.0.1",
+                     words);
+}
+
+static void add_name(struct serve *serve, const char *scheme, const char *host)
+{
+    struct access_rules *rules = &serve->server.rules;
+    rules->hosts[rules->n_hosts++] = host;
+    rules->origins[rules->n_origins++] = arena_format(serve->arena, "%s://%s", scheme, host);
+}
+
+static bool is_sound_name(const char *name)
+{
+    return name[0] != '\0' && strlen(name) < 250 &&
+           name[strspn(name, "abcdefghijklmnopqrstuvwxyz0123456789.-:")] == '\0';
+}
+
+/* By which names browsers may call it. */
+static bool set_names(struct serve *serve, const struct serve_options *options, int port,
+                      bool is_loopback, struct error *err)
+{
+    const char *listen = options->listen == NULL ? "127.0.0.1" : options->listen;
+    const bool is_six = strchr(listen, ':') != NULL;
+    const bool is_any = strcmp(listen, "0.0.0.0") == 0 || strcmp(listen, "::") == 0;
+    if (options->name != NULL) {
+        if (!is_sound_name(options->name)) {
+            return error_set(err, ERROR_USAGE,
+                             "--name %.60s: is no name of a host; write it in small letters",
+                             options->name);
+        }
+        add_name(serve, "https", options->name);
+        return true;
+    }
+    if (is_any) {
+        return error_set(err, ERROR_USAGE,
+                         "--listen %s: say with --name how browsers call this machine", listen);
+    }
+    add_name(serve, "http", arena_format(serve->arena, is_six ? "[%s]:%d" : "%s:%d", listen, port));
+    if (is_loopback) {
+        add_name(serve, "http", arena_format(serve->arena, "localhost:%d", port));
+    }
+    return true;
+}
+
+static bool password_is_set(struct serve *serve, const struct serve_options *options,
+                            struct error *err)
+{
+    struct store_state state;
+    return store_look(serve->server.store, &state, err) &&
+           (state.password[0] != '\0' ||
+            error_set(err, ERROR_DENIED,
+                      "%s %s: beyond this machine a password is needed: plumbline password",
+                      options->name != NULL ? "--name" : "--listen",
+                      options->name != NULL ? options->name : options->listen));
+}
+
+static void set_address(struct serve *serve)
+{
+    struct server *server = &serve->server;
+    char token[ACCESS_KEY_SIZE];
+    sessions_token(server->sessions, token);
+    serve->address = server->is_beyond ? arena_format(serve->arena, "%s/", server->rules.origins[0])
+                                       : arena_format(serve->arena, "%s/?token=%s",
+                                                      server->rules.origins[0], token);
+}
+
+/* ---- start and end ---- */
+
+static bool start(struct serve *serve, const struct serve_options *options, struct error *err)
+{
+    struct server *server = &serve->server;
+    struct http_options http = { .patience_s = options->patience_s };
+    bool is_loopback = false;
+    int port = 0;
+    if (!read_listen(options->listen, options->port, &http, &is_loopback, err) ||
+        !store_open(options->place, options->today, &server->store, err)) {
+        return false;
+    }
+    server->is_beyond = !is_loopback || options->name != NULL;
+    server->is_secure = options->name != NULL;
+    if ((server->is_beyond && !password_is_set(serve, options, err)) ||
+        !http_open(&http, &serve->http, &port, err) ||
+        !set_names(serve, options, port, is_loopback, err)) {
+        return false;
+    }
+    snprintf(server->cookie, sizeof server->cookie, "plumbline-%d", port);
+    server->kept = kept_open();
+    server->sessions = sessions_open(server->is_beyond ? IDLE_S : 0);
+    server->events = events_open();
+    server->tasks = tasks_open(server->store, server->events);
+    server->rereader = rereader_open(server->store, server->events);
+    set_address(serve);
+    return http_begin(serve->http, server, err);
+}
+
+bool serve_open(const struct serve_options *options, struct serve **out, struct error *err)
+{
+    struct serve *serve = calloc(1, sizeof *serve);
+    if (serve == NULL) {
+        abort();
+    }
+    serve->arena = arena_open();
+    log_begin(options->log_json);
+    atomic_init(&serve->server.uploads, 0);
+    /* Every thread inherits it: signals come to serve_run alone. */
+    sigemptyset(&serve->signals);
+    sigaddset(&serve->signals, SIGINT);
+    sigaddset(&serve->signals, SIGTERM);
+    pthread_sigmask(SIG_BLOCK, &serve->signals, &serve->before);
+    if (!start(serve, options, err)) {
+        serve_close(serve);
+        return false;
+    }
+    *out = serve;
+    return true;
+}
+
+const char *serve_address(const struct serve *serve)
+{
+    return serve->address;
+}
+
+void serve_run(struct serve *serve)
+{
+    const struct timespec second = { .tv_sec = 1 };
+    struct server *server = &serve->server;
+    for (int beat = 1; sigtimedwait(&serve->signals, NULL, &second) < 0; beat++) {
+        http_tick(serve->http);
+        if (beat % EVENTS_BEAT_S == 0) {
+            events_beat(server->events);
+        }
+    }
+    log_info("ending: what is being answered is answered first");
+    /* Another signal ends it at once. */
+    pthread_sigmask(SIG_SETMASK, &serve->before, NULL);
+    events_end(server->events, 0);
+    http_end(serve->http, END_WAIT_S);
+}
+
+void serve_close(struct serve *serve)
+{
+    if (serve == NULL) {
+        return;
+    }
+    struct server *server = &serve->server;
+    if (server->events != NULL) {
+        events_end(server->events, 0);
+    }
+    http_close(serve->http);
+    rereader_close(server->rereader);
+    tasks_close(server->tasks);
+    events_close(server->events);
+    sessions_close(server->sessions);
+    kept_close(server->kept);
+    store_close(server->store);
+    pthread_sigmask(SIG_SETMASK, &serve->before, NULL);
+    arena_close(serve->arena);
+    free(serve);
+}

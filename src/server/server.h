@@ -1,0 +1,32 @@
+/* server/server.h: the parts of a server that runs, for those that make it up. */
+#ifndef SERVER_SERVER_H
+#define SERVER_SERVER_H
+
+#include "server/access.h"
+#include "server/events.h"
+#include "server/kept.h"
+#include "server/rereader.h"
+#include "server/sessions.h"
+#include "server/store.h"
+#include "server/tasks.h"
+
+#include <stdatomic.h>
+
+#define SERVER_UPLOADS_MOST      2
+#define SERVER_UPLOAD_BYTES_MOST 256000000
+
+struct server {
+    struct store *store;
+    struct kept *kept;
+    struct sessions *sessions;
+    struct events *events;
+    struct tasks *tasks;
+    struct rereader *rereader;
+    struct access_rules rules;
+    char cookie[32]; /* its name holds the port: cookies don't know ports apart */
+    bool is_beyond;  /* this machine: a password is asked, not the token */
+    bool is_secure;  /* browsers see it through TLS: the cookie goes no other way */
+    atomic_int uploads;
+};
+
+#endif

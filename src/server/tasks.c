@@ -1,0 +1,368 @@
+/* server/tasks.c: work that takes longer than a request may wait. */
+#include "server/tasks.h"
+
+#include "base/dates.h"
+#include "server/problem.h"
+
+#include <pthread.h>
+#include <stdatomic.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+enum task_state { TASK_WAITS, TASK_RUNS, TASK_DONE, TASK_FAILED, TASK_CANCELLED };
+
+static const char *const state_names[] = {
+    [TASK_WAITS] = "waiting", [TASK_RUNS] = "running",        [TASK_DONE] = "done",
+    [TASK_FAILED] = "failed", [TASK_CANCELLED] = "cancelled",
+};
+
+struct task {
+    struct tasks *tasks;
+    int64_t id; /* 0 = a free place */
+    const struct api_route *route;
+    struct api_call call; /* while it waits or runs, its thread's; then its result alone */
+    struct api_upload upload;
+    atomic_bool is_stopped;
+
+    /* under the lock of tasks */
+    enum task_state state;
+    size_t done;
+    size_t all;
+    char words[240];
+    int64_t asked_utc_s;
+    int64_t ended_utc_s;
+    int64_t told_ms;
+    char *result; /* JSON; NULL = none */
+    struct error error;
+};
+
+struct tasks {
+    struct store *store;
+    struct events *events;
+    pthread_t threads[TASKS_AT_ONCE];
+    size_t n_threads;
+
+    pthread_mutex_t lock; /* all below */
+    pthread_cond_t moved;
+    bool is_closing;
+    int64_t last_id;
+    struct task items[TASKS_KEPT];
+};
+
+static int64_t now_ms(void)
+{
+    struct timespec now = { 0 };
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
+}
+
+static bool is_over(const struct task *task)
+{
+    return task->state != TASK_WAITS && task->state != TASK_RUNS;
+}
+
+/* ---- what is told of it; under the lock ---- */
+
+static void write_utc(struct json *json, const char *key, int64_t utc_s)
+{
+    char moment[32];
+    dates_format_utc(utc_s, moment);
+    json_string(json, key, utc_s == 0 ? NULL : moment);
+}
+
+static void write_task(const struct task *task, struct json *json, bool with_result)
+{
+    json_begin_object(json, NULL);
+    json_integer(json, "id", task->id);
+    json_string(json, "kind", task->route->pattern);
+    json_string(json, "state", state_names[task->state]);
+    json_integer(json, "done", (int64_t)task->done);
+    json_integer(json, "all", (int64_t)task->all);
+    json_string(json, "text", task->words);
+    write_utc(json, "asked_utc", task->asked_utc_s);
+    write_utc(json, "ended_utc", task->ended_utc_s);
+    json_string(json, "error_kind",
+                task->error.kind == ERROR_NONE ? NULL : error_kind_name(task->error.kind));
+    json_string(json, "error",
+                task->error.kind == ERROR_NONE ? NULL
+                                               : problem_detail(json->out->arena, &task->error,
+                                                                store_place(task->tasks->store)));
+    if (with_result) {
+        json_raw(json, "result", task->result);
+    }
+    json_end_object(json);
+}
+
+static void tell(struct task *task)
+{
+    struct arena *arena = arena_open();
+    struct text out = text_begin(arena, 8000);
+    struct json json = json_begin(&out);
+    write_task(task, &json, false);
+    events_tell(task->tasks->events, task->id, "job", out.bytes);
+    if (is_over(task)) {
+        events_end(task->tasks->events, task->id);
+    }
+    arena_close(arena);
+}
+
+/* ---- for handlers ---- */
+
+void task_tell(struct task *task, size_t done, size_t all, const char *words)
+{
+    const int64_t now = now_ms();
+    pthread_mutex_lock(&task->tasks->lock);
+    task->done = done;
+    task->all = all;
+    if (words != NULL) {
+        struct arena *arena = arena_open();
+        strncpy(task->words, text_clean(arena, words, strnlen(words, 200)), sizeof task->words - 1);
+        arena_close(arena);
+    }
+    if (now - task->told_ms >= TASKS_EVENT_MS || done == all) {
+        task->told_ms = now;
+        tell(task);
+    }
+    pthread_mutex_unlock(&task->tasks->lock);
+}
+
+bool task_stopped(void *task)
+{
+    return atomic_load(&((struct task *)task)->is_stopped);
+}
+
+/* ---- its thread ---- */
+
+static void let_go(struct task *task)
+{
+    if (task->call.upload != NULL) {
+        close(task->upload.fd);
+        task->call.upload = NULL;
+    }
+    arena_close(task->call.arena);
+    task->call.arena = NULL;
+}
+
+static void run(struct task *task)
+{
+    struct store *store = task->tasks->store;
+    struct error err = { 0 };
+    struct roster *roster = NULL;
+    bool done = store_reader(store, &roster, &err);
+    if (done) {
+        task->call.roster = roster;
+        task->call.now = store_now();
+        done = task->route->handler(&task->call, &err);
+        store_reader_back(store, roster);
+    }
+    char *result = done && task->call.out.length > 0
+                       ? strndup(task->call.out.bytes, task->call.out.length)
+                       : NULL;
+    let_go(task);
+    pthread_mutex_lock(&task->tasks->lock);
+    task->error = err;
+    task->result = result;
+    task->state = !done ? TASK_FAILED : atomic_load(&task->is_stopped) ? TASK_CANCELLED : TASK_DONE;
+    task->ended_utc_s = store_now().utc_s;
+    tell(task);
+    pthread_mutex_unlock(&task->tasks->lock);
+}
+
+/* The one that waits for longest; under the lock. */
+static struct task *next_task(struct tasks *tasks)
+{
+    struct task *next = NULL;
+    for (size_t i = 0; i < TASKS_KEPT; i++) {
+        struct task *one = &tasks->items[i];
+        if (one->id != 0 && one->state == TASK_WAITS && (next == NULL || one->id < next->id)) {
+            next = one;
+        }
+    }
+    return next;
+}
+
+static void *worker(void *context)
+{
+    struct tasks *tasks = context;
+    pthread_mutex_lock(&tasks->lock);
+    while (!tasks->is_closing) {
+        struct task *task = next_task(tasks);
+        if (task == NULL) {
+            pthread_cond_wait(&tasks->moved, &tasks->lock);
+            continue;
+        }
+        task->state = TASK_RUNS;
+        tell(task);
+        pthread_mutex_unlock(&tasks->lock);
+        run(task);
+        pthread_mutex_lock(&tasks->lock);
+    }
+    pthread_mutex_unlock(&tasks->lock);
+    return NULL;
+}
+
+/* ---- the server's calls ---- */
+
+struct tasks *tasks_open(struct store *store, struct events *events)
+{
+    struct tasks *tasks = calloc(1, sizeof *tasks);
+    if (tasks == NULL) {
+        abort();
+    }
+    tasks->store = store;
+    tasks->events = events;
+    pthread_mutex_init(&tasks->lock, NULL);
+    pthread_cond_init(&tasks->moved, NULL);
+    while (tasks->n_threads < TASKS_AT_ONCE &&
+           pthread_create(&tasks->threads[tasks->n_threads], NULL, worker, tasks) == 0) {
+        tasks->n_threads++;
+    }
+    return tasks;
+}
+
+void tasks_close(struct tasks *tasks)
+{
+    if (tasks == NULL) {
+        return;
+    }
+    pthread_mutex_lock(&tasks->lock);
+    tasks->is_closing = true;
+    for (size_t i = 0; i < TASKS_KEPT; i++) {
+        atomic_store(&tasks->items[i].is_stopped, true);
+    }
+    pthread_cond_broadcast(&tasks->moved);
+    pthread_mutex_unlock(&tasks->lock);
+    for (size_t i = 0; i < tasks->n_threads; i++) {
+        pthread_join(tasks->threads[i], NULL);
+    }
+    for (size_t i = 0; i < TASKS_KEPT; i++) {
+        let_go(&tasks->items[i]);
+        free(tasks->items[i].result);
+    }
+    pthread_cond_destroy(&tasks->moved);
+    pthread_mutex_destroy(&tasks->lock);
+    free(tasks);
+}
+
+/* A free place, else that of the one which has been over for longest; NULL when none is over. */
+static struct task *find_place(struct tasks *tasks)
+{
+    struct task *place = NULL;
+    for (size_t i = 0; i < TASKS_KEPT; i++) {
+        struct task *one = &tasks->items[i];
+        if (one->id == 0) {
+            return one;
+        }
+        if (is_over(one) && (place == NULL || one->id < place->id)) {
+            place = one;
+        }
+    }
+    return place;
+}
+
+static void fill(struct task *task, struct tasks *tasks, const struct api_route *route,
+                 const struct api_call *call)
+{
+    free(task->result);
+    memset(task, 0, sizeof *task);
+    task->tasks = tasks;
+    task->id = ++tasks->last_id;
+    task->route = route;
+    task->call = *call;
+    task->call.task = task;
+    task->asked_utc_s = store_now().utc_s;
+    atomic_init(&task->is_stopped, tasks->is_closing);
+    if (call->upload != NULL) {
+        task->upload = *call->upload;
+        task->call.upload = &task->upload;
+    }
+}
+
+bool tasks_begin(struct tasks *tasks, const struct api_route *route, struct api_call *call,
+                 int64_t *id, struct error *err)
+{
+    pthread_mutex_lock(&tasks->lock);
+    struct task *place = tasks->n_threads > 0 ? find_place(tasks) : NULL;
+    if (place != NULL) {
+        fill(place, tasks, route, call);
+        *id = place->id;
+        tell(place);
+        pthread_cond_signal(&tasks->moved);
+    }
+    pthread_mutex_unlock(&tasks->lock);
+    if (place == NULL) {
+        if (call->upload != NULL) {
+            close(call->upload->fd);
+        }
+        arena_close(call->arena);
+        error_set(err, ERROR_BUSY, "too much waits to be done already; try again in a minute");
+    }
+    *call = (struct api_call){ 0 };
+    return place != NULL;
+}
+
+/* Under the lock. */
+static struct task *find(struct tasks *tasks, int64_t id, struct error *err)
+{
+    for (size_t i = 0; i < TASKS_KEPT && id > 0; i++) {
+        if (tasks->items[i].id == id) {
+            return &tasks->items[i];
+        }
+    }
+    error_set(err, ERROR_NOT_FOUND, "job %lld: there is none, or it is long over", (long long)id);
+    return NULL;
+}
+
+bool tasks_write(struct tasks *tasks, int64_t id, bool with_result, struct json *json,
+                 struct error *err)
+{
+    pthread_mutex_lock(&tasks->lock);
+    const struct task *task = find(tasks, id, err);
+    if (task != NULL) {
+        write_task(task, json, with_result);
+    }
+    pthread_mutex_unlock(&tasks->lock);
+    return task != NULL;
+}
+
+void tasks_write_all(struct tasks *tasks, struct json *json)
+{
+    pthread_mutex_lock(&tasks->lock);
+    for (int64_t id = tasks->last_id; id > 0 && id > tasks->last_id - 2 * TASKS_KEPT; id--) {
+        struct error unheard = { 0 };
+        const struct task *task = find(tasks, id, &unheard);
+        if (task != NULL) {
+            write_task(task, json, false);
+        }
+    }
+    pthread_mutex_unlock(&tasks->lock);
+}
+
+bool tasks_cancel(struct tasks *tasks, int64_t id, struct error *err)
+{
+    pthread_mutex_lock(&tasks->lock);
+    struct task *task = find(tasks, id, err);
+    if (task != NULL && !is_over(task)) {
+        atomic_store(&task->is_stopped, true);
+    }
+    if (task != NULL && task->state == TASK_WAITS) {
+        task->state = TASK_CANCELLED;
+        task->ended_utc_s = store_now().utc_s;
+        let_go(task);
+        tell(task);
+    }
+    pthread_mutex_unlock(&tasks->lock);
+    return task != NULL;
+}
+
+bool tasks_is_over(struct tasks *tasks, int64_t id)
+{
+    struct error unheard = { 0 };
+    pthread_mutex_lock(&tasks->lock);
+    const struct task *task = find(tasks, id, &unheard);
+    const bool over = task == NULL || is_over(task);
+    pthread_mutex_unlock(&tasks->lock);
+    return over;
+}
