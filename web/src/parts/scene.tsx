@@ -8,6 +8,8 @@
 import type { ComponentChildren, VNode } from "preact";
 import { useId } from "preact/hooks";
 
+import { labels } from "../labels";
+
 export interface SceneRun {
   readonly face: string;
   readonly colour: string;
@@ -153,12 +155,12 @@ export interface SceneProps {
 }
 
 /* Pixels of a point: letters of 8 points are then as large as small print on a screen. */
-const PIXELS = 4 / 3;
+export const PIXELS = 1.5;
 
-export function Scene({ scene, caption, table, tableLabel = "the same as a table", words, size = "wide" }: SceneProps) {
+export function Scene({ scene, caption, table, tableLabel = labels.asTable, words, size = "wide" }: SceneProps) {
   const id = useId();
-  const labels = sceneLabels(scene);
-  const said = words ?? (labels.length > 0 ? labels.join(" ") : scene.title);
+  const parts = sceneLabels(scene);
+  const said = words ?? (parts.length > 0 ? parts.join(" ") : scene.title);
   return (
     <figure class={`scene scene-${size}`}>
       <svg viewBox={`0 0 ${scene.width} ${scene.height}`} width={scene.width * PIXELS}

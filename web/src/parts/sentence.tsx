@@ -1,4 +1,5 @@
 /* The sentence of a verdict: its mark, the verdict in strong letters, the reason beside it. */
+import { labels } from "../labels";
 import type { Said } from "../readings";
 import { Drop, type MarkShape } from "./mark";
 
@@ -18,17 +19,17 @@ export function Sentence({ said, shape = null }: SentenceProps) {
 }
 
 /* Reasons, and what would settle it: smaller, beside a rule. */
-export function Because({ said, label, settleLabel }: { readonly said: Said; readonly label: string; readonly settleLabel: string }) {
+export function Because({ said }: { readonly said: Pick<Said, "because" | "settle"> }) {
   if (said.because.length === 0 && said.settle.length === 0) {
     return null;
   }
   return (
     <div class="because">
       {said.because.length > 0 && (
-        <p><b>{label}</b> {said.because.join(" ")}</p>
+        <p><b>{labels.because}</b> {said.because.join(" ")}</p>
       )}
       {said.settle.length > 0 && (
-        <p><b>{settleLabel}</b> {said.settle.join(" ")}</p>
+        <p><b>{labels.settle}</b> {said.settle.join(" ")}</p>
       )}
     </div>
   );

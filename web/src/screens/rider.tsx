@@ -1,3 +1,206 @@
-export default function Rider() {
-  return <h1>Rider</h1>;
+/* A rider: one long page whose headings are the coach's questions, and beside it what is on file. */
+import type { ComponentChildren } from "preact";
+import { useEffect, useState } from "preact/hooks";
+
+import { useAnswer } from "../answer";
+import type { Rider as RiderAnswer, Weeks, Who } from "../api_types";
+import { entryKinds, valuesOf, wish } from "../entries";
+import { labels } from "../labels";
+import { Act } from "../parts/act";
+import { EntryForm } from "../parts/entry_form";
+import { EntryList, sendEntry } from "../parts/entry_list";
+import { Failed, Loading } from "../parts/loading";
+import { ReadingView } from "../parts/reading_view";
+import { RiderFigure } from "../parts/rider_figure";
+import type { ScreenProps } from "../routes";
+import { placeOfAct } from "../who";
+import { BaseTestTable, DurationTable, WeekTable, WorkRides } from "./rider_tables";
+import { RiderRides } from "./rider_rides";
+import { RiderSide } from "./rider_side";
+
+/* ---- who it is ---- */
+
+function Head({ data }: { readonly data: RiderAnswer }) {
+  const [open, setOpen] = useState(false);
+  const { person } = data;
+  return (
+    <div class="rider-head">
+      <h1>{person.name}</h1>
+      <p class="head-line">
+        {data.head}{data.head !== null && " "}
+        {!open && <Act quiet onAct={() => setOpen(true)} label={`${labels.change}: ${person.name}`}>{labels.change}</Act>}
+      </p>
+      {open && (
+        <EntryForm name={person.name} fields={entryKinds.person.fields} onClose={() => setOpen(false)}
+                   values={valuesOf(entryKinds.person.fields, person, data.today)}
+                   onSave={(values) =>
+                     sendEntry("PUT", `riders/${person.id}`, {
+                       zone: person.zone,
+                       accepts: person.accepts,
+                       ...wish(entryKinds.person.fields, values, false),
+                     }, person.version)} />
+      )}
+      {data.cautions.length > 0 && (
+        <ul class="cautions" aria-label={labels.cautions}>
+          {data.cautions.map((caution) => <li key={caution.code}>{caution.text}</li>)}
+        </ul>
+      )}
+      <div class="aims">
+        <section aria-labelledby="goals">
+          <h3 id="goals">{labels.goal}</h3>
+          <EntryList rider={person.id} kind={entryKinds.goals} entries={data.goals} empty={labels.noGoal} />
+        </section>
+        <section aria-labelledby="events">
+          <h3 id="events">{labels.events}</h3>
+          <EntryList rider={person.id} kind={entryKinds.events} entries={data.events} empty={labels.noEvent} />
+        </section>
+      </div>
+    </div>
+  );
+}
+
+/* ---- the questions ---- */
+
+function Question({ id, heading, children }: { readonly id: string; readonly heading: string; readonly children: ComponentChildren }) {
+  return (
+    <section class="question" id={id} aria-labelledby={`${id}-heading`} tabIndex={-1}>
+      <h2 id={`${id}-heading`}>{heading}</h2>
+      {children}
+    </section>
+  );
+}
+
+function headingOf(weeks: Weeks, question: string, otherwise: string): string {
+  return weeks.readings.find((one) => one.question === question)?.heading ?? otherwise;
+}
+
+function Readings({ weeks, questions, children }: { readonly weeks: Weeks; readonly questions: readonly string[]; readonly children?: ComponentChildren }) {
+  const found = weeks.readings.filter((one) => questions.includes(one.question));
+  return (
+    <>
+      {found.map((reading, i) => (
+        <ReadingView key={`${reading.question}-${i}`} reading={reading}>
+          {i === found.length - 1 && children}
+        </ReadingView>
+      ))}
+    </>
+  );
+}
+
+function Next({ rider }: { readonly rider: number }) {
+  const who = useAnswer<Who>("who");
+  const items = (who.data?.items ?? []).filter((item) => item.rider === rider);
+  return (
+    <Question id="next" heading={labels.whatNext}>
+      {items.length === 0 ? (
+        <p class="quiet">{who.data === null ? labels.loading : labels.nextNothing}</p>
+      ) : (
+        <ul class="next">
+          {items.map((item) => {
+            const place = placeOfAct(item);
+            const elsewhere = place !== null && !place.startsWith(`/riders/${rider}#`) && place !== `/riders/${rider}`;
+            return (
+              <li key={item.code}>
+                <span class="next-why">{item.text}</span>{" "}
+                {elsewhere ? <a href={place}>{item.act_words}</a> : <span class="quiet">{item.act_words}.</span>}
+              </li>
+            );
+          })}
+        </ul>
+      )}
+      <p class="small quiet">{labels.nextNotYet}</p>
+    </Question>
+  );
+}
+
+function Questions({ rider, weeks }: { readonly rider: number; readonly weeks: Weeks }) {
+  const comeback = weeks.readings.filter((one) => one.question === "comeback" && one.verdict !== "no break");
+  return (
+    <>
+      <Question id="how" heading={headingOf(weeks, "how", labels.columnHow)}>
+        <Readings weeks={weeks} questions={["how"]} />
+        {comeback.map((reading) => <ReadingView key={reading.question} reading={reading} />)}
+      </Question>
+      <Question id="base" heading={headingOf(weeks, "base state", labels.columnBase)}>
+        <Readings weeks={weeks} questions={["base state"]}>
+          {weeks.base_tests.length > 0 && (
+            <RiderFigure rider={rider} name="base-tests" caption={labels.captionBaseTests}
+                         table={<BaseTestTable tests={weeks.base_tests} />} />
+          )}
+        </Readings>
+      </Question>
+      <Question id="work" heading={labels.workHeading}>
+        <WorkRides work={weeks.work} today={weeks.today} />
+        <Readings weeks={weeks} questions={["easy weeks"]} />
+      </Question>
+      <Question id="progress" heading={headingOf(weeks, "progress", labels.columnProgress)}>
+        <Readings weeks={weeks} questions={["progress"]}>
+          <RiderFigure rider={rider} name="ladder" caption={labels.captionLadder}
+                       table={<DurationTable durations={weeks.durations} />} />
+          <p class="small quiet">{weeks.several_durations}</p>
+        </Readings>
+        <Readings weeks={weeks} questions={["stalled"]} />
+        <p><a href={`/riders/${rider}/bests`}>{labels.allBests}</a></p>
+      </Question>
+      <Question id="load" heading={headingOf(weeks, "load", labels.loadHeading)}>
+        <Readings weeks={weeks} questions={["load"]}>
+          {weeks.weeks.length > 0 && (
+            <RiderFigure rider={rider} name="week-load" caption={labels.captionWeekLoad}
+                         table={<WeekTable weeks={weeks.weeks} today={weeks.today} />} />
+          )}
+        </Readings>
+      </Question>
+    </>
+  );
+}
+
+/* ---- the screen ---- */
+
+/* Who came to a question by its address is taken there once it is there. */
+function useAnchor(there: boolean): void {
+  useEffect(() => {
+    if (there && location.hash.length > 1) {
+      const section = document.getElementById(location.hash.slice(1));
+      section?.scrollIntoView();
+      section?.focus({ preventScroll: true });
+    }
+  }, [there]);
+}
+
+export default function Rider({ parameters }: ScreenProps) {
+  const id = Number(parameters["rider"]);
+  const rider = useAnswer<RiderAnswer>(`riders/${id}`);
+  const weeks = useAnswer<Weeks>(`riders/${id}/weeks`);
+  const name = rider.data?.person.name;
+  useEffect(() => {
+    if (name !== undefined) {
+      document.title = `${name} · ${labels.appName}`;
+    }
+  }, [name]);
+  useAnchor(rider.data !== null && weeks.data !== null);
+  if (rider.data === null) {
+    return rider.problem === null ? <Loading title={labels.rider} /> : <Failed title={labels.rider} answer={rider} />;
+  }
+  const { data } = rider;
+  return (
+    <div class="rider-page">
+      <div class="rider-main">
+        <Head data={data} />
+        {weeks.data !== null ? (
+          data.last_ride === null ? (
+            <Question id="rides" heading={labels.noRidesHeading}>
+              <p class="sentence">{labels.noRides}</p>
+            </Question>
+          ) : (
+            <Questions rider={id} weeks={weeks.data} />
+          )
+        ) : (
+          <p class="loading">{weeks.problem?.message ?? labels.loading}</p>
+        )}
+        <Next rider={id} />
+        {data.last_ride !== null && <RiderRides rider={id} today={data.today} />}
+      </div>
+      <RiderSide data={data} />
+    </div>
+  );
 }
