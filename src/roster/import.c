@@ -112,7 +112,7 @@ static struct import_job *open_file(struct import *import)
     import->of_container = arena_open();
     const char *name = arena_string(import->of_container, job->name);
     if (import->riders[file] == NULL ||
-        !files_read(import->of_container, listed->path,
+        !files_read(import->of_container, listed->opened != NULL ? listed->opened : listed->path,
                     (size_t)import->limits.value[LIMIT_CAP_FILE_BYTES], &packed, &job->failed) ||
         !container_open(import->of_container, packed, name, &import->limits, &import->container,
                         &job->failed)) {
@@ -387,24 +387,41 @@ static bool keep_folders(struct import *import, struct error *err)
     return true;
 }
 
+static bool run_list(struct import *import, struct import_sum *sum, struct error *err)
+{
+    if (!keep_folders(import, err) || !find_riders(import, err)) {
+        return false;
+    }
+    sum->n_listed = import->files.count;
+    pthread_condattr_t monotonic;
+    pthread_condattr_init(&monotonic);
+    pthread_condattr_setclock(&monotonic, CLOCK_MONOTONIC);
+    pthread_cond_init(&import->moved, &monotonic);
+    pthread_condattr_destroy(&monotonic);
+    pthread_mutex_init(&import->lock, NULL);
+    const bool done = run(import, sum, err);
+    pthread_cond_destroy(&import->moved);
+    pthread_mutex_destroy(&import->lock);
+    return done;
+}
+
 bool import_paths(struct arena *arena, const struct import_call *call, const char *const paths[],
                   size_t n, struct import_sum *sum, struct error *err)
 {
     struct import import = { .call = call, .arena = arena, .limits = limits_default() };
     *sum = (struct import_sum){ 0 };
-    if (!import_list(arena, paths, n, &import.files, err) || !keep_folders(&import, err) ||
-        !find_riders(&import, err)) {
-        return false;
-    }
-    sum->n_listed = import.files.count;
-    pthread_condattr_t monotonic;
-    pthread_condattr_init(&monotonic);
-    pthread_condattr_setclock(&monotonic, CLOCK_MONOTONIC);
-    pthread_cond_init(&import.moved, &monotonic);
-    pthread_condattr_destroy(&monotonic);
-    pthread_mutex_init(&import.lock, NULL);
-    const bool done = run(&import, sum, err);
-    pthread_cond_destroy(&import.moved);
-    pthread_mutex_destroy(&import.lock);
-    return done;
+    return import_list(arena, paths, n, &import.files, err) && run_list(&import, sum, err);
+}
+
+bool import_open_file(struct arena *arena, const struct import_call *call, int fd, const char *name,
+                      struct import_sum *sum, struct error *err)
+{
+    struct import import = { .call = call, .arena = arena, .limits = limits_default() };
+    struct listed_file file = { .name = name,
+                                .path = name,
+                                .opened = arena_format(arena, "/proc/self/fd/%d", fd) };
+    *sum = (struct import_sum){ 0 };
+    import.files.items = &file;
+    import.files.count = 1;
+    return run_list(&import, sum, err);
 }

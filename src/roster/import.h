@@ -82,6 +82,11 @@ MUST_USE bool import_paths(struct arena *arena, const struct import_call *call,
                            const char *const paths[], size_t n, struct import_sum *sum,
                            struct error *err);
 
+/* The same with one file that is open already, such as one that a browser sent; it is called
+ * `name`, and remembered by it.  call->rider says whose it is. */
+MUST_USE bool import_open_file(struct arena *arena, const struct import_call *call, int fd,
+                               const char *name, struct import_sum *sum, struct error *err);
+
 /* Files of one transaction at most, and how long it may be kept open for more. */
 #define IMPORT_FILES_MOST   50
 #define IMPORT_SECONDS_MOST 1

@@ -19,7 +19,7 @@ static void add_file(struct arena *arena, struct listed_files *out, const char *
                      const char *path)
 {
     out->items = arena_grow(arena, out->items, out->count, &out->capacity, sizeof out->items[0]);
-    out->items[out->count++] = (struct listed_file){ name, path };
+    out->items[out->count++] = (struct listed_file){ .name = name, .path = path };
 }
 
 struct folder {

@@ -12,8 +12,9 @@
 #include <stddef.h>
 
 struct listed_file {
-    const char *name; /* as the caller would name it: "rides/june/a.fit" */
-    const char *path; /* absolute, without links */
+    const char *name;   /* as the caller would name it: "rides/june/a.fit" */
+    const char *path;   /* absolute, without links */
+    const char *opened; /* where its bytes are got, if not at path; NULL */
 };
 
 struct listed_files {

@@ -28,7 +28,8 @@
 #include "server/body.h"
 
 struct task;   /* server/tasks.h */
-struct server; /* server/server.h: for API_SERVER alone */
+struct server; /* server/server.h: for what is asked of the server itself */
+struct house;
 
 /* A part of the path or of the query, decoded: well-formed UTF-8 without control characters. */
 struct api_word {
@@ -60,7 +61,8 @@ struct api_call {
     int64_t version;           /* If-Match: the row version that was seen; 0 = none was named */
     struct api_upload *upload; /* of a route with takes_file; else NULL */
     struct task *task;         /* of a job; else NULL */
-    struct server *server;     /* API_SERVER; else NULL */
+    struct server *server;     /* API_SERVER, API_JOB; else NULL */
+    struct house *house;       /* API_SERVER: whose roster is shown */
     const char *key;           /* API_SERVER: of the session that asks */
 
     /* The answer. */

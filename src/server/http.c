@@ -280,6 +280,7 @@ static void *notice_address(void *context, const char *address, struct MHD_Conne
         MHD_get_connection_info(connection, MHD_CONNECTION_INFO_SOCKET_CONTEXT)->socket_context;
     clock_gettime(CLOCK_MONOTONIC, &exchange->began);
     request->server = http->server;
+    request->house = atomic_load(&http->server->shown);
     request->arena = arena_open();
     request->upload.fd = -1;
     request->label = "-";

@@ -115,7 +115,7 @@ void login_answer(struct request *request)
     struct store_state state;
     struct error err = { 0 };
     char words[PASSWORD_LONGEST + 1];
-    if (!store_look(request->server->store, &state, &err)) {
+    if (!store_look(request->server->own.store, &state, &err)) {
         request_refuse(request, 500, &err);
         return;
     }

@@ -42,7 +42,7 @@ static void answer_page(struct request *request, int status, const struct text *
 void request_refuse(struct request *request, int status, const struct error *err)
 {
     struct text out = text_begin(request->arena, 8000);
-    const char *place = store_place(request->server->store);
+    const char *place = store_place(request->house->store);
     if (request->is_api) {
         problem_write(&out, status, err, place);
         request->answer = (struct answer){ .type = "application/problem+json",
@@ -249,7 +249,7 @@ static void await_body(struct request *request)
     }
     request->has_upload = true;
     request->wants = REQUEST_WANTS_FILE;
-    if (!upload_open(store_place(server->store), &request->upload, &err)) {
+    if (!upload_open(store_place(request->house->store), &request->upload, &err)) {
         refuse_kind(request, &err);
     }
 }
@@ -405,14 +405,15 @@ static const char *key_of(const struct request *request, const struct store_stat
 {
     return (request->route->flags & API_OF_THE_MOMENT) != 0
                ? NULL
-               : arena_format(request->arena, "%s %s", state->today, request->address);
+               : arena_format(request->arena, "%p %s %s", (const void *)request->house->store,
+                              state->today, request->address);
 }
 
 static bool answer_if_kept(struct request *request)
 {
     struct store_state state;
     struct error err = { 0 };
-    if (!store_look(request->server->store, &state, &err)) {
+    if (!store_look(request->house->store, &state, &err)) {
         refuse_kind(request, &err);
         return true;
     }
@@ -443,7 +444,7 @@ static void fill_call(struct request *request, const struct store_state *state,
                       struct api_call *call)
 {
     *call = (struct api_call){ .arena = request->arena,
-                               .place = store_place(request->server->store),
+                               .place = store_place(request->house->store),
                                .now = store_now(),
                                .today_is_own = state->today_is_own,
                                .path = request->path,
@@ -469,7 +470,7 @@ static bool read_in_one(struct db *db, void *context, struct error *err)
 
 static bool run_read(struct request *request, struct api_call *call, struct error *err)
 {
-    struct store *store = request->server->store;
+    struct store *store = request->house->store;
     struct reading_call reading = { request->route, call };
     if (!store_reader(store, &call->roster, err)) {
         return false;
@@ -481,10 +482,10 @@ static bool run_read(struct request *request, struct api_call *call, struct erro
 
 static bool run_write(struct request *request, struct api_call *call, struct error *err)
 {
-    call->roster = store_writer(request->server->store);
+    call->roster = store_writer(request->house->store);
     const bool done = request->route->handler(call, err);
-    store_writer_back(request->server->store);
-    rereader_kick(request->server->rereader);
+    store_writer_back(request->house->store);
+    rereader_kick(request->house->rereader);
     return done;
 }
 
@@ -502,6 +503,7 @@ static bool run_job(struct request *request, const struct store_state *state, st
     fill_call(request, state, &call);
     request->arena = before;
     call.query = parts.query;
+    call.server = request->server;
     (void)router_find(own, api_routes, api_route_count, request->method, parts.parts + 2,
                       parts.n_parts - 2, &route, &call.path);
     done = done &&
@@ -517,7 +519,8 @@ static bool run_job(struct request *request, const struct store_state *state, st
         arena_close(own);
         return false;
     }
-    done = tasks_begin(request->server->tasks, request->route, &call, &id, err);
+    done =
+        tasks_begin(request->server->tasks, request->house->store, request->route, &call, &id, err);
     request->upload.fd = -1; /* the job's now */
     if (done) {
         struct text out = text_begin(request->arena, 8000);
@@ -599,6 +602,7 @@ static bool run_call(struct request *request, const struct store_state *state, s
     bool done = false;
     if (request->route->kind == API_SERVER) {
         call.server = request->server;
+        call.house = request->house;
         call.key = request->key;
         done = request->route->handler(&call, err);
     } else {
@@ -622,7 +626,7 @@ void request_work(struct request *request)
         login_answer(request);
         return;
     }
-    bool done = store_look(request->server->store, &state, &err);
+    bool done = store_look(request->house->store, &state, &err);
     if (done) {
         switch (request->route->kind) {
         case API_READ:

@@ -44,6 +44,7 @@ enum request_wants { REQUEST_WANTS_NOTHING, REQUEST_WANTS_BODY, REQUEST_WANTS_FI
 
 struct request {
     struct server *server;
+    struct house *house; /* the roster that was shown when it came */
     struct arena *arena;
     const char *method; /* HEAD is GET here */
     const char *address;

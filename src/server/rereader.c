@@ -5,7 +5,6 @@
 #include "server/log.h"
 
 #include <pthread.h>
-#include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -15,6 +14,7 @@
 struct rereader {
     struct store *store;
     struct events *events;
+    const atomic_bool *is_heard;
     pthread_t thread;
     bool has_thread;
     atomic_bool is_closing;
@@ -30,13 +30,20 @@ struct rereader {
     size_t all;
 };
 
+static void tell(const struct rereader *rereader, const char *name, const char *data)
+{
+    if (atomic_load(rereader->is_heard)) {
+        events_tell(rereader->events, 0, name, data);
+    }
+}
+
 static void tell_progress(struct rereader *rereader, size_t done)
 {
     char data[120];
     const size_t all = rereader->all > done ? rereader->all : done;
     snprintf(data, sizeof data, "{\"done\":%zu,\"all\":%zu,\"waiting\":%zu}", done, all,
              all - done);
-    events_tell(rereader->events, 0, "rereading", data);
+    tell(rereader, "rereading", data);
 }
 
 static void tell_ride(void *context, size_t done, size_t all)
@@ -149,7 +156,7 @@ static void look(struct rereader *rereader, int64_t *next_try_s)
     if (state.generation != rereader->generation) {
         char data[60];
         snprintf(data, sizeof data, "{\"generation\":%llu}", (unsigned long long)state.generation);
-        events_tell(rereader->events, 0, "changed", data);
+        tell(rereader, "changed", data);
         rereader->generation = state.generation;
     } else if (now_s < *next_try_s) {
         return;
@@ -179,7 +186,8 @@ static void *run(void *context)
     return NULL;
 }
 
-struct rereader *rereader_open(struct store *store, struct events *events)
+struct rereader *rereader_open(struct store *store, struct events *events,
+                               const atomic_bool *is_heard)
 {
     struct rereader *rereader = calloc(1, sizeof *rereader);
     if (rereader == NULL) {
@@ -187,6 +195,7 @@ struct rereader *rereader_open(struct store *store, struct events *events)
     }
     rereader->store = store;
     rereader->events = events;
+    rereader->is_heard = is_heard;
     atomic_init(&rereader->is_closing, false);
     pthread_mutex_init(&rereader->lock, NULL);
     pthread_cond_init(&rereader->moved, NULL);

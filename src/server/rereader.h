@@ -16,9 +16,13 @@
 #include "server/events.h"
 #include "server/store.h"
 
+#include <stdatomic.h>
+
 struct rereader;
 
-struct rereader *rereader_open(struct store *store, struct events *events);
+/* Tells of it while *is_heard. */
+struct rereader *rereader_open(struct store *store, struct events *events,
+                               const atomic_bool *is_heard);
 
 /* Gives back what is not yet read, and waits for the thread; NULL is accepted. */
 void rereader_close(struct rereader *rereader);

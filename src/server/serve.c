@@ -97,7 +97,7 @@ static bool password_is_set(struct serve *serve, const struct serve_options *opt
                             struct error *err)
 {
     struct store_state state;
-    return store_look(serve->server.store, &state, err) &&
+    return store_look(serve->server.own.store, &state, err) &&
            (state.password[0] != '\0' ||
             error_set(err, ERROR_DENIED,
                       "%s %s: beyond this machine a password is needed: plumbline password",
@@ -124,7 +124,7 @@ static bool start(struct serve *serve, const struct serve_options *options, stru
     bool is_loopback = false;
     int port = 0;
     if (!read_listen(options->listen, options->port, &http, &is_loopback, err) ||
-        !store_open(options->place, options->today, &server->store, err)) {
+        !store_open(options->place, options->today, &server->own.store, err)) {
         return false;
     }
     server->is_beyond = !is_loopback || options->name != NULL;
@@ -138,8 +138,11 @@ static bool start(struct serve *serve, const struct serve_options *options, stru
     server->kept = kept_open();
     server->sessions = sessions_open(server->is_beyond ? IDLE_S : 0);
     server->events = events_open();
-    server->tasks = tasks_open(server->store, server->events);
-    server->rereader = rereader_open(server->store, server->events);
+    server->tasks = tasks_open(server->events);
+    atomic_init(&server->own.is_shown, true);
+    atomic_init(&server->example.is_shown, false);
+    atomic_init(&server->shown, &server->own);
+    server->own.rereader = rereader_open(server->own.store, server->events, &server->own.is_shown);
     set_address(serve);
     return http_begin(serve->http, server, err);
 }
@@ -198,12 +201,14 @@ void serve_close(struct serve *serve)
         events_end(server->events, 0);
     }
     http_close(serve->http);
-    rereader_close(server->rereader);
     tasks_close(server->tasks);
+    rereader_close(server->own.rereader);
+    rereader_close(server->example.rereader);
     events_close(server->events);
     sessions_close(server->sessions);
     kept_close(server->kept);
-    store_close(server->store);
+    store_close(server->own.store);
+    store_close(server->example.store);
     pthread_sigmask(SIG_SETMASK, &serve->before, NULL);
     arena_close(serve->arena);
     free(serve);

@@ -15,13 +15,21 @@
 #define SERVER_UPLOADS_MOST      2
 #define SERVER_UPLOAD_BYTES_MOST 256000000
 
+/* A roster that is open, and who keeps its readings true. */
+struct house {
+    struct store *store; /* NULL = not opened yet */
+    struct rereader *rereader;
+    atomic_bool is_shown;
+};
+
 struct server {
-    struct store *store;
+    struct house own;     /* the coach's */
+    struct house example; /* invented riders, opened when first asked for */
+    _Atomic(struct house *) shown;
     struct kept *kept;
     struct sessions *sessions;
     struct events *events;
     struct tasks *tasks;
-    struct rereader *rereader;
     struct access_rules rules;
     char cookie[32]; /* its name holds the port: cookies don't know ports apart */
     bool is_beyond;  /* this machine: a password is asked, not the token */

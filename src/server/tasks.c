@@ -1,25 +1,27 @@
 /* server/tasks.c: work that takes longer than a request may wait. */
 #include "server/tasks.h"
 
-#include "base/dates.h"
 #include "server/problem.h"
 
+#include <math.h>
 #include <pthread.h>
 #include <stdatomic.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
 #include <unistd.h>
 
-enum task_state { TASK_WAITS, TASK_RUNS, TASK_DONE, TASK_FAILED, TASK_CANCELLED };
+enum task_state { TASK_WAITS, TASK_RUNS, TASK_DONE, TASK_FAILED, TASK_STOPPED };
 
 static const char *const state_names[] = {
-    [TASK_WAITS] = "waiting", [TASK_RUNS] = "running",        [TASK_DONE] = "done",
-    [TASK_FAILED] = "failed", [TASK_CANCELLED] = "cancelled",
+    [TASK_WAITS] = "waiting", [TASK_RUNS] = "running",    [TASK_DONE] = "done",
+    [TASK_FAILED] = "failed", [TASK_STOPPED] = "stopped",
 };
 
 struct task {
     struct tasks *tasks;
+    struct store *store;
     int64_t id; /* 0 = a free place */
     const struct api_route *route;
     struct api_call call; /* while it waits or runs, its thread's; then its result alone */
@@ -31,15 +33,13 @@ struct task {
     size_t done;
     size_t all;
     char words[240];
-    int64_t asked_utc_s;
-    int64_t ended_utc_s;
+    int64_t began_ms;
     int64_t told_ms;
     char *result; /* JSON; NULL = none */
     struct error error;
 };
 
 struct tasks {
-    struct store *store;
     struct events *events;
     pthread_t threads[TASKS_AT_ONCE];
     size_t n_threads;
@@ -65,33 +65,41 @@ static bool is_over(const struct task *task)
 
 /* ---- what is told of it; under the lock ---- */
 
-static void write_utc(struct json *json, const char *key, int64_t utc_s)
+/* What a job of a route is called. */
+static const char *kind_of(const struct api_route *route)
 {
-    char moment[32];
-    dates_format_utc(utc_s, moment);
-    json_string(json, key, utc_s == 0 ? NULL : moment);
+    return strcmp(route->pattern, "imports") == 0 ? "import" : route->pattern;
+}
+
+/* By how long it took so far; NAN before that says much. */
+static double left_s(const struct task *task)
+{
+    const double took_s = (double)(now_ms() - task->began_ms) / 1000.0;
+    return task->state != TASK_RUNS || task->done == 0 || task->done > task->all || took_s < 1.0
+               ? (double)NAN
+               : took_s * (double)(task->all - task->done) / (double)task->done;
 }
 
 static void write_task(const struct task *task, struct json *json, bool with_result)
 {
+    char url[60];
+    struct text problem = text_begin(json->out->arena, 4000);
+    snprintf(url, sizeof url, "/api/1/jobs/%lld", (long long)task->id);
+    if (task->error.kind != ERROR_NONE) {
+        problem_write(&problem, problem_status(task->error.kind), &task->error,
+                      store_place(task->store));
+    }
     json_begin_object(json, NULL);
     json_integer(json, "id", task->id);
-    json_string(json, "kind", task->route->pattern);
+    json_string(json, "url", url);
+    json_string(json, "kind", kind_of(task->route));
     json_string(json, "state", state_names[task->state]);
     json_integer(json, "done", (int64_t)task->done);
     json_integer(json, "all", (int64_t)task->all);
-    json_string(json, "text", task->words);
-    write_utc(json, "asked_utc", task->asked_utc_s);
-    write_utc(json, "ended_utc", task->ended_utc_s);
-    json_string(json, "error_kind",
-                task->error.kind == ERROR_NONE ? NULL : error_kind_name(task->error.kind));
-    json_string(json, "error",
-                task->error.kind == ERROR_NONE ? NULL
-                                               : problem_detail(json->out->arena, &task->error,
-                                                                store_place(task->tasks->store)));
-    if (with_result) {
-        json_raw(json, "result", task->result);
-    }
+    json_number(json, "left_s", left_s(task), 0);
+    json_string(json, "words", task->words[0] == '\0' ? NULL : task->words);
+    json_raw(json, "error", problem.bytes);
+    json_raw(json, "result", with_result ? task->result : NULL);
     json_end_object(json);
 }
 
@@ -147,7 +155,7 @@ static void let_go(struct task *task)
 
 static void run(struct task *task)
 {
-    struct store *store = task->tasks->store;
+    struct store *store = task->store;
     struct error err = { 0 };
     struct roster *roster = NULL;
     bool done = store_reader(store, &roster, &err);
@@ -164,8 +172,7 @@ static void run(struct task *task)
     pthread_mutex_lock(&task->tasks->lock);
     task->error = err;
     task->result = result;
-    task->state = !done ? TASK_FAILED : atomic_load(&task->is_stopped) ? TASK_CANCELLED : TASK_DONE;
-    task->ended_utc_s = store_now().utc_s;
+    task->state = !done ? TASK_FAILED : atomic_load(&task->is_stopped) ? TASK_STOPPED : TASK_DONE;
     tell(task);
     pthread_mutex_unlock(&task->tasks->lock);
 }
@@ -194,6 +201,7 @@ static void *worker(void *context)
             continue;
         }
         task->state = TASK_RUNS;
+        task->began_ms = now_ms();
         tell(task);
         pthread_mutex_unlock(&tasks->lock);
         run(task);
@@ -205,13 +213,12 @@ static void *worker(void *context)
 
 /* ---- the server's calls ---- */
 
-struct tasks *tasks_open(struct store *store, struct events *events)
+struct tasks *tasks_open(struct events *events)
 {
     struct tasks *tasks = calloc(1, sizeof *tasks);
     if (tasks == NULL) {
         abort();
     }
-    tasks->store = store;
     tasks->events = events;
     pthread_mutex_init(&tasks->lock, NULL);
     pthread_cond_init(&tasks->moved, NULL);
@@ -262,17 +269,17 @@ static struct task *find_place(struct tasks *tasks)
     return place;
 }
 
-static void fill(struct task *task, struct tasks *tasks, const struct api_route *route,
-                 const struct api_call *call)
+static void fill(struct task *task, struct tasks *tasks, struct store *store,
+                 const struct api_route *route, const struct api_call *call)
 {
     free(task->result);
     memset(task, 0, sizeof *task);
     task->tasks = tasks;
+    task->store = store;
     task->id = ++tasks->last_id;
     task->route = route;
     task->call = *call;
     task->call.task = task;
-    task->asked_utc_s = store_now().utc_s;
     atomic_init(&task->is_stopped, tasks->is_closing);
     if (call->upload != NULL) {
         task->upload = *call->upload;
@@ -280,13 +287,13 @@ static void fill(struct task *task, struct tasks *tasks, const struct api_route 
     }
 }
 
-bool tasks_begin(struct tasks *tasks, const struct api_route *route, struct api_call *call,
-                 int64_t *id, struct error *err)
+bool tasks_begin(struct tasks *tasks, struct store *store, const struct api_route *route,
+                 struct api_call *call, int64_t *id, struct error *err)
 {
     pthread_mutex_lock(&tasks->lock);
     struct task *place = tasks->n_threads > 0 ? find_place(tasks) : NULL;
     if (place != NULL) {
-        fill(place, tasks, route, call);
+        fill(place, tasks, store, route, call);
         *id = place->id;
         tell(place);
         pthread_cond_signal(&tasks->moved);
@@ -348,8 +355,7 @@ bool tasks_cancel(struct tasks *tasks, int64_t id, struct error *err)
         atomic_store(&task->is_stopped, true);
     }
     if (task != NULL && task->state == TASK_WAITS) {
-        task->state = TASK_CANCELLED;
-        task->ended_utc_s = store_now().utc_s;
+        task->state = TASK_STOPPED;
         let_go(task);
         tell(task);
     }

@@ -31,15 +31,15 @@ bool task_stopped(void *task);
 
 struct tasks;
 
-struct tasks *tasks_open(struct store *store, struct events *events);
+struct tasks *tasks_open(struct events *events);
 
 /* Asks all to stop and waits for them; NULL is accepted. */
 void tasks_close(struct tasks *tasks);
 
 /* Takes the call over with its arena and its upload, whatever comes; *id names the job.  False
  * (ERROR_BUSY) when too many wait. */
-MUST_USE bool tasks_begin(struct tasks *tasks, const struct api_route *route, struct api_call *call,
-                          int64_t *id, struct error *err);
+MUST_USE bool tasks_begin(struct tasks *tasks, struct store *store, const struct api_route *route,
+                          struct api_call *call, int64_t *id, struct error *err);
 
 /* One job, or all without their results, newest first.  False (ERROR_NOT_FOUND) if there is none
  * with that id. */

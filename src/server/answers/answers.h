@@ -14,4 +14,7 @@ MUST_USE bool answer_job(struct api_call *call, struct error *err);
 MUST_USE bool answer_job_cancel(struct api_call *call, struct error *err);
 MUST_USE bool answer_session_end(struct api_call *call, struct error *err);
 
+/* A file that came, as a job. */
+MUST_USE bool answer_import(struct api_call *call, struct error *err);
+
 #endif

@@ -2,15 +2,33 @@
 #include "server/answers/answers.h"
 
 #include "base/json.h"
+#include "roster/jobs.h"
 #include "server/server.h"
+
+static bool count_waiting(struct store *store, struct arena *arena, size_t *n, struct error *err)
+{
+    struct roster *reader = NULL;
+    if (!store_reader(store, &reader, err)) {
+        return false;
+    }
+    const bool done = jobs_count(roster_db(reader), arena, JOB_READ, n, err);
+    store_reader_back(store, reader);
+    return done;
+}
 
 bool answer_jobs(struct api_call *call, struct error *err)
 {
     struct json json = json_begin(&call->out);
-    (void)err;
-    json_begin_array(&json, NULL);
+    size_t waiting = 0;
+    if (!count_waiting(call->house->store, call->arena, &waiting, err)) {
+        return false;
+    }
+    json_begin_object(&json, NULL);
+    json_begin_array(&json, "jobs");
     tasks_write_all(call->server->tasks, &json);
     json_end_array(&json);
+    json_integer(&json, "rides_being_read_again", (int64_t)waiting);
+    json_end_object(&json);
     return true;
 }
 
