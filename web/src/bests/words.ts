@@ -22,7 +22,7 @@ export const bestsWords = {
   unit: "In",
   list: "Where each was ridden",
   open: "open the ride there",
-  noEvidence: "nothing says that it was all-out",
+  noEvidence: "no sign that it was all-out",
   notRidden: "–",
   more: "A greater best may only mean that it was tried more often.",
   none: "No ride with power in these days.",

@@ -29,9 +29,17 @@ export function ReadingSentence({ reading }: { readonly reading: RideReading }) 
   );
 }
 
-/* A sentence that the text says already is not said again. */
-export function unsaid(reading: RideReading, causes: readonly { readonly text: string }[]): string[] {
-  return causes.map((cause) => cause.text).filter((text) => !reading.text.includes(text));
+/* What the rows of reps or the verdict's own sentence show, as on paper (drawing/ride_page.c). */
+const SHOWN_ELSEWHERE: ReadonlySet<string> = new Set([
+  "started-too-hard", "stopped", "cut-short", "faded", "below", "above", "fast-start", "done", "described",
+  "on-the-line", "reps-done", "minutes", "work", "heart-late", "heart-alone-done", "heart-alone-below", "share-above",
+]);
+
+/* A sentence that the page says already is not said again. */
+export function unsaid(reading: RideReading, causes: readonly { readonly code: string; readonly text: string }[]): string[] {
+  return causes
+    .filter((cause) => !SHOWN_ELSEWHERE.has(cause.code) && !reading.text.includes(cause.text))
+    .map((cause) => cause.text);
 }
 
 export function ReadingView({ reading, heading }: { readonly reading: RideReading; readonly heading: string }) {

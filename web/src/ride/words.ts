@@ -28,6 +28,7 @@ export const rideWords = {
   zone: "zone",
   upTo: "up to, % of threshold",
   allBests: "All bests of",
+  side: "What you know of it, notes and bests",
   cautions: "Take care",
   recordings: "Recordings of this ride",
 } as const;

@@ -170,7 +170,7 @@ function RiddenCell({ best, lasts, now }: { readonly best: Ridden; readonly last
   return (
     <>
       <span class="best-watts">{best.at_least ? "≥ " : ""}{number(best.power_w, 0)}&nbsp;W</span>
-      {best.w_per_kg !== null && <span class="quiet"> {number(best.w_per_kg, 2)}&nbsp;W/kg</span>}
+      {best.w_per_kg !== null && <span class="quiet"> {best.w_per_kg.toFixed(2)}&nbsp;W/kg</span>}
       <br />
       <a href={`/rides/${best.ride}${at}`} aria-label={`${lasting(lasts)}, ${where}: ${bestsWords.open}`}>{where}</a>
       <span class="best-evidence"> {best.evidence_words ?? bestsWords.noEvidence}</span>

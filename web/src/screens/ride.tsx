@@ -21,6 +21,7 @@ import { rideWords } from "../ride/words";
 import { go, place } from "../router";
 import type { ScreenProps } from "../routes";
 import type { Span } from "../traces/answer";
+import { lasting } from "../traces/ticks";
 import { Traces, type Wanted } from "../traces/traces";
 
 /* ---- who and when ---- */
@@ -102,7 +103,7 @@ function Unanswered({ readings }: { readonly readings: readonly RideReading[] })
         return (
           <div key={reading.question} class="unanswered-one">
             <h3>{heading}</h3>
-            <p>{reading.text}</p>
+            <p class="sentence-small">{reading.text}</p>
             {settle.length > 0 && <p class="quiet small"><b>{labels.settle}</b> {settle.join(" ")}</p>}
             <Why reading={reading} of={heading} />
           </div>
@@ -149,9 +150,9 @@ function Zones({ answer }: { readonly answer: RideAnswer }) {
 /* "?at=854&for=300": what another page asks to see. */
 function askedSpan(): Span | null {
   const at = Number(place.value.query.get("at") ?? NaN);
-  const lasting = Number(place.value.query.get("for") ?? NaN);
-  return Number.isInteger(at) && at >= 0 && Number.isInteger(lasting) && lasting > 0
-    ? { from_s: at, to_s: at + lasting } : null;
+  const seconds = Number(place.value.query.get("for") ?? NaN);
+  return Number.isInteger(at) && at >= 0 && Number.isInteger(seconds) && seconds > 0
+    ? { from_s: at, to_s: at + seconds } : null;
 }
 
 /* A span with some of what lay around it. */
@@ -164,7 +165,7 @@ function Page({ answer }: { readonly answer: RideAnswer }) {
   const first = useMemo(askedSpan, [answer.id]);
   const [wanted, setWanted] = useState<Wanted | null>(() => (first === null ? null : around(first)));
   const [best, setBest] = useState<{ span: Span; words: string } | null>(() =>
-    first === null ? null : { span: first, words: "best" });
+    first === null ? null : { span: first, words: `best ${lasting(first.to_s - first.from_s)}` });
   const { ride } = answer;
   const seconds = ride.recording.seconds + 1;
   const look = (span: Span): void => setWanted(around(span));
@@ -187,31 +188,35 @@ function Page({ answer }: { readonly answer: RideAnswer }) {
   return (
     <article class="ride">
       <Head answer={answer} />
-      <Trust answer={answer} onLook={look} />
-      {answered.map((reading) => (
-        <ReadingView key={reading.question} reading={reading} heading={reading.heading ?? reading.question} />
-      ))}
-      <section class="ride-traces">
-        <h2>{rideWords.traces}</h2>
-        <Traces ride={answer.id} seconds={seconds} brackets={brackets} targets={targets} wanted={wanted} caption={caption}
-                edition={writes.value} />
-      </section>
-      {ride.reps.length > 0 && (
-        <section>
-          <h2>{targets.length > 0 ? rideWords.reps : rideWords.repsFound}</h2>
-          <RepRows ride={answer.id} reps={ride.reps} readings={ride.readings} onLook={look} />
+      <div class="ride-main">
+        <Trust answer={answer} onLook={look} />
+        {answered.map((reading) => (
+          <ReadingView key={reading.question} reading={reading} heading={reading.heading ?? reading.question} />
+        ))}
+        <section class="ride-traces">
+          <h2>{rideWords.traces}</h2>
+          <Traces ride={answer.id} seconds={seconds} brackets={brackets} targets={targets} wanted={wanted} caption={caption}
+                  edition={writes.value} />
         </section>
-      )}
-      {unanswered.length > 0 && <Unanswered readings={unanswered} />}
-      <RideActs answer={answer} />
-      <DayNotes answer={answer} />
-      {ride.bests.length > 0 && (
-        <section>
-          <h2>{rideWords.bests}</h2>
-          <BestsSet bests={ride.bests} efforts={ride.efforts} onLook={lookAtBest} />
-          <Zones answer={answer} />
-        </section>
-      )}
+        {ride.reps.length > 0 && (
+          <section>
+            <h2>{targets.length > 0 ? rideWords.reps : rideWords.repsFound}</h2>
+            <RepRows ride={answer.id} reps={ride.reps} readings={ride.readings} onLook={look} />
+          </section>
+        )}
+        {unanswered.length > 0 && <Unanswered readings={unanswered} />}
+      </div>
+      <aside class="ride-side" aria-label={rideWords.side}>
+        <RideActs answer={answer} />
+        <DayNotes answer={answer} />
+        {ride.bests.length > 0 && (
+          <section>
+            <h2>{rideWords.bests}</h2>
+            <BestsSet bests={ride.bests} efforts={ride.efforts} onLook={lookAtBest} />
+            <Zones answer={answer} />
+          </section>
+        )}
+      </aside>
     </article>
   );
 }

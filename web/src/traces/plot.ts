@@ -11,6 +11,10 @@ export const SCALE_WIDTH = 44;
 /** So that the last letter of a time finds room. */
 export const RIGHT_WIDTH = 12;
 const TOP = 4;
+/** So that the lowest number of a scale finds room. */
+const FOOT = 8;
+/** Of a plot's height, what is no panel. */
+export const PLOT_PADDING = TOP + FOOT;
 /** A drag shorter than this is a click. */
 const LEAST_DRAG = 6;
 
@@ -45,7 +49,7 @@ export function beginPlot(place: HTMLElement, sync: string, first: Panel, firstV
   const options: uPlot.Options = {
     width,
     height,
-    padding: [TOP, RIGHT_WIDTH, 2, 0],
+    padding: [TOP, RIGHT_WIDTH, FOOT, 0],
     legend: { show: false },
     cursor: {
       y: false,
@@ -80,7 +84,9 @@ export function beginPlot(place: HTMLElement, sync: string, first: Panel, firstV
       setCursor: [
         (u) => {
           const left = u.cursor.left ?? -1;
-          calls.onCursor(left < 0 ? null : u.posToVal(left, "x"));
+          if (isPointed && left >= 0) {
+            calls.onCursor(u.posToVal(left, "x"));
+          }
         },
       ],
       setSelect: [
@@ -94,8 +100,17 @@ export function beginPlot(place: HTMLElement, sync: string, first: Panel, firstV
       ],
     },
   };
+  /* Of the panels that share a cursor only the one under the pointer tells. */
+  let isPointed = false;
   const u = new uPlot(options, dataOf(panel), place);
   u.root.setAttribute("aria-hidden", "true");
+  u.over.addEventListener("mouseenter", () => {
+    isPointed = true;
+  });
+  u.over.addEventListener("mouseleave", () => {
+    isPointed = false;
+    calls.onCursor(null);
+  });
   return {
     show: (next, nextView, nextWidth, nextHeight) => {
       panel = next;

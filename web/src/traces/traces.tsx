@@ -15,7 +15,7 @@ import { meanOver } from "./columns";
 import { type Place, markedOf, placeInto, placeKey, placeRelease, wholePlace } from "./keys";
 import { labelsOf } from "./labels";
 import { KINDS, type Panel, panelHas, makePanel, type PanelName, thirdsOf } from "./panels";
-import { type Plot, beginPlot, RIGHT_WIDTH, SCALE_WIDTH } from "./plot";
+import { type Plot, beginPlot, PLOT_PADDING, RIGHT_WIDTH, SCALE_WIDTH } from "./plot";
 import { type Polite, beginPolite } from "./polite";
 import type { Bracket, Target } from "./spans";
 import { Strip } from "./strip";
@@ -25,8 +25,6 @@ import { readingAt, readingLine, traceWords } from "./words";
 const UNIT = 128;
 const UNIT_NARROW = 104;
 const NARROW = 520;
-/** Padding of the plot above and below the drawn part (plot.ts). */
-const PLOT_PADDING = 6;
 /** Rows of the table: few enough to read. */
 const TABLE_ROWS = 30;
 
@@ -266,6 +264,9 @@ export function Traces(props: TracesProps) {
       .filter((panel) => panel !== null);
   }, [answer, view.from_s, view.to_s, inner, third, props.targets]);
 
+  /* What was drawn anew has no cursor yet. */
+  useEffect(() => plots.current.forEach((plot) => plot.point(place.cursor)), [panels]);
+
   useEffect(() => {
     if (byKey.current || place.cursor === null) {
       for (const plot of plots.current.values()) {
@@ -319,7 +320,8 @@ export function Traces(props: TracesProps) {
   };
   const onZoom = (span: Span): void => setPlace((now) => placeInto(now, span, seconds));
   const heightOf = (panel: Panel): number => Math.round(KINDS[panel.name].share * unit);
-  const thirds = whole === null ? [] : thirdsOf(whole);
+  const known = whole ?? detail;
+  const thirds = known === null ? [] : thirdsOf(known);
   const keyLines = panels.flatMap((panel) => leftOverOf(panel, view, width, heightOf(panel), measure));
   const reading = answer === null || place.cursor === null ? [] : readingAt(answer, place.cursor);
 
