@@ -353,7 +353,7 @@ struct heart_response heart_response_fit(struct arena *arena, const struct respo
     if (!(threshold_w > 0.0)) {
         return nothing(RESPONSE_NO_THRESHOLD, threshold_w);
     }
-    const struct response_ride **used = arena_alloc(arena, n + 1, sizeof *used);
+    const struct response_ride **used = ARENA_ARRAY(arena, const struct response_ride *, n + 1);
     struct fit fit = { .rides = used, .prior = prior_of(threshold_w, limits) };
     fit.n = in_order(rides, n, limits, used);
     if ((double)fit.n < limits->value[LIMIT_RESPONSE_RIDES]) {

@@ -9,7 +9,8 @@ static const double LONGEST_TAU_S = 110.0;
 
 double response_tau_s(size_t node)
 {
-    const double share = (double)(node / RESPONSE_DEADS) / (RESPONSE_TAUS - 1);
+    const size_t place = node / RESPONSE_DEADS;
+    const double share = (double)place / (RESPONSE_TAUS - 1);
     return SHORTEST_TAU_S * pow(LONGEST_TAU_S / SHORTEST_TAU_S, share);
 }
 
