@@ -17,7 +17,8 @@ export default defineConfig({
   },
   test: {
     include: ["src/**/*.test.{ts,tsx}"],
-    environment: "happy-dom",
+    // A test that needs a page says so in its first line: @vitest-environment happy-dom.
+    environment: "node",
     setupFiles: ["src/test_setup.ts"],
     restoreMocks: true,
   },
