@@ -46,6 +46,7 @@ extern const struct command command_restore;
 extern const struct command command_roster;
 extern const struct command command_example;
 extern const struct command command_serve;
+extern const struct command command_password;
 extern const struct command command_limits;
 extern const struct command command_help_table;
 

@@ -45,6 +45,7 @@ const struct command *const command_table[] = {
     &command_export,
     &command_forget,
     &command_serve,
+    &command_password,
     &command_example,
     &command_limits,
     &command_help_table,

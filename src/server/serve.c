@@ -22,6 +22,7 @@ struct serve {
     struct server server;
     struct http *http;
     const char *address;
+    char password[129]; /* that sessions were begun with */
     sigset_t signals;
     sigset_t before;
 };
@@ -97,12 +98,15 @@ static bool password_is_set(struct serve *serve, const struct serve_options *opt
                             struct error *err)
 {
     struct store_state state;
-    return store_look(serve->server.own.store, &state, err) &&
-           (state.password[0] != '\0' ||
-            error_set(err, ERROR_DENIED,
-                      "%s %s: beyond this machine a password is needed: plumbline password",
-                      options->name != NULL ? "--name" : "--listen",
-                      options->name != NULL ? options->name : options->listen));
+    if (!store_look(serve->server.own.store, &state, err)) {
+        return false;
+    }
+    memcpy(serve->password, state.password, sizeof serve->password);
+    return state.password[0] != '\0' ||
+           error_set(err, ERROR_DENIED,
+                     "%s %s: beyond this machine a password is needed: plumbline password",
+                     options->name != NULL ? "--name" : "--listen",
+                     options->name != NULL ? options->name : options->listen);
 }
 
 static void set_address(struct serve *serve)
@@ -174,12 +178,25 @@ const char *serve_address(const struct serve *serve)
     return serve->address;
 }
 
+/* Who was let in by a password that isn't asked any more must give the new one. */
+static void end_old_sessions(struct serve *serve)
+{
+    struct store_state state;
+    struct error err = { 0 };
+    if (serve->server.is_beyond && store_look(serve->server.own.store, &state, &err) &&
+        strcmp(state.password, serve->password) != 0) {
+        memcpy(serve->password, state.password, sizeof serve->password);
+        sessions_end(serve->server.sessions, NULL);
+    }
+}
+
 void serve_run(struct serve *serve)
 {
     const struct timespec second = { .tv_sec = 1 };
     struct server *server = &serve->server;
     for (int beat = 1; sigtimedwait(&serve->signals, NULL, &second) < 0; beat++) {
         http_tick(serve->http);
+        end_old_sessions(serve);
         if (beat % EVENTS_BEAT_S == 0) {
             events_beat(server->events);
         }
