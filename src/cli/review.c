@@ -119,6 +119,9 @@ static const char *evidence_words(struct arena *arena, const struct proposal_evi
                        e->value, e->than) },
         { "heart-level", arena_format(arena, "heart rate reached %.0f, in all rides around it %.0f",
                                       e->value, e->than) },
+        { "weight",
+          arena_format(arena, "its file has a weight of %.1f kg, the nearest of all around it %.1f",
+                       e->value, e->than) },
         { "no-day", "its clock didn't know the day" },
         { "before-2000", "before 2000" },
         { "future", "after today" },
@@ -185,6 +188,13 @@ static const char *item_words(struct arena *arena, const struct proposal *one)
                             one->agrees == 0 ? (fact->at_least ? ", no other came near yet" : "")
                                              : arena_format(arena, ", and ride %lld came near",
                                                             (long long)one->agrees));
+    case PROPOSAL_WEIGHT:
+        return arena_format(
+            arena, "%.1f kg from %s: ride %lld, %s; %s", fact->value, one->day,
+            (long long)one->recording, one->weighed ? "sent by a scale" : "as set in its device",
+            one->in_force_from == NULL ? "none is in force then"
+                                       : arena_format(arena, "in force then: %.1f kg from %s",
+                                                      one->in_force, one->in_force_from));
     case PROPOSAL_EQUIPMENT:
         return arena_format(arena, "%s%s%s, serial %lld: %lld %s, %s to %s", kind_words(sensor),
                             part_words(arena, ", maker ", sensor->maker),
@@ -209,6 +219,7 @@ static const char *heading(enum proposal_kind kind)
     static const char *const headings[] = {
         [PROPOSAL_THRESHOLD] = "Thresholds, by tests recognised",
         [PROPOSAL_MAX_HEART_RATE] = "Maximal heart rates",
+        [PROPOSAL_WEIGHT] = "Weights, as the files have them",
         [PROPOSAL_EQUIPMENT] = "Meters and sensors, to be kept as equipment",
         [PROPOSAL_TEST] = "To look at: tests that give no threshold",
         [PROPOSAL_OTHER] = "To look at: rides that look like someone else's",
@@ -216,6 +227,35 @@ static const char *heading(enum proposal_kind kind)
         [PROPOSAL_KINDS] = "",
     };
     return headings[kind];
+}
+
+static void add_note(struct text *out, enum proposal_kind kind)
+{
+    if (kind == PROPOSAL_WEIGHT) {
+        text_add_wrapped(out,
+                         "A device keeps what was set in it once: perhaps years ago, perhaps by "
+                         "nobody, and of its owner, whoever rode. Ask the rider before accepting "
+                         "one.",
+                         0, 0, 80);
+    }
+}
+
+static void add_weights_left_out(struct text *out, struct arena *arena,
+                                 const struct proposals *page)
+{
+    const size_t n = page->n_weights_left_out;
+    if (page->n_weights == 0) {
+        text_add(out, "\nNone of the files has a weight: plumbline weight sets one.\n");
+    } else if (n > 0) {
+        text_add(out, "\n");
+        text_add_wrapped(out,
+                         arena_format(arena,
+                                      "Left out: %zu %s with a weight that may be another rider's, "
+                                      "since the ride is doubted above, or its device recorded as "
+                                      "many of another rider.",
+                                      n, n == 1 ? "ride" : "rides"),
+                         0, 2, 80);
+    }
 }
 
 static void add_doubles(struct text *out, struct arena *arena, const struct proposals *page)
@@ -261,6 +301,7 @@ static void add_words(struct roster_call *call, const struct rider *rider,
         const struct proposal *one = &page->items[i];
         if (i == 0 || one->kind != page->items[i - 1].kind) {
             text_add_format(out, "\n%s\n", heading(one->kind));
+            add_note(out, one->kind);
         }
         text_add_format(out, "%5zu  ", one->number);
         text_add_wrapped(out, item_words(arena, one), 7, 7, 80);
@@ -270,7 +311,7 @@ static void add_words(struct roster_call *call, const struct rider *rider,
         text_add(out, "\nNothing to propose.\n");
     }
     add_doubles(out, arena, page);
-    text_add(out, "\nWeights are not read from files: plumbline weight sets one.\n");
+    add_weights_left_out(out, arena, page);
     if (page->count > 0) {
         text_add_format(out,
                         "\nThis page is %s. To answer:\n"
@@ -331,21 +372,27 @@ static void add_id(struct json *json, const char *key, int64_t id)
 
 static void add_item_json(struct json *json, struct arena *arena, const struct proposal *one)
 {
-    const bool is_fact = one->kind == PROPOSAL_THRESHOLD || one->kind == PROPOSAL_MAX_HEART_RATE;
+    enum fact_kind fact = FACT_KINDS;
     json_begin_object(json, NULL);
     json_integer(json, "number", (int64_t)one->number);
     json_string(json, "kind", proposal_kind_name(one->kind));
     json_bool(json, "can_accept", one->can_accept);
     add_id(json, "ride", one->recording);
     json_string(json, "day", one->day);
-    if (is_fact) {
+    if (proposal_fact(one->kind, &fact)) {
         json_number(json, "value", one->fact.value, 1);
         json_number(json, "low", one->fact.low, 1);
         json_number(json, "high", one->fact.high, 1);
-        json_string(json, "unit", one->kind == PROPOSAL_THRESHOLD ? "W" : "bpm");
+        json_string(json, "unit", fact_row(fact)->unit);
         json_bool(json, "at_least", one->fact.at_least);
         add_id(json, "meter_serial", one->meter_serial);
         add_id(json, "agrees", one->agrees);
+    }
+    if (one->kind == PROPOSAL_WEIGHT) {
+        json_string(json, "weight_from",
+                    weight_source_name(one->weighed ? WEIGHT_WEIGHED : WEIGHT_SET));
+        json_number(json, "in_force", one->in_force, 1);
+        json_string(json, "in_force_from", one->in_force_from);
     }
     if (one->kind == PROPOSAL_THRESHOLD || one->kind == PROPOSAL_TEST) {
         add_test_json(json, &one->test);
@@ -389,6 +436,8 @@ static void add_json(struct json *json, struct arena *arena, const char *key,
     json_integer(json, "rides", (int64_t)page->n_rides);
     json_string(json, "first_day", page->first_day);
     json_string(json, "last_day", page->last_day);
+    json_integer(json, "weights", (int64_t)page->n_weights);
+    json_integer(json, "weights_left_out", (int64_t)page->n_weights_left_out);
     json_begin_array(json, "proposals");
     for (size_t i = 0; i < page->count; i++) {
         add_item_json(json, arena, &page->items[i]);

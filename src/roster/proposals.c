@@ -14,6 +14,7 @@ const char *proposal_kind_name(enum proposal_kind kind)
     static const char *const names[] = {
         [PROPOSAL_THRESHOLD] = "threshold",
         [PROPOSAL_MAX_HEART_RATE] = "max-heart-rate",
+        [PROPOSAL_WEIGHT] = "weight",
         [PROPOSAL_EQUIPMENT] = "equipment",
         [PROPOSAL_TEST] = "test",
         [PROPOSAL_OTHER] = "other-rider",
@@ -190,7 +191,7 @@ static bool add_equipment(struct db *db, struct arena *arena, const struct scan_
 
 /* ---- the page ---- */
 
-static bool is_declined(const struct db_rows *declined, const struct proposal *one)
+bool proposals_is_declined(const struct db_rows *declined, const struct proposal *one)
 {
     for (size_t i = 0; i < declined->count; i++) {
         const char *day = db_text_at(declined, i, 2);
@@ -206,25 +207,32 @@ static bool is_declined(const struct db_rows *declined, const struct proposal *o
     return false;
 }
 
-static bool leave_out_declined(struct db *db, struct arena *arena, int64_t rider,
-                               struct proposals *page, struct error *err)
+static bool find_declined(struct db *db, struct arena *arena, int64_t rider, struct db_rows *out,
+                          struct error *err)
 {
-    struct db_rows rows = { 0 };
-    if (!db_query(db, arena,
-                  "SELECT what, recording, day FROM declined WHERE rider = $1 ORDER BY id", "tIT",
-                  DB_ARGS(db_integer(rider)), &rows, err)) {
-        return false;
-    }
+    return db_query(db, arena,
+                    "SELECT what, recording, day FROM declined WHERE rider = $1 ORDER BY id", "tIT",
+                    DB_ARGS(db_integer(rider)), out, err);
+}
+
+static void leave_out_declined(const struct db_rows *declined, struct proposals *page)
+{
     size_t kept = 0;
     for (size_t i = 0; i < page->count; i++) {
-        if (!is_declined(&rows, &page->items[i])) {
+        if (!proposals_is_declined(declined, &page->items[i])) {
             page->items[kept] = page->items[i];
             page->items[kept].number = kept + 1;
             kept++;
         }
     }
     page->count = kept;
-    return true;
+}
+
+static void append(struct arena *arena, const struct proposals *more, struct proposals *page)
+{
+    for (size_t i = 0; i < more->count; i++) {
+        *proposals_add(arena, page, more->items[i].kind) = more->items[i];
+    }
 }
 
 static void list_doubles(struct arena *arena, const struct scan *scan, struct proposals *page)
@@ -246,7 +254,7 @@ static void set_mark(struct arena *arena, struct proposals *page)
     uint8_t sum[32];
     for (size_t i = 0; i < page->count; i++) {
         const struct proposal *one = &page->items[i];
-        text_add_format(&all, "%s|%lld|%s|%.0f|%.0f|%.0f|%d|%lld|%lld|%s|%s\n", one->what,
+        text_add_format(&all, "%s|%lld|%s|%.1f|%.0f|%.0f|%d|%lld|%lld|%s|%s\n", one->what,
                         (long long)one->recording, one->day == NULL ? "" : one->day,
                         one->fact.value, one->fact.low, one->fact.high, one->fact.at_least,
                         (long long)one->meter_serial, (long long)one->sensor.rides,
@@ -262,17 +270,24 @@ bool proposals_make(struct arena *arena, const struct scan_call *call, struct pr
 {
     struct db *db = roster_db(call->roster);
     struct scan scan = { 0 };
+    struct db_rows declined = { 0 };
+    struct proposals doubts = { 0 };
     *out = (struct proposals){ 0 };
-    if (!scan_rides(arena, call, &scan, err) || !add_tests(db, arena, &scan, true, out, err)) {
+    if (!scan_rides(arena, call, &scan, err) ||
+        !find_declined(db, arena, call->rider->id, &declined, err) ||
+        !proposals_doubt_rides(db, arena, call, &scan, &doubts, err) ||
+        !add_tests(db, arena, &scan, true, out, err)) {
         return false;
     }
+    leave_out_declined(&declined, &doubts);
     add_maxima(arena, &scan, call->limits, out);
-    if (!add_equipment(db, arena, call, out, err) ||
-        !add_tests(db, arena, &scan, false, out, err) ||
-        !proposals_doubt_rides(db, arena, call, &scan, out, err) ||
-        !leave_out_declined(db, arena, call->rider->id, out, err)) {
+    if (!proposals_add_weights(db, arena, call, &scan, &doubts, &declined, out, err) ||
+        !add_equipment(db, arena, call, out, err) ||
+        !add_tests(db, arena, &scan, false, out, err)) {
         return false;
     }
+    append(arena, &doubts, out);
+    leave_out_declined(&declined, out);
     list_doubles(arena, &scan, out);
     set_mark(arena, out);
     out->n_rides = scan.count;
@@ -292,6 +307,22 @@ struct work {
     const char *words;
 };
 
+bool proposal_fact(enum proposal_kind kind, enum fact_kind *out)
+{
+    *out = kind == PROPOSAL_THRESHOLD        ? FACT_THRESHOLD
+           : kind == PROPOSAL_MAX_HEART_RATE ? FACT_MAX_HEART_RATE
+           : kind == PROPOSAL_WEIGHT         ? FACT_WEIGHT
+                                             : FACT_KINDS;
+    return *out != FACT_KINDS;
+}
+
+static const char *fact_words(enum fact_kind kind)
+{
+    return kind == FACT_THRESHOLD ? "threshold"
+           : kind == FACT_WEIGHT  ? "weight"
+                                  : "maximal heart rate";
+}
+
 /* "Of the rides of Ada Berg accepted: threshold 251 W from 2026-03-14; 2 pieces of equipment". */
 static const char *say(struct arena *arena, const struct work *work, const char *did)
 {
@@ -301,16 +332,15 @@ static const char *say(struct arena *arena, const struct work *work, const char 
     text_add_format(&out, "%s of what %s's rides show: ", did, work->rider->name);
     for (size_t i = 0; i < work->n; i++) {
         const struct proposal *one = work->chosen[i];
-        const bool is_fact =
-            one->kind == PROPOSAL_THRESHOLD || one->kind == PROPOSAL_MAX_HEART_RATE;
-        if (!is_fact || shown >= 4) {
+        enum fact_kind kind = FACT_KINDS;
+        if (!proposal_fact(one->kind, &kind) || shown >= 4) {
             more[one->kind]++;
             continue;
         }
-        text_add_format(&out, "%s%s %s%.0f %s from %s", shown > 0 ? "; " : "",
-                        one->kind == PROPOSAL_THRESHOLD ? "threshold" : "maximal heart rate",
-                        one->fact.at_least ? "at least " : "", one->fact.value,
-                        one->kind == PROPOSAL_THRESHOLD ? "W" : "bpm", one->day);
+        const struct fact_row *row = fact_row(kind);
+        text_add_format(&out, "%s%s %s%.*f %s from %s", shown > 0 ? "; " : "", fact_words(kind),
+                        one->fact.at_least ? "at least " : "", row->decimals, one->fact.value,
+                        row->unit, one->day);
         shown++;
     }
     for (int k = 0; k < PROPOSAL_KINDS; k++) {
@@ -318,6 +348,7 @@ static const char *say(struct arena *arena, const struct work *work, const char 
             text_add_format(&out, "%s%zu %s", shown > 0 ? "; " : "", more[k],
                             k == PROPOSAL_THRESHOLD        ? "more thresholds"
                             : k == PROPOSAL_MAX_HEART_RATE ? "more maximal heart rates"
+                            : k == PROPOSAL_WEIGHT         ? "more weights"
                             : k == PROPOSAL_EQUIPMENT      ? "of equipment"
                             : k == PROPOSAL_TEST           ? "tests"
                             : k == PROPOSAL_OTHER          ? "rides like someone else's"
@@ -382,6 +413,7 @@ static bool put(struct change *change, const struct work *work, const struct pro
                facts_put(change, work->rider, FACT_THRESHOLD, &fact, err);
     case PROPOSAL_MAX_HEART_RATE:
         return facts_put(change, work->rider, FACT_MAX_HEART_RATE, &fact, err);
+    case PROPOSAL_WEIGHT: return facts_put(change, work->rider, FACT_WEIGHT, &fact, err);
     case PROPOSAL_TEST:
     case PROPOSAL_OTHER:
     case PROPOSAL_DAY:

@@ -237,6 +237,11 @@ static double power_of(const struct scanned_ride *ride)
     return ride->watts_a_beat;
 }
 
+static double weight_of(const struct scanned_ride *ride)
+{
+    return ride->row.weight_kg;
+}
+
 static double heart_of(const struct scanned_ride *ride)
 {
     return ride->row.is_ride ? ride->heart_highest_bpm : (double)NAN;
@@ -260,6 +265,25 @@ static double next_best(const struct scan *scan, size_t of,
     return (double)n < limits->value[LIMIT_OTHERS_RIDES] ? (double)NAN : most;
 }
 
+/* The nearest to it of the other rides around; NAN as above. */
+static double nearest(const struct scan *scan, size_t of,
+                      double (*level)(const struct scanned_ride *), const struct limits *limits)
+{
+    const int64_t reach = (int64_t)limits->value[LIMIT_OTHERS_DAYS];
+    const double own = level(&scan->rides[of]);
+    double best = (double)NAN;
+    size_t n = 0;
+    for (size_t i = 0; i < scan->count && !isnan(own); i++) {
+        const int64_t apart = scan->rides[i].days - scan->rides[of].days;
+        const double value = level(&scan->rides[i]);
+        if (i != of && !isnan(value) && apart <= reach && -apart <= reach) {
+            best = isnan(best) || fabs(value - own) < fabs(best - own) ? value : best;
+            n++;
+        }
+    }
+    return (double)n < limits->value[LIMIT_OTHERS_RIDES] ? (double)NAN : best;
+}
+
 static void doubt_levels(struct arena *arena, const struct scan_call *call, const struct scan *scan,
                          struct proposals *page)
 {
@@ -277,6 +301,12 @@ static void doubt_levels(struct arena *arena, const struct scan_call *call, cons
             add_evidence(entry_of(arena, page, PROPOSAL_OTHER, &ride->row),
                          (struct proposal_evidence){
                              .code = "heart-level", .value = heart_of(ride), .than = heart });
+        }
+        const double kg = nearest(scan, i, weight_of, call->limits);
+        if (fabs(weight_of(ride) - kg) >= v[LIMIT_OTHERS_WEIGHT_KG]) {
+            add_evidence(entry_of(arena, page, PROPOSAL_OTHER, &ride->row),
+                         (struct proposal_evidence){
+                             .code = "weight", .value = weight_of(ride), .than = kg });
         }
     }
 }

@@ -345,7 +345,9 @@ static bool scan_all(struct db *db, void *context, struct error *err)
         !facts_list(call->roster, arena, call->rider->id, FACT_THRESHOLD, call->today,
                     &out->thresholds, &out->n_thresholds, err) ||
         !facts_list(call->roster, arena, call->rider->id, FACT_MAX_HEART_RATE, call->today,
-                    &out->maxima, &out->n_maxima, err)) {
+                    &out->maxima, &out->n_maxima, err) ||
+        !facts_list(call->roster, arena, call->rider->id, FACT_WEIGHT, call->today, &out->weights,
+                    &out->n_weights, err)) {
         return false;
     }
     double line_w = (double)NAN;

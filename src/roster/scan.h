@@ -33,10 +33,12 @@ struct scan {
     size_t count;
     struct ride_row *others; /* [n_others] same_as, without a day, or dated after today */
     size_t n_others;
-    struct fact *thresholds; /* [n_thresholds] up to today, the newest first, as maxima */
+    struct fact *thresholds; /* [n_thresholds] up to today, the newest first, as those below */
     size_t n_thresholds;
     struct fact *maxima;
     size_t n_maxima;
+    struct fact *weights;
+    size_t n_weights;
 };
 
 struct scan_call {

@@ -22,7 +22,7 @@ from contract import contract
 from example_roster import example_roster
 from figures import figures
 from harness import FACTS, HERE, SOURCE, Tally, example_rides, no_nan, run, shared_recordings
-from history import history
+from history import history, weights
 from keeping import keeping
 from kept_rides import kept_rides
 from kept_true import kept_true
@@ -186,6 +186,7 @@ def main():
             whom(tally, program, rides, folder)
             kept_true(tally, program, rides, folder)
             history(tally, program, folder)
+            weights(tally, program, folder)
             keeping(tally, program, rides, folder)
             example_roster(tally, program, folder)
             drawn = os.path.join(folder, "drawn")

@@ -29,7 +29,7 @@ static void test_fit_weight__a_weight_is_read_where_it_can_be_one(void **state)
         unsigned message;
         uint32_t time;
         unsigned base;
-        size_t size;
+        unsigned size;
         uint64_t value;
         double kg;
         enum weight_source source;
