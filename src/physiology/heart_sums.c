@@ -132,7 +132,7 @@ static void add_products(double sums[RESPONSE_COLUMNS][RESPONSE_COLUMNS],
 static void sum_up(const struct seconds *seconds, const double f[], struct response_sums *out,
                    size_t *n, size_t *n_pairs)
 {
-    double before[RESPONSE_COLUMNS];
+    double before[RESPONSE_COLUMNS] = { 0 }; /* for a compiler that does not see has_before */
     double z[RESPONSE_COLUMNS];
     bool has_before = false;
     *out = (struct response_sums){ 0 };
