@@ -16,6 +16,7 @@ export const bestsWords = {
   custom: "other days",
   show: "Show",
   ladder: "Did the bests change?",
+  ladderCaption: "Each duration: its best, and the change with its likely range. The numbers are in the table below.",
   curve: "Mean power against duration",
   watts: "W",
   perKilo: "W/kg",

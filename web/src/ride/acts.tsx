@@ -2,24 +2,16 @@
  * it, what was asked, which recording counts.  Each is one act, and each can be taken back. */
 import { useState } from "preact/hooks";
 
-import { api } from "../api";
 import { Act } from "../parts/act";
+import { sendEntry } from "../parts/entry_list";
 import { Field } from "../parts/field";
-import { attempt, say } from "../state";
-import type { Done, RideAnswer } from "./types";
+import type { RideAnswer } from "./types";
 import { actWords, kinds, rideWords } from "./words";
 
 type Open = "spoiled" | "asked" | null;
 
-function versionOf(version: number | null): { version?: number } {
-  return version === null ? {} : { version };
-}
-
-async function act(path: string, body: unknown, version: number | null): Promise<boolean> {
-  return attempt(async () => {
-    const answer = await api.send<Done>("POST", path, body, versionOf(version));
-    say(answer.data.words, answer.data.change);
-  });
+function act(path: string, body: unknown, version: number | null): Promise<boolean> {
+  return sendEntry("POST", path, body, version ?? undefined);
 }
 
 function Spoiled({ answer, onDone }: { readonly answer: RideAnswer; readonly onDone: () => void }) {

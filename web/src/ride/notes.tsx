@@ -1,11 +1,10 @@
 /* What was noted of the ride's day, and how hard the rider found it. */
 import { useState } from "preact/hooks";
 
-import { api } from "../api";
 import { Act } from "../parts/act";
+import { sendEntry } from "../parts/entry_list";
 import { Field } from "../parts/field";
-import { attempt, say } from "../state";
-import type { DayNote, Done, RideAnswer } from "./types";
+import type { DayNote, RideAnswer } from "./types";
 import { actWords, noteWords, rideWords } from "./words";
 
 const EFFORTS = [{ value: "", label: "–" }, ...Array.from({ length: 11 }, (_, i) => ({ value: String(i), label: String(i) }))];
@@ -26,23 +25,19 @@ function Editor({ answer, note, onDone }: EditorProps) {
   const [effort, setEffort] = useState(String(note?.effort_0_10 ?? ""));
   const [words, setWords] = useState(note?.words ?? "");
   const path = `riders/${answer.rider}/notes`;
-  const said = (done: Done): void => {
-    say(done.words, done.change);
-    onDone();
+  const done = (went: boolean): void => {
+    if (went) {
+      onDone();
+    }
   };
   const save = async (): Promise<void> => {
     const own = { effort_0_10: effort === "" ? null : Number(effort), words: words.trim() === "" ? null : words.trim() };
-    await attempt(async () => {
-      const done = note === null
-        ? await api.send<Done>("POST", path, { ride: answer.id, ...own })
-        : await api.send<Done>("PUT", `${path}/${note.id}`, { ...wishOf(note), ...own }, { version: note.version });
-      said(done.data);
-    });
+    done(note === null
+      ? await sendEntry("POST", path, { ride: answer.id, ...own })
+      : await sendEntry("PUT", `${path}/${note.id}`, { ...wishOf(note), ...own }, note.version));
   };
   const remove = async (gone: DayNote): Promise<void> => {
-    await attempt(async () => {
-      said((await api.send<Done>("DELETE", `${path}/${gone.id}`, {}, { version: gone.version })).data);
-    });
+    done(await sendEntry("DELETE", `${path}/${gone.id}`, {}, gone.version));
   };
   return (
     <form class="act-form" onSubmit={(event) => {

@@ -1,20 +1,10 @@
 /* One reading: its question, the sentence with its mark, the gauge, the doubt, and why. */
 import { labels } from "../labels";
-import { Drop, type MarkShape } from "../parts/mark";
+import { Drop } from "../parts/mark";
 import { Scene } from "../parts/scene";
 import { Why } from "../parts/why";
+import { shapeOf } from "../readings";
 import type { RideReading } from "./types";
-
-const SHAPES: Readonly<Record<string, MarkShape>> = {
-  yes: "full",
-  no: "hollow",
-  "on the line": "half",
-  "cannot tell": "dotted",
-};
-
-export function shapeOf(answer: string | undefined): MarkShape {
-  return SHAPES[answer ?? ""] ?? "dotted";
-}
 
 /* The text with its verdict set apart. */
 export function ReadingSentence({ reading }: { readonly reading: RideReading }) {
@@ -23,7 +13,7 @@ export function ReadingSentence({ reading }: { readonly reading: RideReading }) 
   const isLead = lead !== null && whole.startsWith(lead);
   return (
     <p class="sentence">
-      <Drop shape={shapeOf(reading.answer)} />
+      <Drop shape={shapeOf(reading.answer ?? "cannot tell")} />
       {isLead ? <><strong>{lead}</strong>{whole.slice(lead.length)}</> : whole}
     </p>
   );
@@ -50,7 +40,7 @@ export function ReadingView({ reading, heading }: { readonly reading: RideReadin
       <h2>{heading}</h2>
       <ReadingSentence reading={reading} />
       {reading.gauge !== undefined && reading.gauge !== null && (
-        <Scene scene={reading.gauge} size="gauge" {...(typeof reading.gauge_words === "string" ? { caption: reading.gauge_words } : {})} />
+        <Scene scene={reading.gauge} size="gauge" words={reading.gauge_words ?? null} caption={reading.gauge_words ?? heading} />
       )}
       {(because.length > 0 || settle.length > 0) && (
         <div class="because">

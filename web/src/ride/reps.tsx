@@ -5,10 +5,10 @@ import { useEffect, useState } from "preact/hooks";
 import { api } from "../api";
 import { clock, number } from "../formats";
 import { Drop } from "../parts/mark";
+import { shapeOf } from "../readings";
 import { decodeAnswer, type Series, type Span } from "../traces/answer";
 import { binnedColumns } from "../traces/columns";
 import { rangeWords, readingOf } from "./evidence";
-import { shapeOf } from "./reading";
 import type { Rep, RideReading } from "./types";
 
 const WIDTH = 200;
@@ -127,7 +127,7 @@ export function RepRows({ ride, reps, readings, onLook }: RepRowsProps) {
             <span class="rep-mean">mean {rep.mean_power_w === null ? "–" : `${number(rep.mean_power_w, 0)}\u00a0W`}</span>
             <span class="rep-time">{clock(rep.duration_s)}{inside}</span>
             <span class="rep-verdict">
-              {rep.verdict !== "described" && <Drop shape={shapeOf(reading?.answer)} />}
+              {rep.verdict !== "described" && <Drop shape={shapeOf(reading?.answer ?? "cannot tell")} />}
               {rep.verdict}
             </span>
           </li>

@@ -11,5 +11,3 @@ export type Finding = RideRead["findings"][number];
 export type RideBest = RideRead["bests"][number];
 export type Effort = RideRead["efforts"][number];
 export type DayNote = RideAnswer["notes"][number];
-export type Done = Schemas["done"];
-export type Kind = Schemas["work_kind"];

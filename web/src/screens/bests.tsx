@@ -15,7 +15,8 @@ import type { components } from "../generated/api_schema";
 import { labels } from "../labels";
 import { Act } from "../parts/act";
 import { Field } from "../parts/field";
-import { Scene, type SceneData } from "../parts/scene";
+import { Failed, Loading } from "../parts/loading";
+import { RiderFigure } from "../parts/rider_figure";
 import { go, place } from "../router";
 import type { ScreenProps } from "../routes";
 import { session, today } from "../state";
@@ -232,26 +233,17 @@ function BestsTable({ answer }: { readonly answer: BestsAnswer }) {
 
 /* ---- the page ---- */
 
-/* Points of a figure that fills the column: it is drawn for about the width it is shown at. */
-function figureWidth(): number {
-  return Math.min(Math.max(Math.round((Math.min(innerWidth, 900) - 40) / 1.4), 215), 620);
-}
-
 function Page({ rider, days }: { readonly rider: string; readonly days: Days }) {
   const query = queryOf(days);
   const list = useAnswer<BestsAnswer>(`riders/${rider}/bests${query === "" ? "" : `?${query}`}`);
-  const ladder = useAnswer<SceneData>(`riders/${rider}/figures/ladder?width=${figureWidth()}${query === "" ? "" : `&${query}`}`);
   const answer = list.data;
   useEffect(() => {
     if (answer !== null) {
       document.title = `${answer.rider.name}, ${bestsWords.title.toLowerCase()} · ${labels.appName}`;
     }
   }, [answer]);
-  if (list.problem !== null && answer === null) {
-    return <p role="alert">{list.problem.message} <Act quiet onAct={list.again}>{labels.again}</Act></p>;
-  }
   if (answer === null) {
-    return <p class="loading">{labels.loading}</p>;
+    return list.problem === null ? <Loading title={bestsWords.title} /> : <Failed title={bestsWords.title} answer={list} />;
   }
   return (
     <>
@@ -266,8 +258,7 @@ function Page({ rider, days }: { readonly rider: string; readonly days: Days }) 
         <>
           <section>
             <h2>{bestsWords.ladder}</h2>
-            {ladder.data !== null && <Scene scene={ladder.data} />}
-            {ladder.problem !== null && <p role="alert">{ladder.problem.message}</p>}
+            <RiderFigure rider={Number(rider)} name="ladder" query={query} caption={bestsWords.ladderCaption} />
           </section>
           <section>
             <h2>{bestsWords.curve}</h2>
@@ -286,7 +277,7 @@ function Page({ rider, days }: { readonly rider: string; readonly days: Days }) 
 export default function Bests({ parameters }: ScreenProps) {
   /* The last six weeks end with the roster's own today. */
   if (session.value === null) {
-    return <p class="loading">{labels.loading}</p>;
+    return <Loading title={bestsWords.title} />;
   }
   return <article class="bests"><Page rider={parameters["rider"] ?? ""} days={daysOf(place.value.query, today())} /></article>;
 }

@@ -9,6 +9,7 @@ import { clock, duration, number, weekdayDay } from "../formats";
 import { withKeys } from "../keyboard";
 import { labels } from "../labels";
 import { Act } from "../parts/act";
+import { Failed, Loading } from "../parts/loading";
 import { Why } from "../parts/why";
 import { RideActs } from "../ride/acts";
 import { BestsSet } from "../ride/bests_set";
@@ -239,13 +240,8 @@ export default function Ride({ parameters }: ScreenProps) {
       { keys: ["]"], does: rideWords.keysLater, run: to(answer.later) },
     ]);
   }, [answer]);
-  if (answered.problem !== null && answer === null) {
-    return (
-      <>
-        <h1>{labels.ride}</h1>
-        <p role="alert">{answered.problem.message} <Act quiet onAct={answered.again}>{labels.again}</Act></p>
-      </>
-    );
+  if (answer === null) {
+    return answered.problem === null ? <Loading title={labels.ride} /> : <Failed title={labels.ride} answer={answered} />;
   }
-  return answer === null ? <p class="loading">{labels.loading}</p> : <Page answer={answer} />;
+  return <Page answer={answer} />;
 }
