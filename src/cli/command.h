@@ -34,6 +34,8 @@ extern const struct command command_week;
 extern const struct command command_who;
 extern const struct command command_progress;
 extern const struct command command_load;
+extern const struct command command_critical;
+extern const struct command command_heart;
 extern const struct command command_recordings;
 extern const struct command command_jobs;
 extern const struct command command_handover;

@@ -28,6 +28,7 @@ from kept_rides import kept_rides
 from kept_true import kept_true
 from riders import riders
 from watching import watching
+from answering import answering
 from whom import whom
 
 
@@ -184,6 +185,7 @@ def main():
             kept_rides(tally, program, rides, shared_recordings(), folder)
             watching(tally, program, rides, folder)
             whom(tally, program, rides, folder)
+            answering(tally, program, rides, folder)
             kept_true(tally, program, rides, folder)
             history(tally, program, folder)
             weights(tally, program, folder)

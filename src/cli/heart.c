@@ -1,0 +1,240 @@
+/* cli/heart.c: plumbline heart: what heart rate usually answers to power, and a ride against it. */
+#include "base/dates.h"
+#include "base/json.h"
+#include "cli/roster_call.h"
+#include "coaching/words/power_words.h"
+#include "coaching/words/rider_words.h"
+#include "coaching/words/words.h"
+#include "roster/past.h"
+#include "roster/readings.h"
+#include "roster/recordings.h"
+#include "roster/responses.h"
+
+#include <math.h>
+#include <string.h>
+
+struct heart_values {
+    struct roster_values common;
+};
+
+static const struct option_row options[] = { ROSTER_OPTIONS };
+
+enum { DAYS_SHOWN = 12 };
+
+struct heart {
+    struct rider rider;
+    struct rider_history history;
+    struct limits limits;
+    size_t n_waiting;
+    struct response_found found;
+    bool is_ride; /* a ride was asked for, not a rider */
+    struct ride_row row;
+    enum response_unfit unfit;
+    struct response_day day;
+};
+
+/* "12" and "Inga@2026-03-14" name a ride; anything else a rider. */
+static bool names_a_ride(const char *word)
+{
+    return strchr(word, '@') != NULL || strspn(word, "0123456789") == strlen(word);
+}
+
+static bool find(struct roster_call *call, struct heart *heart, struct error *err)
+{
+    const char *word = call->words[0];
+    heart->is_ride = names_a_ride(word);
+    if (!heart->is_ride) {
+        return riders_find(call->roster, call->arena, word, &heart->rider, err);
+    }
+    if (!recordings_find(call->roster, call->arena, word, &heart->row, err)) {
+        return false;
+    }
+    if (heart->row.local_day == NULL) {
+        return error_set(err, ERROR_INPUT,
+                         "ride %s: its clock didn't know the day, so nothing is usual before it",
+                         word);
+    }
+    const char *id = arena_format(call->arena, "%lld", (long long)heart->row.rider);
+    return riders_find(call->roster, call->arena, id, &heart->rider, err);
+}
+
+static bool read_all(struct roster_call *call, struct heart *heart, struct error *err)
+{
+    struct db *db = roster_db(call->roster);
+    *heart = (struct heart){ 0 };
+    if (!find(call, heart, err) ||
+        !readings_limits(db, call->arena, heart->rider.id, &heart->limits, err) ||
+        !past_load(db, call->arena, &heart->rider, call->today, &heart->history, &heart->n_waiting,
+                   err)) {
+        return false;
+    }
+    const int64_t day =
+        heart->is_ride ? dates_day_number(heart->row.local_day) : heart->history.today + 1;
+    if (!responses_fit(call->roster, call->arena, &heart->rider, &heart->history, &heart->limits,
+                       day, &heart->found, err)) {
+        return false;
+    }
+    if (heart->is_ride && !heart->found.is_withheld) {
+        struct response_ride ride;
+        if (!responses_ride(call->roster, heart->rider.id, heart->row.id, day, &heart->limits,
+                            &ride, &heart->unfit, err)) {
+            return false;
+        }
+        heart->day = heart_response_day(&heart->found.response, &ride, &heart->limits);
+    }
+    return true;
+}
+
+/* ---- words ---- */
+
+static void add_sentence(struct roster_call *call, const char *sentence)
+{
+    text_add(&call->out, "\n  ");
+    text_add_wrapped(&call->out, sentence, 2, 2, 80);
+}
+
+static void add_days(struct roster_call *call, const struct heart *heart)
+{
+    const struct response_found *found = &heart->found;
+    const size_t from = found->n > DAYS_SHOWN ? found->n - DAYS_SHOWN : 0;
+    text_add_format(&call->out, "\n  %6s  %-28s %10s  %s\n", "ride", "day", "power, W",
+                    "beats against usual");
+    for (size_t i = from; i < found->n; i++) {
+        text_add_format(&call->out, "  %6lld  %-28s %10.0f  %+7.0f\n",
+                        (long long)found->rides[i].id, words_day(call->arena, found->rides[i].day),
+                        found->rides[i].mean_w, found->response.day_bpm[i]);
+    }
+    add_sentence(call, "Each against a usual that was fitted without it.");
+}
+
+static void print_words(struct roster_call *call, const struct heart *heart)
+{
+    text_add_format(&call->out, "%s, %s\n", heart->rider.name,
+                    heart->is_ride ? words_day(call->arena, dates_day_number(heart->row.local_day))
+                                   : words_day(call->arena, heart->history.today));
+    if (heart->n_waiting > 0) {
+        add_sentence(call, words_being_read_again(call->arena, heart->n_waiting));
+    }
+    if (heart->found.is_withheld) {
+        add_sentence(call, words_heart_withheld());
+        return;
+    }
+    if (heart->is_ride) {
+        add_sentence(call, words_heart_ride(call->arena, &heart->day, heart->unfit));
+    }
+    add_sentence(call, words_heart_response(call->arena, &heart->found.response, &heart->limits));
+    if (!heart->is_ride && heart->found.response.end == RESPONSE_FITTED) {
+        add_days(call, heart);
+    }
+}
+
+/* ---- JSON ---- */
+
+static void add_response(struct json *json, const struct heart_response *response)
+{
+    json_begin_object(json, "response");
+    json_string(json, "end", response_end_name(response->end));
+    json_integer(json, "rides", (int64_t)response->n_rides);
+    json_number(json, "tau_s", response->tau_s, 1);
+    json_number(json, "dead_s", response->dead_s, 0);
+    json_number(json, "gain_bpm_per_w", response->gain_bpm_per_w, 4);
+    json_number(json, "gain_low_bpm_per_w", response->gain_low, 4);
+    json_number(json, "gain_high_bpm_per_w", response->gain_high, 4);
+    json_number(json, "rest_bpm", response->rest_bpm, 1);
+    json_number(json, "drift_bpm_per_h", response->drift_bpm_per_h, 1);
+    json_number(json, "error_bpm", response->error_bpm, 1);
+    json_number(json, "day_sd_bpm", response->day_sd_bpm, 1);
+    json_number(json, "threshold_w", response->threshold_w, 1);
+    json_end_object(json);
+}
+
+static void add_ride(struct json *json, const struct heart *heart)
+{
+    const struct response_day *day = &heart->day;
+    json_integer(json, "ride", heart->row.id);
+    json_string(json, "day", heart->row.local_day);
+    json_string(json, "verdict", response_day_name(day->verdict));
+    json_number(json, "against_usual_bpm", day->bpm, 1);
+    json_number(json, "low_bpm", day->low, 1);
+    json_number(json, "high_bpm", day->high, 1);
+    json_number(json, "line_bpm", day->line_bpm, 1);
+}
+
+static void add_past(struct json *json, const struct response_found *found)
+{
+    json_begin_array(json, "rides");
+    for (size_t i = 0; i < found->n; i++) {
+        char day[11];
+        dates_format_day(found->rides[i].day, day);
+        json_begin_object(json, NULL);
+        json_integer(json, "ride", found->rides[i].id);
+        json_string(json, "day", day);
+        json_number(json, "power_w", found->rides[i].mean_w, 0);
+        json_number(json, "against_usual_bpm",
+                    found->response.day_bpm != NULL ? found->response.day_bpm[i] : (double)NAN, 1);
+        json_end_object(json);
+    }
+    json_end_array(json);
+}
+
+static void print_json(struct roster_call *call, const struct heart *heart)
+{
+    struct json json = json_begin(&call->out);
+    json_begin_object(&json, NULL);
+    json_integer(&json, "rider", heart->rider.id);
+    json_string(&json, "name", heart->rider.name);
+    json_string(&json, "today", call->today);
+    json_integer(&json, "rides_being_read_again", (int64_t)heart->n_waiting);
+    json_bool(&json, "withheld", heart->found.is_withheld);
+    if (heart->is_ride) {
+        add_ride(&json, heart);
+    }
+    add_response(&json, &heart->found.response);
+    if (!heart->is_ride) {
+        add_past(&json, &heart->found);
+    }
+    json_string(&json, "text",
+                heart->found.is_withheld ? words_heart_withheld()
+                : heart->is_ride
+                    ? words_heart_ride(call->arena, &heart->day, heart->unfit)
+                    : words_heart_response(call->arena, &heart->found.response, &heart->limits));
+    json_end_object(&json);
+}
+
+static bool run(struct roster_call *call, const void *raw, struct error *err)
+{
+    struct heart heart;
+    (void)raw;
+    if (!read_all(call, &heart, err)) {
+        return false;
+    }
+    if (call->json) {
+        print_json(call, &heart);
+    } else {
+        print_words(call, &heart);
+    }
+    return true;
+}
+
+static const struct roster_work work = {
+    .command = &command_heart, .least_words = 1, .most_words = 1, .run = run
+};
+
+static int heart_run(int argc, char *const argv[])
+{
+    struct heart_values values = { 0 };
+    return roster_call(&work, argc, argv, &values);
+}
+
+const struct command command_heart = {
+    .name = "heart",
+    .usage = "RIDER|RIDE [options]",
+    .summary = "how heart rate answers power, and a ride against usual",
+    .about = "Fits the rider's heart rate to power over the trusted rides of the last 90 days: how "
+             "far it rises, how late, and how it lies from day to day. Of a ride (its number, or "
+             "RIDER@DATE) it says how heart rate ran against what was usual before it. A plain "
+             "number is a ride's.",
+    .options = options,
+    .n_options = sizeof options / sizeof options[0],
+    .run = heart_run,
+};

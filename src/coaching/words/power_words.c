@@ -1,0 +1,178 @@
+/* coaching/words/power_words.c: critical power and heart response in sentences. */
+#include "coaching/words/power_words.h"
+
+#include "coaching/words/rider_words.h"
+#include "coaching/words/words.h"
+
+#include <math.h>
+
+static char *weeks_of(struct arena *arena, double days)
+{
+    return arena_format(arena, "%.0f weeks", days / 7.0);
+}
+
+/* What would tell, whatever was missing. */
+static const char *TESTS =
+    "Efforts of about 3, 7 and 12 minutes, each all-out, with half an hour's "
+    "rest between them or on days of their own, would tell; they are "
+    "maximal, so the questions before hard work come first.";
+
+static char *refusal(struct arena *arena, const struct rider_power *power,
+                     const struct limits *limits)
+{
+    const double *v = limits->value;
+    switch (power->curve.end) {
+    case DURATION_KNOWN: break;
+    case DURATION_TOO_FEW:
+    case DURATION_NOT_MAXIMAL:
+        return arena_format(
+            arena,
+            "Can't tell: %s of %.0f to %.0f minutes in the last %s with evidence of "
+            "being all-out; %.0f are needed that share no second. %s",
+            power->curve.n == 1 ? "one effort" : arena_format(arena, "%zu efforts", power->curve.n),
+            v[LIMIT_TEST_MANY_LEAST_S] / 60.0, v[LIMIT_TEST_MANY_MOST_S] / 60.0,
+            weeks_of(arena, v[LIMIT_CP_WINDOW_DAYS]), v[LIMIT_CP_EFFORTS], TESTS);
+    case DURATION_OVERLAP:
+        return arena_format(arena, "Can't tell: two of the efforts share seconds of one ride. %s",
+                            TESTS);
+    case DURATION_TOO_SHORT:
+        return arena_format(arena,
+                            "Can't tell: the longest all-out effort lasted %s; without one of 12 "
+                            "minutes or more critical power comes out too high. %s",
+                            words_duration(arena, power->curve.longest_s), TESTS);
+    case DURATION_TOO_ALIKE:
+        return arena_format(arena,
+                            "Can't tell: the efforts are too much of one length (%s to %s). %s",
+                            words_duration(arena, power->curve.shortest_s),
+                            words_duration(arena, power->curve.longest_s), TESTS);
+    case DURATION_TOO_WIDE:
+        return arena_format(arena, "Can't tell: more than %s lie between the efforts. %s",
+                            weeks_of(arena, v[LIMIT_CP_WINDOW_DAYS]), TESTS);
+    case DURATION_NOT_FALLING:
+        return arena_format(
+            arena,
+            "Can't tell: the longer efforts aren't weaker than the shorter ones, so "
+            "some weren't all-out. %s",
+            TESTS);
+    case DURATION_NOT_TOLD:
+        return arena_format(arena,
+                            "Can't tell: power hardly falls from the short efforts to the long "
+                            "ones, less than it scatters. %s",
+                            TESTS);
+    }
+    return arena_string(arena, "Can't tell.");
+}
+
+char *words_critical_power(struct arena *arena, const struct rider_power *power,
+                           const struct limits *limits)
+{
+    const struct power_duration *curve = &power->curve;
+    if (curve->end != DURATION_KNOWN) {
+        return refusal(arena, power, limits);
+    }
+    return arena_format(arena,
+                        "Critical power about %.0f W (likely %.0f to %.0f), and about %.0f kJ "
+                        "above it (likely %.0f "
+                        "to %.0f), from %zu all-out efforts of %s to %s, %s to %s.",
+                        curve->cp_w, curve->cp_low_w, curve->cp_high_w, curve->w_prime_j / 1000.0,
+                        curve->w_prime_low_j / 1000.0, curve->w_prime_high_j / 1000.0, curve->n,
+                        words_duration(arena, curve->shortest_s),
+                        words_duration(arena, curve->longest_s), words_day(arena, curve->first_day),
+                        words_day(arena, curve->last_day));
+}
+
+char *words_critical_and_threshold(struct arena *arena, double threshold_w)
+{
+    return isnan(threshold_w)
+               ? arena_string(arena, "It isn't threshold, and isn't turned into it.")
+               : arena_format(arena,
+                              "It isn't threshold (%.0f W on file): critical power usually comes "
+                              "out some watts above it, and neither is turned into the other.",
+                              threshold_w);
+}
+
+/* ---- the heart ---- */
+
+static char *no_response(struct arena *arena, const struct heart_response *response,
+                         const struct limits *limits)
+{
+    switch (response->end) {
+    case RESPONSE_FITTED: break;
+    case RESPONSE_TOO_FEW:
+        return arena_format(arena,
+                            "Can't tell what is usual: fewer than %.0f rides of the last %.0f days "
+                            "hold %s of power and heart rate that can be trusted.",
+                            limits->value[LIMIT_RESPONSE_RIDES],
+                            limits->value[LIMIT_RESPONSE_WINDOW_DAYS],
+                            words_duration(arena, limits->value[LIMIT_RESPONSE_RIDE_S]));
+    case RESPONSE_TOO_EVEN:
+        return arena_string(arena, "Can't tell what is usual: power hardly changed in these rides, "
+                                   "so how heart rate answers it doesn't show.");
+    case RESPONSE_NO_THRESHOLD:
+        return arena_string(arena, "Can't tell what is usual: no threshold is on file.");
+    case RESPONSE_ABSURD:
+        return arena_string(arena,
+                            "Can't tell what is usual: heart rate doesn't rise with power as "
+                            "a heart does. Look at the strap first.");
+    }
+    return arena_string(arena, "Can't tell what is usual.");
+}
+
+char *words_heart_response(struct arena *arena, const struct heart_response *response,
+                           const struct limits *limits)
+{
+    if (response->end != RESPONSE_FITTED) {
+        return no_response(arena, response, limits);
+    }
+    return arena_format(
+        arena,
+        "Heart rate rises by about %.0f beats for 100 W (likely %.0f to %.0f), about %.0f s late, "
+        "and by about %.0f for each hour at threshold; from day to day it lies within %.0f beats "
+        "of usual two days in three. From %zu rides, %s to %s; on a ride that it hasn't seen it is "
+        "off by about %.0f beats.",
+        100.0 * response->gain_bpm_per_w, 100.0 * response->gain_low, 100.0 * response->gain_high,
+        response->tau_s + response->dead_s, response->drift_bpm_per_h, response->day_sd_bpm,
+        response->n_rides, words_day(arena, response->first_day),
+        words_day(arena, response->last_day), response->error_bpm);
+}
+
+const char *words_heart_withheld(void)
+{
+    return "Not read: under a medicine that alters heart rate, or in pregnancy, heart rate says "
+           "other things than it does otherwise. Go by feel and by medical advice.";
+}
+
+char *words_heart_ride(struct arena *arena, const struct response_day *day,
+                       enum response_unfit unfit)
+{
+    static const char *const lacks[] = {
+        [RIDE_FITS] = "there is no usual to hold it against yet",
+        [RIDE_NO_POWER] = "this ride has no power, and heart rate is never read without it",
+        [RIDE_NO_HEART] = "this ride has no heart rate",
+        [RIDE_TOO_SHORT] = "this ride holds too little of power and heart rate that can be used",
+    };
+    const char *const beats = fabs(day->bpm) < 1.5 && fabs(day->bpm) >= 0.5 ? "beat" : "beats";
+    const char *const side = day->bpm >= 0.0 ? "above" : "below";
+    switch (day->verdict) {
+    case USUAL_UNKNOWN: break;
+    case USUAL:
+        return arena_format(arena,
+                            "As usual: heart rate ran %.0f %s %s what this power usually brings; "
+                            "under %.0f is no news. Usual isn't the same as well.",
+                            fabs(day->bpm), beats, side, floor(day->line_bpm));
+    case USUAL_HIGHER:
+        return arena_format(arena,
+                            "Higher than usual: heart rate ran %.0f %s above what this power "
+                            "usually brings, more than all but one ride in 60 by chance. Ask about "
+                            "heat, illness, tiredness, sleep and drink before anything hard.",
+                            day->bpm, beats);
+    case USUAL_LOWER:
+        return arena_format(
+            arena,
+            "Lower than usual: heart rate ran %.0f %s below what this power usually "
+            "brings, more than all but one ride in 60 by chance. Ask about caffeine "
+            "and tiredness, and look at the meter and the strap.",
+            -day->bpm, beats);
+    }
+    return arena_format(arena, "Can't tell whether heart rate was as usual: %s.", lacks[unfit]);
+}

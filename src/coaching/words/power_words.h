@@ -1,0 +1,27 @@
+/* coaching/words/power_words.h: what is said of critical power and of the heart's response. */
+#ifndef COACHING_WORDS_POWER_WORDS_H
+#define COACHING_WORDS_POWER_WORDS_H
+
+#include "coaching/rider_power.h"
+#include "physiology/heart_response.h"
+
+/* The answer: what it is with its doubt, or why it can't be told and what would tell. */
+char *words_critical_power(struct arena *arena, const struct rider_power *power,
+                           const struct limits *limits);
+
+/* How it stands to threshold: both are shown, neither converted.  threshold_w may be NAN. */
+char *words_critical_and_threshold(struct arena *arena, double threshold_w);
+
+/* The heart's response: its numbers with their doubt, or why there are none. */
+char *words_heart_response(struct arena *arena, const struct heart_response *response,
+                           const struct limits *limits);
+
+/* A ride against usual: the sentence, and what to ask when it is unusual; or why it can't be told:
+ * unfit says what the ride lacks. */
+char *words_heart_ride(struct arena *arena, const struct response_day *day,
+                       enum response_unfit unfit);
+
+/* Why nothing is said: a medicine, or pregnancy. */
+const char *words_heart_withheld(void);
+
+#endif

@@ -1,0 +1,73 @@
+/* roster/responses.c: the heart's response from stored recordings. */
+#include "roster/responses.h"
+
+#include "base/dates.h"
+#include "roster/facts.h"
+#include "roster/recordings.h"
+
+#include <math.h>
+
+static bool facts_of_day(struct roster *roster, struct arena *arena, int64_t rider, int64_t day,
+                         struct rider_facts *out, struct error *err)
+{
+    char text[11];
+    *out = facts_unknown();
+    dates_format_day(day, text);
+    return facts_on(roster, arena, rider, text, out, err);
+}
+
+bool responses_ride(struct roster *roster, int64_t rider, int64_t recording, int64_t day,
+                    const struct limits *limits, struct response_ride *out,
+                    enum response_unfit *unfit, struct error *err)
+{
+    struct rider_facts facts;
+    /* The grid of a ride is large and its sums are small. */
+    struct arena *scratch = arena_open();
+    struct recording loaded = { 0 };
+    const bool ok = facts_of_day(roster, scratch, rider, day, &facts, err) &&
+                    recordings_load(roster_db(roster), scratch, recording, &loaded, err);
+    if (ok) {
+        out->id = recording;
+        out->day = day;
+        *unfit = response_ride_of(scratch, &loaded, facts.max_heart_rate_bpm, limits, out);
+    }
+    arena_close(scratch);
+    return ok;
+}
+
+static bool is_trusted(const struct past_ride *ride)
+{
+    return ride->is_ride && ride->has_power && !ride->spoiled && ride->trust.is_asked &&
+           (ride->trust.verdict == VERDICT_USABLE || ride->trust.verdict == VERDICT_USABLE_IN_PART);
+}
+
+bool responses_fit(struct roster *roster, struct arena *arena, const struct rider *rider,
+                   const struct rider_history *history, const struct limits *limits,
+                   int64_t before_day, struct response_found *out, struct error *err)
+{
+    const int64_t from_day = before_day - (int64_t)limits->value[LIMIT_RESPONSE_WINDOW_DAYS];
+    const size_t from = history_ride_from(history, from_day);
+    const size_t to = history_ride_from(history, before_day);
+    struct rider_facts facts;
+    *out = (struct response_found){ 0 };
+    if (!facts_of_day(roster, arena, rider->id, before_day - 1, &facts, err)) {
+        return false;
+    }
+    out->is_withheld = facts.heart_medicine || facts.pregnant;
+    out->rides = ARENA_ARRAY(arena, struct response_ride, to - from + 1);
+    for (size_t i = from; i < to && !out->is_withheld; i++) {
+        const struct past_ride *ride = &history->rides[i];
+        enum response_unfit unfit = RIDE_FITS;
+        if (!is_trusted(ride) || history_is_ill(history, ride->day)) {
+            continue;
+        }
+        out->n_looked_at++;
+        if (!responses_ride(roster, rider->id, ride->id, ride->day, limits, &out->rides[out->n],
+                            &unfit, err)) {
+            return false;
+        }
+        out->n += unfit == RIDE_FITS ? 1 : 0;
+    }
+    out->response = heart_response_fit(arena, out->rides, out->n, facts.threshold_w, limits);
+    return true;
+}

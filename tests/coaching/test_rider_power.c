@@ -1,0 +1,135 @@
+/* tests/coaching/test_rider_power.c: critical power from a history of rides. */
+#include "check.h"
+
+#include "coaching/rider_power.h"
+#include "coaching/words/power_words.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { TODAY = 20000, RIDES = 4 };
+
+static double model_w(double duration_s)
+{
+    return 240.0 + 18000.0 / duration_s;
+}
+
+/* Rides a week apart, each with one all-out effort of one duration. */
+static void begin(struct past_ride rides[RIDES], struct rider_history *history)
+{
+    static const int32_t DURATIONS[RIDES] = { 60, 300, 600, 1200 };
+    for (size_t i = 0; i < RIDES; i++) {
+        rides[i] = past_ride_begin((int64_t)i + 1, TODAY - 28 + 7 * (int64_t)i);
+        rides[i].is_ride = true;
+        rides[i].has_power = true;
+        rides[i].meter = 5;
+        rides[i].efforts[0] = (struct effort){ .duration_s = DURATIONS[i],
+                                               .power_w = model_w(DURATIONS[i]),
+                                               .start_s = 900,
+                                               .evidence = EFFORT_HEART };
+        rides[i].n_efforts = 1;
+    }
+    *history = (struct rider_history){ .today = TODAY, .rides = rides, .n_rides = RIDES };
+}
+
+static void test_rider_power__efforts_of_the_weeks_give_critical_power(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    const struct limits limits = limits_default();
+    struct past_ride rides[RIDES];
+    struct rider_history history;
+    struct rider_power power;
+    begin(rides, &history);
+    rider_power_read(arena, &history, &limits, &power);
+    check_text("end", duration_end_name(power.curve.end), "known");
+    check_integer("used", (int64_t)power.curve.n, 3);
+    check_integer("chosen", (int64_t)power.n_efforts, 4);
+    check_near("CP", power.curve.cp_w, 240.0, 0.01);
+    check(strstr(words_critical_power(arena, &power, &limits), "Critical power about 240 W") !=
+          NULL);
+    arena_close(arena);
+}
+
+static void test_rider_power__what_does_not_count_is_left_out(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    const struct limits limits = limits_default();
+    struct past_ride rides[RIDES];
+    struct rider_history history;
+    struct rider_power power;
+
+    begin(rides, &history);
+    rides[1].meter = 9;
+    rider_power_read(arena, &history, &limits, &power);
+    check_text("another meter", duration_end_name(power.curve.end), "too-few");
+    check_integer("left out", (int64_t)power.n_other_meter, 1);
+
+    begin(rides, &history);
+    rides[2].spoiled = true;
+    rider_power_read(arena, &history, &limits, &power);
+    check_text("spoiled", duration_end_name(power.curve.end), "too-few");
+
+    begin(rides, &history);
+    rides[3].efforts[0].evidence = 0;
+    rider_power_read(arena, &history, &limits, &power);
+    check_text("not all-out", duration_end_name(power.curve.end), "too-few");
+
+    begin(rides, &history);
+    rides[1].day = TODAY - 60;
+    rides[0].day = TODAY - 61;
+    rider_power_read(arena, &history, &limits, &power);
+    check_text("too long ago", duration_end_name(power.curve.end), "too-few");
+    const char *words = words_critical_power(arena, &power, &limits);
+    check(strstr(words, "Can't tell: 2 efforts") != NULL && strstr(words, "maximal") != NULL);
+    arena_close(arena);
+}
+
+static void test_rider_power__no_rides_no_numbers(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    const struct limits limits = limits_default();
+    const struct rider_history history = { .today = TODAY };
+    struct rider_power power;
+    rider_power_read(arena, &history, &limits, &power);
+    check(power.curve.end == DURATION_TOO_FEW && isnan(power.curve.cp_w));
+    arena_close(arena);
+}
+
+/* Every end has words of its own, and none shows a number that isn't there. */
+static void test_rider_power__words_for_every_end(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    const struct limits limits = limits_default();
+    struct rider_power power = { .curve = { .longest_s = 600, .shortest_s = 300 } };
+    for (int end = DURATION_TOO_FEW; end <= DURATION_NOT_TOLD; end++) {
+        power.curve.end = (enum duration_end)end;
+        const char *words = words_critical_power(arena, &power, &limits);
+        check(strncmp(words, "Can't tell: ", 12) == 0 && strstr(words, "nan") == NULL);
+    }
+    struct heart_response response = { .end = RESPONSE_TOO_FEW };
+    for (int end = RESPONSE_TOO_FEW; end <= RESPONSE_ABSURD; end++) {
+        response.end = (enum response_end)end;
+        const char *words = words_heart_response(arena, &response, &limits);
+        check(strncmp(words, "Can't tell what is usual: ", 26) == 0);
+    }
+    const struct response_day day = { .verdict = USUAL_HIGHER, .bpm = 14.2, .line_bpm = 11.0 };
+    check(strstr(words_heart_ride(arena, &day, RIDE_FITS), "14 beats above") != NULL);
+    const struct response_day none = { .verdict = USUAL_UNKNOWN };
+    check(strstr(words_heart_ride(arena, &none, RIDE_NO_POWER), "has no power") != NULL);
+    arena_close(arena);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_rider_power__efforts_of_the_weeks_give_critical_power),
+        cmocka_unit_test(test_rider_power__what_does_not_count_is_left_out),
+        cmocka_unit_test(test_rider_power__no_rides_no_numbers),
+        cmocka_unit_test(test_rider_power__words_for_every_end),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
