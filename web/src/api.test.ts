@@ -37,7 +37,7 @@ describe("api", () => {
   test("a quiet write changes nothing that is shown", async () => {
     answers("{}");
     const before = writes.value;
-    await api.send("POST", "session/looked", {}, { quiet: true });
+    await api.send("POST", "session/looked", undefined, { quiet: true });
     expect(writes.value).toBe(before);
   });
 

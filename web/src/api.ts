@@ -112,20 +112,18 @@ async function bytes(path: string, abort?: AbortSignal): Promise<ArrayBuffer> {
 async function send<T>(
   method: "POST" | "PUT" | "DELETE",
   path: string,
-  body: unknown = {},
+  body?: unknown, /* left out: nothing is sent, for what takes nothing */
   options: SendOptions = {},
 ): Promise<Answer<T>> {
   const headers: Record<string, string> = { Accept: "application/json" };
-  if (method !== "DELETE" || body !== undefined) {
-    headers["Content-Type"] = "application/json";
-  }
+  headers["Content-Type"] = "application/json"; // every write says so, with or without a body
   if (options.version !== undefined) {
     headers["If-Match"] = `"${options.version}"`;
   }
   const response = await ask(path, {
     method,
     headers,
-    body: JSON.stringify(body),
+    ...(body === undefined ? {} : { body: JSON.stringify(body) }),
     ...(options.signal === undefined ? {} : { signal: options.signal }),
   });
   const answer = await answerOf<T>(response);

@@ -1,8 +1,8 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 
-import { bytes, clock, count, day, dayOf, dayPlus, daysAway, daysBetween, duration, likelyRange, nearDay, number,
-  quantity, shortDay, weekdayDay } from "./formats";
+import { bytes, clock, count, day, dayOf, dayPlus, daysAway, daysBetween, duration, likelyRange, monthYear, nearDay, number,
+  quantity, shortDay, weekdayDay, withDays } from "./formats";
 
 describe("formats", () => {
   test("a number has no idle digits and a true minus", () => {
@@ -49,6 +49,11 @@ describe("formats", () => {
     expect(day("2026-11-09", "2026-11-25")).toBe("9 November");
     expect(day("2025-11-09", "2026-11-25")).toBe("9 November 2025");
     expect(shortDay("2026-11-09", "2026-11-25")).toBe("9 Nov");
+  });
+
+  test("days within words", () => {
+    expect(withDays("62.2 kg since 2026-07-20, not 2026-13-01", "2026-08-31")).toBe("62.2 kg since 20 Jul, not 2026-13-01");
+    expect(monthYear("2025-12-01")).toBe("Dec 2025");
   });
 
   test("what is no day is shown as it came", () => {

@@ -71,6 +71,17 @@ export function shortDay(iso: string, today?: string): string {
   return today !== undefined && today.slice(0, 4) === iso.slice(0, 4) ? words : `${words} ${date.getUTCFullYear()}`;
 }
 
+/* "Dec 2025". */
+export function monthYear(iso: string): string {
+  const date = dayOf(iso);
+  return date === null ? iso : `${(MONTHS[date.getUTCMonth()] ?? "").slice(0, 3)} ${date.getUTCFullYear()}`;
+}
+
+/* The server's words with their ISO days as people write them. */
+export function withDays(text: string, today: string): string {
+  return text.replace(/\b\d{4}-\d{2}-\d{2}\b/g, (iso) => shortDay(iso, today));
+}
+
 /* "Wednesday 25 November". */
 export function weekdayDay(iso: string, today?: string): string {
   const date = dayOf(iso);

@@ -86,7 +86,7 @@ async function start(item: ImportItem, file: File): Promise<void> {
   const path = `imports?name=${encodeURIComponent(item.name)}&rider=${item.rider}`;
   try {
     const job = (await api.upload<Job>(path, file, abort.signal)).data;
-    stops.set(item.key, () => void api.send("DELETE", `jobs/${job.id}`, {}, { quiet: true }).catch(() => undefined));
+    stops.set(item.key, () => void api.send("DELETE", `jobs/${job.id}`, undefined, { quiet: true }).catch(() => undefined));
     put(item.key, { state: "reading", job });
     followJob(job, (told) => hear(item.key, told));
   } catch (error) {

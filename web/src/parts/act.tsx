@@ -5,6 +5,7 @@ export interface ActProps {
   readonly children: ComponentChildren;
   readonly primary?: boolean; /* the one next act of a screen; at most one */
   readonly quiet?: boolean; /* as plain words: a lesser act in a line of text */
+  readonly faint?: boolean; /* quieter still: one that stands beside many lines */
   readonly href?: string;
   readonly onAct?: () => void;
   readonly disabled?: boolean;
@@ -13,8 +14,9 @@ export interface ActProps {
   readonly expanded?: boolean;
 }
 
-export function Act({ children, primary, quiet, href, onAct, disabled, type = "button", label, expanded }: ActProps) {
-  const look = quiet === true ? "act act-quiet" : primary === true ? "act act-primary" : "act";
+export function Act(props: ActProps) {
+  const { children, primary, quiet, faint, href, onAct, disabled, type = "button", label, expanded } = props;
+  const look = faint === true ? "act act-quiet act-faint" : quiet === true ? "act act-quiet" : primary === true ? "act act-primary" : "act";
   const named = {
     ...(label === undefined ? {} : { "aria-label": label }),
     ...(expanded === undefined ? {} : { "aria-expanded": expanded }),

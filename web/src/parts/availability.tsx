@@ -79,7 +79,7 @@ function WeekForm({ rider, available, onClose }: { readonly rider: number; reado
         <tbody>
           {labels.weekdays.map((name, i) => (
             <tr key={name}>
-              <th scope="row">{name}</th>
+              <th scope="row"><abbr title={name}>{name.slice(0, 3)}</abbr></th>
               <td>
                 <input type="number" min={0} max={1440} step={5} value={week[i]?.minutes ?? ""}
                        aria-label={`${name}, ${labels.minutes}`}
@@ -105,7 +105,7 @@ function WeekForm({ rider, available, onClose }: { readonly rider: number; reado
         <Act onAct={onClose}>{labels.cancel}</Act>
         {available !== null && (
           <Act quiet onAct={() => {
-            void sendEntry("DELETE", `riders/${rider}/availability/${available.from}`, {}, available.version).then((went) => {
+            void sendEntry("DELETE", `riders/${rider}/availability/${available.from}`, undefined, available.version).then((went) => {
               if (went) {
                 onClose();
               }
@@ -127,7 +127,7 @@ export function Availability({ rider, available }: { readonly rider: number; rea
   return (
     <p class="entry">
       {available === null ? <span class="quiet">{labels.notKnown}</span> : available.text}{" "}
-      <Act quiet onAct={() => setOpen(true)} label={`${labels.change}: ${labels.availability}`}>{labels.change}</Act>
+      <Act faint onAct={() => setOpen(true)} label={`${labels.change}: ${labels.availability}`}>{labels.change}</Act>
     </p>
   );
 }

@@ -7,6 +7,7 @@ import { stale } from "../answer";
 import { api, Problem } from "../api";
 import type { Done } from "../api_types";
 import { type EntryKind, type FormValues, valuesOf, wish } from "../entries";
+import { withDays } from "../formats";
 import { labels } from "../labels";
 import { complain, today, told } from "../state";
 import { Act } from "./act";
@@ -71,26 +72,26 @@ export function EntryList<T extends Entry>(props: EntryListProps<T>) {
           <EntryForm key={numberOf(entry)} name={`${labels.change}: ${entry.text}`}
                      fields={kind.fields.filter((field) => !("fixed" in field && field.fixed))}
                      values={valuesOf(kind.fields, entry, today())} onSave={save(entry)} onClose={close}
-                     onRemove={() => sendEntry("DELETE", `${path}/${numberOf(entry)}`, {}, entry.version)} />
+                     onRemove={() => sendEntry("DELETE", `${path}/${numberOf(entry)}`, undefined, entry.version)} />
         ) : (
           <p class="entry" key={numberOf(entry)}>
-            {show === undefined ? entry.text : show(entry, i)}{" "}
-            <Act quiet onAct={() => setOpen(numberOf(entry))} label={`${labels.change}: ${entry.text}`}>{labels.change}</Act>
+            {show === undefined ? withDays(entry.text, today()) : show(entry, i)}{" "}
+            <Act faint onAct={() => setOpen(numberOf(entry))} label={`${labels.change}: ${entry.text}`}>{labels.change}</Act>
           </p>
         ),
       )}
       {entries.length === 0 && empty !== undefined && open !== "new" && <p class="entry quiet">{empty}</p>}
-      {shown.length < entries.length && (
-        <p class="entry">
-          <Act quiet onAct={() => setAll(true)}>{labels.earlier(entries.length - shown.length)}</Act>
-        </p>
-      )}
       {open === "new" ? (
         <EntryForm name={addLabel} fields={kind.fields} values={valuesOf(kind.fields, null, today())} onSave={save(null)}
                    onClose={close} />
       ) : (
         <p class="entry entry-add no-print">
-          <Act quiet onAct={() => setOpen("new")}>{addLabel}</Act>
+          {shown.length < entries.length && (
+            <>
+              <Act faint onAct={() => setAll(true)}>{labels.earlier(entries.length - shown.length)}</Act>{" · "}
+            </>
+          )}
+          <Act faint onAct={() => setOpen("new")}>{addLabel}</Act>
         </p>
       )}
     </div>

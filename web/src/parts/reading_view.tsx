@@ -18,7 +18,7 @@ export function ReadingView({ reading, children }: ReadingViewProps) {
     <div class="reading">
       <Sentence said={said} shape={shapeOf(reading.answer)} />
       {reading.gauge !== null && (
-        <Scene scene={reading.gauge} words={reading.gauge_words} size="gauge" caption={reading.gauge_words} />
+        <Scene scene={reading.gauge} words={reading.gauge_words} size="gauge" />
       )}
       {children}
       <Because said={said} />

@@ -164,7 +164,8 @@ export function Scene({ scene, caption, table, tableLabel = labels.asTable, word
   return (
     <figure class={`scene scene-${size}`}>
       <svg viewBox={`0 0 ${scene.width} ${scene.height}`} width={scene.width * PIXELS}
-           height={scene.height * PIXELS} role="img" aria-label={said} focusable="false">
+           height={scene.height * PIXELS} role="img" aria-labelledby={`${id}-words`} focusable="false">
+        <title id={`${id}-words`}>{said}</title>
         <defs>
           <pattern id={`${id}-hatch`} width="5" height="5" patternUnits="userSpaceOnUse">
             <path class="stroke-masked" d="M-1,1 l2,-2 M0,5 l5,-5 M4,6 l2,-2" stroke-width="0.6" />

@@ -5,6 +5,7 @@ import { useEffect, useState } from "preact/hooks";
 import { useAnswer } from "../answer";
 import type { Rider as RiderAnswer, Weeks, Who } from "../api_types";
 import { entryKinds, valuesOf, wish } from "../entries";
+import { daysAway, shortDay } from "../formats";
 import { labels } from "../labels";
 import { Act } from "../parts/act";
 import { EntryForm } from "../parts/entry_form";
@@ -20,6 +21,18 @@ import { RiderSide } from "./rider_side";
 
 /* ---- who it is ---- */
 
+function goalWords(goal: RiderAnswer["goals"][number], today: string): string {
+  if (goal.reached !== null) {
+    return `${goal.words}, ${labels.reached} ${shortDay(goal.reached, today)}`;
+  }
+  return goal.due === null ? goal.words : `${goal.words}, ${labels.by} ${shortDay(goal.due, today)} (${daysAway(goal.due, today)})`;
+}
+
+function eventWords(event: RiderAnswer["events"][number], today: string): string {
+  const words = `${event.name} (${event.weight}), ${shortDay(event.day, today)} (${daysAway(event.day, today)})`;
+  return event.note === null ? words : `${words}: ${event.note}`;
+}
+
 function Head({ data }: { readonly data: RiderAnswer }) {
   const [open, setOpen] = useState(false);
   const { person } = data;
@@ -28,7 +41,8 @@ function Head({ data }: { readonly data: RiderAnswer }) {
       <h1>{person.name}</h1>
       <p class="head-line">
         {data.head}{data.head !== null && " "}
-        {!open && <Act quiet onAct={() => setOpen(true)} label={`${labels.change}: ${person.name}`}>{labels.change}</Act>}
+        {!open && <Act faint onAct={() => setOpen(true)} label={`${labels.change}: ${person.name}`}>{labels.change}</Act>}
+        <a class="only-narrow" href="#on-file"> · {labels.onFile}</a>
       </p>
       {open && (
         <EntryForm name={person.name} fields={entryKinds.person.fields} onClose={() => setOpen(false)}
@@ -48,11 +62,13 @@ function Head({ data }: { readonly data: RiderAnswer }) {
       <div class="aims">
         <section aria-labelledby="goals">
           <h3 id="goals">{labels.goal}</h3>
-          <EntryList rider={person.id} kind={entryKinds.goals} entries={data.goals} empty={labels.noGoal} />
+          <EntryList rider={person.id} kind={entryKinds.goals} entries={data.goals} empty={labels.noGoal}
+                     show={(goal) => goalWords(goal, data.today)} />
         </section>
         <section aria-labelledby="events">
           <h3 id="events">{labels.events}</h3>
-          <EntryList rider={person.id} kind={entryKinds.events} entries={data.events} empty={labels.noEvent} />
+          <EntryList rider={person.id} kind={entryKinds.events} entries={data.events} empty={labels.noEvent}
+                     show={(event) => eventWords(event, data.today)} />
         </section>
       </div>
     </div>

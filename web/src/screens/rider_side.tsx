@@ -3,7 +3,7 @@ import type { ComponentChildren } from "preact";
 
 import type { Fact, Rider } from "../api_types";
 import { entryKinds } from "../entries";
-import { daysBetween, likelyRange, number, shortDay } from "../formats";
+import { daysBetween, likelyRange, number, shortDay, withDays } from "../formats";
 import { labels } from "../labels";
 import { Availability } from "../parts/availability";
 import { EntryList } from "../parts/entry_list";
@@ -21,7 +21,7 @@ function Block({ id, title, children }: { readonly id: string; readonly title: s
 function showFact(today: string, unit: string, outOfDate = false) {
   return function Shown(fact: Fact, i: number): ComponentChildren {
     if (i > 0) {
-      return fact.text;
+      return withDays(fact.text, today);
     }
     const ago = daysBetween(fact.from, today);
     const likely = likelyRange(fact.low, fact.high);
@@ -43,7 +43,7 @@ function showFact(today: string, unit: string, outOfDate = false) {
 export function RiderSide({ data }: { readonly data: Rider }) {
   const { id: rider, sex } = data.person;
   return (
-    <aside class="rider-side" aria-label={labels.onFile}>
+    <aside class="rider-side" id="on-file" tabIndex={-1} aria-label={labels.onFile}>
       <Block id="threshold" title={labels.fieldThreshold}>
         <EntryList rider={rider} kind={entryKinds.thresholds} entries={data.thresholds} most={1} empty={labels.notKnown}
                    show={showFact(data.today, "W", data.threshold?.out_of_date)} />
@@ -65,7 +65,8 @@ export function RiderSide({ data }: { readonly data: Rider }) {
         {data.equipment.map((one) => <p class="entry" key={one.id}>{one.text}</p>)}
       </Block>
       <Block id="words" title={sex === "female" ? labels.herWords : sex === "male" ? labels.hisWords : labels.riderWords}>
-        <EntryList rider={rider} kind={entryKinds.notes} entries={data.notes} most={5} empty={labels.noWords} />
+        <EntryList rider={rider} kind={entryKinds.notes} entries={data.notes} most={5} empty={labels.noWords}
+                   show={(one) => `${shortDay(one.day, data.today)}: ${one.text}`} />
       </Block>
       <Block id="availability" title={labels.availability}>
         <Availability rider={rider} available={data.available} />

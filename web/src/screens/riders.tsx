@@ -3,7 +3,7 @@ import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 
 import { useAnswer } from "../answer";
 import type { Riders as RidersAnswer, RidersRow } from "../api_types";
-import { count, shortDay } from "../formats";
+import { count, likelyRange, monthYear, shortDay } from "../formats";
 import { type Key, withKeys } from "../keyboard";
 import { labels } from "../labels";
 import { Act } from "../parts/act";
@@ -36,12 +36,14 @@ function Threshold({ row }: { readonly row: RidersRow }) {
     <>
       <b>{threshold.value} W</b>
       {threshold.low !== null && threshold.high !== null && (
-        <span class="quiet"> {labels.likely} {threshold.low}–{threshold.high}</span>
+        <span class="quiet"> {likelyRange(threshold.low, threshold.high)}</span>
       )}
       <br />
-      <span class={threshold.out_of_date ? "" : "quiet"}>
-        {count(threshold.age_days, labels.dayOne)}{threshold.out_of_date && <>, {labels.testDue}</>}
-      </span>
+      {threshold.out_of_date ? (
+        <span>{count(threshold.age_days, labels.dayOne)}, {labels.testDue}</span>
+      ) : (
+        <span class="quiet">{count(threshold.age_days, labels.dayOne)}</span>
+      )}
     </>
   );
 }
@@ -50,8 +52,8 @@ function Row({ row, today }: { readonly row: RidersRow; readonly today: string }
   return (
     <tr>
       <th scope="row"><a href={`/riders/${row.id}`}>{row.name}</a></th>
-      <td data-label={labels.columnSince}>{row.since === null ? "" : shortDay(row.since)}</td>
-      <td data-label={labels.columnThreshold}><Threshold row={row} /></td>
+      <td data-label={labels.columnSince}>{row.since === null ? "" : monthYear(row.since)}</td>
+      <td class="whole" data-label={labels.columnThreshold}><Threshold row={row} /></td>
       {QUESTIONS.map((question) => {
         const mark = row.marks.find((one) => one.question === question);
         return (

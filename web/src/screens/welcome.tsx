@@ -9,7 +9,7 @@ import { followJob, isOver } from "../live";
 import { labels } from "../labels";
 import { Act } from "../parts/act";
 import { Field } from "../parts/field";
-import { go } from "../router";
+import { go, place } from "../router";
 import { attempt, complain, loadSession, session, told } from "../state";
 
 /* ---- the example ---- */
@@ -23,7 +23,7 @@ async function otherRoster(): Promise<void> {
 
 export async function leaveExample(): Promise<void> {
   await attempt(async () => {
-    session.value = (await api.send<Session>("DELETE", "example", {}, { quiet: true })).data;
+    session.value = (await api.send<Session>("DELETE", "example", undefined, { quiet: true })).data;
     await otherRoster();
   });
 }
@@ -34,7 +34,7 @@ export function OpenExample({ primary }: { readonly primary: boolean }) {
   useEffect(() => () => stopFollowing.current(), []);
   const open = (): void => {
     void attempt(async () => {
-      const begun = (await api.send<Job>("POST", "example", {}, { quiet: true })).data;
+      const begun = (await api.send<Job>("POST", "example", undefined, { quiet: true })).data;
       setJob(begun);
       stopFollowing.current = followJob(begun, (next) => {
         setJob(isOver(next) ? null : next);
@@ -56,7 +56,7 @@ export function OpenExample({ primary }: { readonly primary: boolean }) {
         {job.words ?? labels.exampleMaking}
         {job.left_s !== null && <> · {labels.timeLeft(job.left_s)}</>}
       </span>{" "}
-      <Act quiet onAct={() => void attempt(() => api.send("DELETE", `jobs/${job.id}`, {}, { quiet: true }))}>
+      <Act quiet onAct={() => void attempt(() => api.send("DELETE", `jobs/${job.id}`, undefined, { quiet: true }))}>
         {labels.stop}
       </Act>
     </div>
@@ -124,6 +124,13 @@ export function NoRides() {
 }
 
 export function Welcome() {
+  // Only an empty roster has this page; who comes by its address is brought to the list.
+  const isEmpty = session.value === null || session.value.riders === 0;
+  useEffect(() => {
+    if (!isEmpty && place.value.path === "/welcome") {
+      go("/", true);
+    }
+  }, [isEmpty]);
   return (
     <>
       <h1>{labels.welcomeTitle}</h1>

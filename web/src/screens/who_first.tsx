@@ -86,10 +86,13 @@ function Section({ section, first }: { readonly section: WhoSection; readonly fi
         {(!open || !section.open) && (
           <p>
             {count(section.people.length, labels.riderOne, labels.riderMany)}
-            {" · "}
-            <Act quiet onAct={() => setOpen(!open)} expanded={open} label={`${open ? labels.hide : labels.show}: ${section.heading}`}>
-              {open ? labels.hide : labels.show}
-            </Act>
+            <span class="no-print">
+              {" · "}
+              <Act quiet onAct={() => setOpen(!open)} expanded={open}
+                   label={`${open ? labels.hide : labels.show}: ${section.heading}`}>
+                {open ? labels.hide : labels.show}
+              </Act>
+            </span>
           </p>
         )}
       </div>
@@ -142,7 +145,7 @@ function useLooked(there: boolean): void {
   useEffect(() => {
     if (there && !looked) {
       looked = true;
-      api.send("POST", "session/looked", {}, { quiet: true }).catch(() => {
+      api.send("POST", "session/looked", undefined, { quiet: true }).catch(() => {
         looked = false;
       });
     }
