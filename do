@@ -205,6 +205,7 @@ run_tests() {
   suite "tests under address and undefined-behaviour sanitizers" \
     /usr/bin/python3 tools/run_tests.py build-asan
   suite "command line" /usr/bin/python3 tests/cli/run.py build-asan/plumbline
+  suite "server" /usr/bin/python3 tests/server/run.py build-asan/plumbline
   suite "bad days of the program" /usr/bin/python3 tests/faults/run.py build-asan/plumbline
   run_same_bytes "$how"
   suite "tables, as readers from outside read them" \

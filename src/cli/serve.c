@@ -38,7 +38,11 @@ static bool serve(struct roster_call *call, const void *raw, struct error *err)
                                           .log_json = values->log_json };
     struct serve *server = NULL;
     if (!serve_open(&wanted, &server, err)) {
-        return false;
+        return err->kind != ERROR_NOT_FOUND
+                   ? false
+                   : error_set(err, ERROR_NOT_FOUND,
+                               "%s: there is no roster; plumbline rider add NAME begins one",
+                               call->place);
     }
     text_add_format(&call->out, call->json ? "{\"address\":\"%s\"}\n" : "%s\n",
                     serve_address(server));

@@ -256,6 +256,7 @@ static enum MHD_Result respond(struct exchange *exchange)
     add(response, "Vary", answer->is_gzip ? "Accept-Encoding" : NULL);
     snprintf(seconds, sizeof seconds, "%d", answer->retry_after_s);
     add(response, "Retry-After", answer->retry_after_s > 0 ? seconds : NULL);
+    add(response, "Connection", answer->closes ? "close" : NULL);
     add_shields(response);
     line_goes_on(exchange->line, listens ? LINE_LISTENS : LINE_ANSWERS, size);
     const enum MHD_Result queued =
@@ -311,10 +312,12 @@ static enum MHD_Result take_header(void *context, enum MHD_ValueKind kind, const
     headers->bytes += strlen(name) + strlen(text) + 4;
     headers->access.n_hosts += strcasecmp(name, "Host") == 0 ? 1 : 0;
     if (strcasecmp(name, "Transfer-Encoding") == 0) {
+        headers->is_chunked = true;
         headers->access.has_body = true;
     }
     if (strcasecmp(name, "Content-Length") == 0) {
-        /* The library has refused what is no number, and two that differ. */
+        /* The library has refused what is no number. */
+        headers->n_lengths++;
         headers->length = strtoll(text, NULL, 10);
         headers->access.has_body = headers->access.has_body || headers->length > 0;
     }

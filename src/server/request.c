@@ -265,6 +265,13 @@ void request_begin(struct request *request)
         refuse_words(request, 431, ERROR_TOO_LARGE, "the headers are larger than 16 kB");
         return;
     }
+    /* Two lengths are how one request is hidden in another (RFC 9112, section 6.3). */
+    if (request->headers.n_lengths > 1 ||
+        (request->headers.n_lengths > 0 && request->headers.is_chunked)) {
+        refuse_words(request, 400, ERROR_USAGE, "the headers of the request are broken");
+        request->answer.closes = true;
+        return;
+    }
     if (!router_read(request->arena, request->address, &request->parts, &err)) {
         request_refuse(request, err.kind == ERROR_TOO_LARGE ? 414 : 400, &err);
         return;

@@ -21,7 +21,9 @@ struct request_headers {
     const char *if_none_match;
     const char *accept_encoding;
     int64_t length; /* Content-Length; -1 = none */
-    size_t bytes;   /* of all headers */
+    size_t n_lengths;
+    bool is_chunked;
+    size_t bytes; /* of all headers */
 };
 
 struct answer {
@@ -38,6 +40,7 @@ struct answer {
     const char *cache; /* Cache-Control */
     bool is_gzip;
     int retry_after_s; /* 0 = not said */
+    bool closes;       /* the connection, afterwards */
 };
 
 enum request_wants { REQUEST_WANTS_NOTHING, REQUEST_WANTS_BODY, REQUEST_WANTS_FILE };
