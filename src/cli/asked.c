@@ -1,9 +1,9 @@
 /* cli/asked.c: plumbline asked: what a ride was meant to be. */
 #include "roster/asked.h"
 
-#include "base/json.h"
 #include "cli/read_facts.h"
 #include "cli/roster_call.h"
+#include "server/answers/said.h"
 
 #include <math.h>
 
@@ -62,15 +62,6 @@ static bool check(const struct roster_call *call, const void *raw, struct error 
     return take_asked(values, &asked, err);
 }
 
-static void integer_or_null(struct json *json, const char *name, int value)
-{
-    if (value > 0) {
-        json_integer(json, name, value);
-    } else {
-        json_null(json, name);
-    }
-}
-
 static void add_json(struct roster_call *call, const struct ride_row *row,
                      const struct asked *asked)
 {
@@ -78,13 +69,7 @@ static void add_json(struct roster_call *call, const struct ride_row *row,
     json_begin_object(&json, NULL);
     json_integer(&json, "ride", row->id);
     json_string(&json, "day", row->local_day);
-    json_string(&json, "kind", asked->kind == KIND_UNKNOWN ? NULL : work_kind_name(asked->kind));
-    json_number(&json, "low_pct", asked->target.low_pct, 3);
-    json_number(&json, "high_pct", asked->target.high_pct, 3);
-    json_number(&json, "low_w", asked->target.low_w, 3);
-    json_number(&json, "high_w", asked->target.high_w, 3);
-    integer_or_null(&json, "reps", asked->reps);
-    json_number(&json, "rep_duration_s", asked->rep_duration_s, 3);
+    asked_json(&json, asked);
     json_end_object(&json);
 }
 

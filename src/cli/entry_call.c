@@ -45,16 +45,6 @@ bool entry_not_future(const struct roster_call *call, const char *what, const ch
            error_set(err, ERROR_USAGE, "%s%.40s: is after today (%s)", what, day, call->today);
 }
 
-void entry_json(struct json *json, const char *key, const struct entry_act *act, const void *row)
-{
-    struct entry entry;
-    memcpy(&entry, row, sizeof entry);
-    json_begin_object(json, key);
-    json_integer(json, "number", entry.id);
-    act->add_json(json, row);
-    json_end_object(json);
-}
-
 static bool is_number(const char *word)
 {
     return word[0] > '0' && word[0] <= '9' && strlen(word) < 18 &&
@@ -133,7 +123,7 @@ static bool list(struct roster_call *call, const struct entry_act *act, const st
         }
         shown++;
         if (call->json) {
-            entry_json(&json, NULL, act, row);
+            entry_json(&json, NULL, act->kind, row, JSON_TO_READ);
         } else {
             text_add_format(&call->out, "%5lld  ", (long long)entry.id);
             text_add_wrapped(&call->out, act->kind->describe(call->arena, row), 7, 7, 80);
@@ -157,7 +147,7 @@ static void print_done(struct roster_call *call, const struct entry_act *act, co
     memcpy(&entry, row, sizeof entry);
     if (call->json) {
         struct json json = json_begin(&call->out);
-        entry_json(&json, NULL, act, row);
+        entry_json(&json, NULL, act->kind, row, JSON_TO_READ);
     } else {
         text_add_wrapped(&call->out, entry.said, 0, 2, 80);
     }

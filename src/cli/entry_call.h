@@ -8,9 +8,8 @@
 #ifndef CLI_ENTRY_CALL_H
 #define CLI_ENTRY_CALL_H
 
-#include "base/json.h"
 #include "cli/roster_call.h"
-#include "roster/entries.h"
+#include "server/answers/entries.h"
 
 /* The first field of such an act's values. */
 struct entry_values {
@@ -47,8 +46,6 @@ struct entry_act {
      * NULL = it always means a new one. */
     bool (*pick)(const struct roster_call *call, const struct rider *rider, const void *values,
                  void *row, bool *is_new, struct error *err);
-    /* The fields of an open JSON object, after its number. */
-    void (*add_json)(struct json *json, const void *row);
     /* The day from which it was known; entries of days after today are left out.  NULL = all. */
     const char *(*known_day)(const void *row);
     /* Saves it otherwise than by entries_save; NULL = so. */
@@ -64,9 +61,6 @@ MUST_USE bool entry_check(const struct roster_call *call, const struct entry_act
 /* All of the act; values begin with struct entry_values. */
 MUST_USE bool entry_run(struct roster_call *call, const struct entry_act *act, const void *values,
                         struct error *err);
-
-/* The whole entry as a JSON object; key NULL inside an array. */
-void entry_json(struct json *json, const char *key, const struct entry_act *act, const void *row);
 
 /* words[from..] of the call with one blank between; NULL if there are none. */
 const char *entry_words(const struct roster_call *call, size_t from);

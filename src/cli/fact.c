@@ -2,9 +2,8 @@
  *
  * One story for four commands; each has the options that its fact has. */
 #include "base/dates.h"
-#include "base/json.h"
 #include "cli/roster_call.h"
-#include "roster/facts.h"
+#include "server/answers/facts.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -68,27 +67,6 @@ static const struct option_row rest_options[] = { FROM,   PROTOCOL,     NOTE,
 
 /* ---- what is printed ---- */
 
-static void add_json(struct json *json, enum fact_kind kind, const struct fact *fact)
-{
-    json_begin_object(json, NULL);
-    json_string(json, "from", fact->day);
-    json_number(json, "value", fact->value, 3);
-    json_string(json, "unit", fact_row(kind)->unit);
-    if (kind == FACT_THRESHOLD) {
-        json_number(json, "low", fact->low, 3);
-        json_number(json, "high", fact->high, 3);
-        json_string(json, "meter", fact->meter_name);
-    }
-    if (kind == FACT_MAX_HEART_RATE) {
-        json_bool(json, "at_least", fact->at_least);
-    }
-    if (kind != FACT_WEIGHT) {
-        json_string(json, "known_by", fact->protocol);
-    }
-    json_string(json, "note", fact->note);
-    json_end_object(json);
-}
-
 static void add_line(struct roster_call *call, enum fact_kind kind, const struct fact *fact)
 {
     const struct fact_row *row = fact_row(kind);
@@ -123,7 +101,7 @@ static bool list(struct roster_call *call, enum fact_kind kind, const struct rid
         struct json json = json_begin(&call->out);
         json_begin_array(&json, NULL);
         for (size_t i = 0; i < count; i++) {
-            add_json(&json, kind, &facts[i]);
+            fact_json(&json, kind, &facts[i], JSON_TO_READ);
         }
         json_end_array(&json);
         return true;
@@ -237,7 +215,7 @@ static bool run_kind(enum fact_kind kind, struct roster_call *call, const void *
     }
     if (call->json) {
         struct json json = json_begin(&call->out);
-        add_json(&json, kind, &fact);
+        fact_json(&json, kind, &fact, JSON_TO_READ);
     } else {
         text_add_wrapped(&call->out, fact.said, 0, 2, 80);
     }

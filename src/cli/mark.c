@@ -1,8 +1,8 @@
 /* cli/mark.c: plumbline mark: what a ride turned out to be. */
 #include "roster/asked.h"
 
-#include "base/json.h"
 #include "cli/roster_call.h"
+#include "server/answers/said.h"
 
 struct mark_values {
     struct roster_values common;
@@ -64,8 +64,7 @@ static bool run(struct roster_call *call, const void *raw, struct error *err)
         json_begin_object(&json, NULL);
         json_integer(&json, "ride", row.id);
         json_string(&json, "day", row.local_day);
-        json_string(&json, "was", marks.was);
-        json_string(&json, "spoiled_by", marks.spoiled_by);
+        mark_json(&json, &marks);
         json_end_object(&json);
         return true;
     }

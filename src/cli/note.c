@@ -81,29 +81,6 @@ static const char *const answer_options[ANSWERS] = {
 
 /* ---- what is printed ---- */
 
-void note_add_json(struct json *json, const struct day_note *note)
-{
-    json_integer(json, "id", note->id);
-    json_string(json, "day", note->day);
-    if (note->recording == 0) {
-        json_null(json, "ride");
-    } else {
-        json_integer(json, "ride", note->recording);
-    }
-    for (int a = 0; a < ANSWERS; a++) {
-        const struct answer_row *row = answer_row((enum answer)a);
-        const double value = note->answers.value[a];
-        if (row->kind == ANSWER_IS_TRUTH && (!isnan(value) || row->unsaid_is_no)) {
-            json_bool(json, row->name, value > 0.0);
-        } else if (row->kind == ANSWER_IS_CAFFEINE) {
-            json_string(json, row->name, isnan(value) ? NULL : answer_caffeine_name(value));
-        } else {
-            json_number(json, row->name, value, 3);
-        }
-    }
-    json_string(json, "words", note->words);
-}
-
 static void add_note(struct roster_call *call, const struct day_note *note)
 {
     enum { HANG = 30 };
@@ -176,9 +153,7 @@ static bool list(struct roster_call *call, const struct note_values *values,
     }
     for (size_t i = 0; i < count; i++) {
         if (call->json) {
-            json_begin_object(&json, NULL);
-            note_add_json(&json, &notes[i]);
-            json_end_object(&json);
+            note_json(&json, NULL, &notes[i], JSON_TO_READ);
         } else {
             add_note(call, &notes[i]);
         }
@@ -333,9 +308,7 @@ static bool tell(struct roster_call *call, const struct day_note *note)
 {
     if (call->json) {
         struct json json = json_begin(&call->out);
-        json_begin_object(&json, NULL);
-        note_add_json(&json, note);
-        json_end_object(&json);
+        note_json(&json, NULL, note, JSON_TO_READ);
     } else {
         text_add_wrapped(&call->out,
                          arena_format(call->arena, "%lld: %s", (long long)note->id, note->said), 0,

@@ -2,12 +2,8 @@
 #ifndef CLI_NOTE_H
 #define CLI_NOTE_H
 
-#include "base/json.h"
 #include "cli/roster_call.h"
-#include "roster/day_notes.h"
-
-/* One note as JSON, without its braces. */
-void note_add_json(struct json *json, const struct day_note *note);
+#include "server/answers/notes.h"
 
 /* Reads a reply from standard input, shows what was understood, asks or takes `yes`, and stores it
  * as the note, whose day and ride are set. */

@@ -156,9 +156,7 @@ bool note_paste(struct roster_call *call, const struct rider *rider, struct day_
     if (call->json) {
         json_bool(&json, "stored", wanted);
         if (wanted) {
-            json_begin_object(&json, "note");
-            note_add_json(&json, note);
-            json_end_object(&json);
+            note_json(&json, "note", note, JSON_TO_READ);
         } else {
             json_null(&json, "note");
         }

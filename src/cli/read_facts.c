@@ -3,6 +3,7 @@
 
 #include "base/files.h"
 #include "base/text.h"
+#include "roster/asked.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -38,8 +39,8 @@ static bool parse_target(const char *text, struct target *out, struct error *err
                          "--target %s: not a range; write 106-120 (%% of threshold) or 225-245W",
                          text);
     }
-    const double lowest = 10.0;
-    const double highest = in_watts ? 2500.0 : 900.0;
+    const double lowest = ASKED_LEAST;
+    const double highest = in_watts ? ASKED_W_MOST : ASKED_PCT_MOST;
     if (!(low >= lowest && high <= highest && low < high)) {
         return error_set(err, ERROR_USAGE,
                          "--target %s: the low end must lie below the high end, "
@@ -85,8 +86,8 @@ static bool parse_reps(const char *text, struct rider_facts *facts, struct error
     const bool minutes = strcmp(end, "min") == 0;
     const bool seconds = strcmp(end, "s") == 0 || *end == '\0';
     const double duration_s = minutes ? length * 60.0 : length;
-    if (!has_cross || end == second || !(minutes || seconds) || reps < 1 || reps > 200 ||
-        !(duration_s >= 1.0 && duration_s <= 36000.0)) {
+    if (!has_cross || end == second || !(minutes || seconds) || reps < 1 ||
+        reps > ASKED_REPS_MOST || !(duration_s >= 1.0 && duration_s <= ASKED_REP_S_MOST)) {
         return error_set(err, ERROR_USAGE, "--reps %s: not understood; write 4x4min or 10x30s",
                          text);
     }

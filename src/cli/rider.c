@@ -1,6 +1,7 @@
 /* cli/rider.c: plumbline rider: the people in the roster; add, edit, list, show. */
 #include "cli/acts.h"
 #include "cli/rider_acts.h"
+#include "server/answers/rider.h"
 
 #include <string.h>
 
@@ -63,28 +64,6 @@ static void apply(const struct rider_values *values, struct rider *rider)
     entry_apply(values->note, &rider->note);
     rider->name = values->name != NULL ? values->name : rider->name;
     rider->is_away = values->left || (rider->is_away && !values->returned);
-}
-
-void rider_json(struct json *json, const struct rider *rider)
-{
-    json_integer(json, "id", rider->id);
-    json_string(json, "name", rider->name);
-    json_string(json, "born", rider->born_day);
-    json_string(json, "sex", rider->sex);
-    json_string(json, "training_since", rider->training_since_day);
-    json_string(json, "power_since", rider->power_since_day);
-    json_string(json, "zone", rider->zone_name);
-    json_string(json, "address", rider->address);
-    json_begin_array(json, "accepts");
-    char *save = NULL;
-    char *words = arena_string(json->out->arena, rider->accepts == NULL ? "" : rider->accepts);
-    for (char *word = strtok_r(words, " ", &save); word != NULL;
-         word = strtok_r(NULL, " ", &save)) {
-        json_string(json, NULL, word);
-    }
-    json_end_array(json);
-    json_string(json, "note", rider->note);
-    json_bool(json, "coached", !rider->is_away);
 }
 
 /* ---- add ---- */

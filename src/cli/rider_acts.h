@@ -33,13 +33,7 @@ extern const struct entry_act flag_act;
 extern const struct entry_act consent_act;
 extern const struct entry_act contact_act;
 
-/* The rider's own fields into an open JSON object. */
-void rider_json(struct json *json, const struct rider *rider);
-
 /* The rider with all that is in force on call->today, in words or as JSON. */
 MUST_USE bool rider_show(struct roster_call *call, const struct rider *rider, struct error *err);
-
-/* {"from": "2026-01-05", "days": [{"weekday": 1, "minutes": 60, "place": "indoors"}, ...]} */
-void week_json(struct json *json, const char *key, const struct week *week);
 
 #endif

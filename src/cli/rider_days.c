@@ -57,16 +57,6 @@ static bool apply_day_off(const struct roster_call *call, const void *raw, void 
     return is_plan || entry_not_future(call, "", off->from_day, err);
 }
 
-static void day_off_json(struct json *json, const void *row)
-{
-    const struct day_off *off = row;
-    json_string(json, "kind", off->kind);
-    json_string(json, "from", off->from_day);
-    json_string(json, "until",
-                off->to_day == NULL ? NULL : entry_day_after(json->out->arena, off->to_day, -1));
-    json_string(json, "note", off->note);
-}
-
 static bool check_off(const struct roster_call *call, const void *values, struct error *err)
 {
     return entry_check(call, &day_off_act, values, err);
@@ -117,7 +107,6 @@ const struct entry_act day_off_act = {
     .work = &off_work,
     .plural = "Days off",
     .apply = apply_day_off,
-    .add_json = day_off_json,
 };
 
 #define RUN(which)                                                                                 \
@@ -243,24 +232,6 @@ static const struct option_row available_options[] = {
 };
 #undef ROW
 
-void week_json(struct json *json, const char *key, const struct week *week)
-{
-    json_begin_object(json, key);
-    json_string(json, "from", week->from_day);
-    json_begin_array(json, "days");
-    for (int d = 0; d < WEEKDAYS; d++) {
-        if (week->minutes[d] > 0) {
-            json_begin_object(json, NULL);
-            json_integer(json, "weekday", d + 1);
-            json_integer(json, "minutes", week->minutes[d]);
-            json_string(json, "place", week->places[d]);
-            json_end_object(json);
-        }
-    }
-    json_end_array(json);
-    json_end_object(json);
-}
-
 static bool list_weeks(struct roster_call *call, const struct rider *rider, struct error *err)
 {
     struct week *weeks = NULL;
@@ -272,7 +243,7 @@ static bool list_weeks(struct roster_call *call, const struct rider *rider, stru
     if (call->json) {
         json_begin_array(&json, NULL);
         for (size_t i = 0; i < count; i++) {
-            week_json(&json, NULL, &weeks[i]);
+            week_json(&json, NULL, &weeks[i], JSON_TO_READ);
         }
         json_end_array(&json);
         return true;
@@ -317,7 +288,7 @@ static bool run_available(struct roster_call *call, const void *raw, struct erro
             : availability_set(call->roster, call->arena, call->now, &rider, &week, err);
     if (done && call->json) {
         struct json json = json_begin(&call->out);
-        week_json(&json, NULL, &week);
+        week_json(&json, NULL, &week, JSON_TO_READ);
     } else if (done) {
         text_add_wrapped(&call->out, week.said, 0, 2, 80);
     }

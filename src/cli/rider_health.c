@@ -131,22 +131,6 @@ static bool save_screening(struct roster_call *call, const struct rider *rider, 
     return health_screen(call->roster, call->arena, call->now, rider, row, err);
 }
 
-static void screening_json(struct json *json, const void *row)
-{
-    const struct screening *screening = row;
-    json_string(json, "day", screening->day);
-    json_begin_array(json, "yes");
-    for (int q = 0; q < SCREENING_QUESTIONS; q++) {
-        if (screening->yes[q]) {
-            json_string(json, NULL, screening_row((enum screening_question)q)->name);
-        }
-    }
-    json_end_array(json);
-    json_string(json, "cleared_by", screening->cleared_by);
-    json_string(json, "cleared_on", screening->cleared_day);
-    json_string(json, "note", screening->note);
-}
-
 static const char *screening_day(const void *row)
 {
     return ((const struct screening *)row)->day;
@@ -220,16 +204,6 @@ static bool pick_flag(const struct roster_call *call, const struct rider *rider,
     return true;
 }
 
-static void flag_json(struct json *json, const void *row)
-{
-    const struct flag *flag = row;
-    json_string(json, "kind", flag->kind);
-    json_string(json, "from", flag->from_day);
-    json_string(json, "until",
-                flag->to_day == NULL ? NULL : entry_day_after(json->out->arena, flag->to_day, -1));
-    json_string(json, "note", flag->note);
-}
-
 static const char *flag_day(const void *row)
 {
     return ((const struct flag *)row)->from_day;
@@ -296,16 +270,6 @@ static bool pick_consent(const struct roster_call *call, const struct rider *rid
                                  rider->name, call->words[1]);
 }
 
-static void consent_json(struct json *json, const void *row)
-{
-    const struct consent *consent = row;
-    json_string(json, "kind", consent->kind);
-    json_string(json, "words", consent->words);
-    json_string(json, "given", consent->given_day);
-    json_string(json, "by", consent->given_by);
-    json_string(json, "withdrawn", consent->withdrawn_day);
-}
-
 static const char *consent_day(const void *row)
 {
     return ((const struct consent *)row)->given_day;
@@ -364,7 +328,6 @@ const struct entry_act screening_act = {
     .apply = apply_screening,
     .pick = pick_screening,
     .save = save_screening,
-    .add_json = screening_json,
     .known_day = screening_day,
     .when_none = ask_questions,
 };
@@ -375,7 +338,6 @@ const struct entry_act flag_act = {
     .plural = "Flags",
     .apply = apply_flag,
     .pick = pick_flag,
-    .add_json = flag_json,
     .known_day = flag_day,
 };
 
@@ -385,7 +347,6 @@ const struct entry_act consent_act = {
     .plural = "Consents",
     .apply = apply_consent,
     .pick = pick_consent,
-    .add_json = consent_json,
     .known_day = consent_day,
 };
 

@@ -67,15 +67,6 @@ static bool pick_goal(const struct roster_call *call, const struct rider *rider,
                      rider->name, open);
 }
 
-static void goal_json(struct json *json, const void *row)
-{
-    const struct goal *goal = row;
-    json_string(json, "words", goal->words);
-    json_string(json, "from", goal->from_day);
-    json_string(json, "due", goal->due_day);
-    json_string(json, "reached", goal->reached_day);
-}
-
 static const char *goal_day(const void *row)
 {
     return ((const struct goal *)row)->from_day;
@@ -114,15 +105,6 @@ static bool apply_event(const struct roster_call *call, const void *raw, void *r
     return true;
 }
 
-static void event_json(struct json *json, const void *row)
-{
-    const struct event *event = row;
-    json_string(json, "day", event->day);
-    json_string(json, "name", event->name);
-    json_string(json, "weight", event->priority);
-    json_string(json, "note", event->note);
-}
-
 /* ---- block ---- */
 
 struct block_values {
@@ -156,22 +138,6 @@ static bool apply_block(const struct roster_call *call, const void *raw, void *r
     return entry_apply_last_day(call, "--until ", values->until, &block->to_day, err);
 }
 
-/* The last day that counts, as a person says it. */
-static void last_day_json(struct json *json, const char *to_day)
-{
-    struct arena *arena = json->out->arena;
-    json_string(json, "until", to_day == NULL ? NULL : entry_day_after(arena, to_day, -1));
-}
-
-static void block_json(struct json *json, const void *row)
-{
-    const struct block *block = row;
-    json_string(json, "name", block->name);
-    json_string(json, "from", block->from_day);
-    last_day_json(json, block->to_day);
-    json_string(json, "note", block->note);
-}
-
 /* ---- contact ---- */
 
 struct contact_values {
@@ -198,14 +164,6 @@ static bool apply_contact(const struct roster_call *call, const void *raw, void 
     contact->day = values->on != NULL ? values->on : is_new ? call->today : contact->day;
     entry_apply(values->how, &contact->how);
     return entry_not_future(call, "--on ", contact->day, err);
-}
-
-static void contact_json(struct json *json, const void *row)
-{
-    const struct contact *contact = row;
-    json_string(json, "day", contact->day);
-    json_string(json, "how", contact->how);
-    json_string(json, "words", contact->words);
 }
 
 static const char *contact_day(const void *row)
@@ -250,7 +208,6 @@ const struct entry_act goal_act = {
     .plural = "Goals",
     .apply = apply_goal,
     .pick = pick_goal,
-    .add_json = goal_json,
     .known_day = goal_day,
 };
 
@@ -259,7 +216,6 @@ const struct entry_act event_act = {
     .work = &event_work,
     .plural = "Events",
     .apply = apply_event,
-    .add_json = event_json,
 };
 
 const struct entry_act block_act = {
@@ -267,7 +223,6 @@ const struct entry_act block_act = {
     .work = &block_work,
     .plural = "Blocks",
     .apply = apply_block,
-    .add_json = block_json,
 };
 
 const struct entry_act contact_act = {
@@ -275,7 +230,6 @@ const struct entry_act contact_act = {
     .work = &contact_work,
     .plural = "Contacts",
     .apply = apply_contact,
-    .add_json = contact_json,
     .known_day = contact_day,
 };
 

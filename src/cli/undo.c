@@ -1,8 +1,6 @@
 /* cli/undo.c: plumbline undo: the changes of the roster, and taking one back. */
-#include "base/dates.h"
-#include "base/json.h"
 #include "cli/roster_call.h"
-#include "roster/changes.h"
+#include "server/answers/said.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -19,24 +17,6 @@ static const struct option_row options[] = {
     ROSTER_OPTIONS,
 };
 
-static void add_json(struct json *json, const struct change_line *line)
-{
-    char made[32];
-    dates_format_utc(line->made_utc_s, made);
-    json_begin_object(json, NULL);
-    json_integer(json, "id", line->id);
-    json_string(json, "made_utc", made);
-    json_string(json, "who", line->who);
-    json_string(json, "words", line->words);
-    if (line->undoes > 0) {
-        json_integer(json, "undoes", line->undoes);
-    }
-    if (line->undone_by > 0) {
-        json_integer(json, "undone_by", line->undone_by);
-    }
-    json_end_object(json);
-}
-
 static bool list(struct roster_call *call, struct error *err)
 {
     struct change_line *lines = NULL;
@@ -50,7 +30,7 @@ static bool list(struct roster_call *call, struct error *err)
     }
     for (size_t i = 0; i < count; i++) {
         if (call->json) {
-            add_json(&json, &lines[i]);
+            change_json(&json, &lines[i]);
             continue;
         }
         text_add_format(&call->out, "%5lld  ", (long long)lines[i].id);
@@ -99,7 +79,7 @@ static bool run(struct roster_call *call, const void *raw, struct error *err)
     }
     if (call->json) {
         struct json json = json_begin(&call->out);
-        add_json(&json, &undone);
+        change_json(&json, &undone);
     } else {
         text_add_wrapped(&call->out, arena_format(call->arena, "Taken back: %s", undone.words), 0,
                          2, 80);

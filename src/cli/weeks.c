@@ -1,13 +1,9 @@
 /* cli/weeks.c: plumbline week, progress, load: what a rider's weeks say. */
-#include "base/json.h"
 #include "cli/read_words.h"
 #include "cli/roster_call.h"
-#include "coaching/ride_json.h"
-#include "coaching/rider_readings.h"
 #include "coaching/words/rider_words.h"
 #include "coaching/words/words.h"
-#include "roster/past.h"
-#include "roster/readings.h"
+#include "server/answers/weeks.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -21,32 +17,24 @@ struct weeks_values {
 
 #define ROW(field) offsetof(struct weeks_values, field), 0, 0
 
-/* A rider, the history up to today, and the limits in force. */
-struct weeks {
-    struct rider rider;
-    struct rider_history history;
-    struct limits limits;
-    size_t n_waiting;
+/* What is printed, and where. */
+struct page {
+    struct weeks weeks;
     struct json json;
 };
 
-static bool begin(struct roster_call *call, struct weeks *weeks, struct error *err)
+static bool begin(struct roster_call *call, struct page *page, struct error *err)
 {
-    struct db *db = roster_db(call->roster);
-    *weeks = (struct weeks){ 0 };
-    if (!riders_find(call->roster, call->arena, call->words[0], &weeks->rider, err) ||
-        !readings_limits(db, call->arena, weeks->rider.id, &weeks->limits, err) ||
-        !past_load(db, call->arena, &weeks->rider, call->today, &weeks->history, &weeks->n_waiting,
-                   err)) {
+    struct weeks *weeks = &page->weeks;
+    struct rider rider = { 0 };
+    if (!riders_find(call->roster, call->arena, call->words[0], &rider, err) ||
+        !weeks_take(call->roster, call->arena, &rider, call->today, weeks, err)) {
         return false;
     }
     if (call->json) {
-        weeks->json = json_begin(&call->out);
-        json_begin_object(&weeks->json, NULL);
-        json_integer(&weeks->json, "rider", weeks->rider.id);
-        json_string(&weeks->json, "name", weeks->rider.name);
-        json_string(&weeks->json, "today", call->today);
-        json_integer(&weeks->json, "rides_being_read_again", (int64_t)weeks->n_waiting);
+        page->json = json_begin(&call->out);
+        json_begin_object(&page->json, NULL);
+        weeks_head_json(&page->json, weeks, call->today);
         return true;
     }
     text_add_format(&call->out, "%s, %s\n", weeks->rider.name,
@@ -59,19 +47,25 @@ static bool begin(struct roster_call *call, struct weeks *weeks, struct error *e
     return true;
 }
 
-static void finish(struct roster_call *call, struct weeks *weeks)
+static void finish(struct roster_call *call, struct page *page)
 {
     if (call->json) {
-        json_end_object(&weeks->json);
+        json_end_object(&page->json);
     }
 }
 
-static void add(struct roster_call *call, struct weeks *weeks, const struct reading *reading)
+static void add(struct roster_call *call, struct page *page, const struct reading *const readings[],
+                size_t n)
 {
     if (call->json) {
-        reading_json_add(&weeks->json, reading);
-    } else {
-        read_words_add_reading(&call->out, words_question(reading->question), reading);
+        readings_json(&page->json, "readings", readings, n, NULL);
+        return;
+    }
+    for (size_t i = 0; i < n; i++) {
+        /* Who has had no break needn't be told of coming back. */
+        if (readings[i]->verdict != VERDICT_NO_BREAK) {
+            read_words_add_reading(&call->out, words_question(readings[i]->question), readings[i]);
+        }
     }
 }
 
@@ -83,34 +77,21 @@ static bool week(struct roster_call *call, const void *raw, struct error *err)
 {
     (void)raw;
     struct arena *arena = call->arena;
-    struct weeks weeks;
+    struct page page;
     struct rider_readings all;
-    if (!begin(call, &weeks, err)) {
+    const struct reading *readings[WEEK_READINGS];
+    if (!begin(call, &page, err)) {
         return false;
     }
-    rider_readings_make(arena, &weeks.history, 2, &weeks.limits, &all);
-    const struct reading *const readings[] = {
-        &all.how,        &all.comeback.reading, &all.base_state,
-        &all.easy_weeks, &all.progress.joint,   &all.progress.stalled,
-        &all.load.last,  &all.load.now,
-    };
-    if (call->json) {
-        json_begin_array(&weeks.json, "readings");
+    const struct rider_history *history = &page.weeks.history;
+    rider_readings_make(arena, history, 2, &page.weeks.limits, &all);
+    weeks_readings(&all, readings);
+    add(call, &page, readings, WEEK_READINGS);
+    if (!call->json && history->threshold_day != INT64_MIN) {
+        text_add_format(&call->out, "\n  %s\n",
+                        words_threshold_age(arena, history->threshold_day, history->today));
     }
-    for (size_t i = 0; i < sizeof readings / sizeof readings[0]; i++) {
-        /* Who has had no break needn't be told of coming back. */
-        if (call->json || readings[i]->verdict != VERDICT_NO_BREAK) {
-            add(call, &weeks, readings[i]);
-        }
-    }
-    if (call->json) {
-        json_end_array(&weeks.json);
-    } else if (weeks.history.threshold_day != INT64_MIN) {
-        text_add_format(
-            &call->out, "\n  %s\n",
-            words_threshold_age(arena, weeks.history.threshold_day, weeks.history.today));
-    }
-    finish(call, &weeks);
+    finish(call, &page);
     return true;
 }
 
@@ -148,16 +129,16 @@ static const char *span_words(struct arena *arena, int64_t from, int64_t to)
     return arena_format(arena, "%s to %s", words_day(arena, from), words_day(arena, to - 1));
 }
 
-static void add_durations(struct roster_call *call, struct weeks *weeks,
+static void add_durations(struct roster_call *call, struct page *page,
                           const struct rider_progress *progress)
 {
     struct arena *arena = call->arena;
     if (call->json) {
-        json_begin_array(&weeks->json, "durations");
+        json_begin_array(&page->json, "durations");
         for (size_t i = 0; i < progress->n; i++) {
-            reading_json_add(&weeks->json, &progress->each[i]);
+            reading_json_add(&page->json, &progress->each[i]);
         }
-        json_end_array(&weeks->json);
+        json_end_array(&page->json);
         return;
     }
     text_add_format(&call->out, "\n  %8s  %-15s %10s %17s  %s\n", "over", "", "change", "likely",
@@ -178,27 +159,22 @@ static void add_durations(struct roster_call *call, struct weeks *weeks,
 
 static bool progress(struct roster_call *call, const void *raw, struct error *err)
 {
-    struct weeks weeks;
+    struct page page;
     struct rider_progress progress;
     enum progress_against against;
-    if (!take_against(raw, &against, err) || !begin(call, &weeks, err)) {
+    if (!take_against(raw, &against, err) || !begin(call, &page, err)) {
         return false;
     }
-    rider_progress_read(call->arena, &weeks.history, against, &weeks.limits, &progress);
-    if (call->json) {
-        json_begin_array(&weeks.json, "readings");
-    } else {
+    rider_progress_read(call->arena, &page.weeks.history, against, &page.weeks.limits, &progress);
+    if (!call->json) {
         text_add_format(&call->out, "  %s\n  against %s\n",
                         span_words(call->arena, progress.recent_from, progress.recent_to),
                         span_words(call->arena, progress.before_from, progress.before_to));
     }
-    add(call, &weeks, &progress.joint);
-    add(call, &weeks, &progress.stalled);
-    if (call->json) {
-        json_end_array(&weeks.json);
-    }
-    add_durations(call, &weeks, &progress);
-    finish(call, &weeks);
+    const struct reading *const readings[] = { &progress.joint, &progress.stalled };
+    add(call, &page, readings, 2);
+    add_durations(call, &page, &progress);
+    finish(call, &page);
     return true;
 }
 
@@ -247,46 +223,6 @@ static const char *impulse(struct arena *arena, const struct week_load *week)
                : arena_format(arena, "%s-%s", low, words_whole(arena, week->impulse_high.sum));
 }
 
-static void add_amount(struct json *json, const char *name, const struct week_amount *amount)
-{
-    json_begin_object(json, name);
-    json_number(json, "sum", amount->sum, 1);
-    json_integer(json, "rides", (int64_t)amount->known);
-    json_end_object(json);
-}
-
-static void add_week_json(struct json *json, const struct week_load *week)
-{
-    char monday[11];
-    dates_format_day(week->monday, monday);
-    json_begin_object(json, NULL);
-    json_string(json, "monday", monday);
-    json_integer(json, "iso_year", week->iso.year);
-    json_integer(json, "iso_week", week->iso.week);
-    json_integer(json, "rides", (int64_t)week->n_rides);
-    json_number(json, "hours", week->hours, 3);
-    add_amount(json, "work_kj", &week->work_kj);
-    add_amount(json, "impulse_low", &week->impulse_low);
-    add_amount(json, "impulse_high", &week->impulse_high);
-    add_amount(json, "session_rpe", &week->session_rpe);
-    json_begin_array(json, "zone_s");
-    for (size_t i = 0; i < ZONES_MOST; i++) {
-        json_number(json, NULL, week->zone_s[i].sum, 0);
-    }
-    json_end_array(json);
-    json_begin_array(json, "heart_zone_s");
-    for (size_t i = 0; i < HEART_ZONES; i++) {
-        json_number(json, NULL, week->heart_zone_s[i].sum, 0);
-    }
-    json_end_array(json);
-    json_number(json, "monotony", week->by_effort.monotony, 3);
-    json_number(json, "strain", week->by_effort.strain, 1);
-    json_integer(json, "hard_days", (int64_t)week->n_hard_days);
-    json_integer(json, "days_off", (int64_t)week->off_days);
-    json_bool(json, "over", week->is_over);
-    json_end_object(json);
-}
-
 static void add_week_row(struct roster_call *call, const struct week_load *week)
 {
     struct arena *arena = call->arena;
@@ -304,20 +240,19 @@ static void add_week_row(struct roster_call *call, const struct week_load *week)
 
 static bool load(struct roster_call *call, const void *raw, struct error *err)
 {
-    struct weeks weeks;
+    struct page page;
     struct load_weeks load;
     size_t n = 0;
-    if (!take_weeks(raw, &n, err) || !begin(call, &weeks, err)) {
+    if (!take_weeks(raw, &n, err) || !begin(call, &page, err)) {
         return false;
     }
-    load_weeks_read(call->arena, &weeks.history, n, &weeks.limits, &load);
+    load_weeks_read(call->arena, &page.weeks.history, n, &page.weeks.limits, &load);
     if (call->json) {
-        json_begin_array(&weeks.json, "weeks");
+        json_begin_array(&page.json, "weeks");
         for (size_t i = 0; i < load.n; i++) {
-            add_week_json(&weeks.json, &load.weeks[i]);
+            week_load_json(&page.json, &load.weeks[i]);
         }
-        json_end_array(&weeks.json);
-        json_begin_array(&weeks.json, "readings");
+        json_end_array(&page.json);
     } else {
         text_add_format(&call->out, "\n  %-10s %5s %6s %8s %9s %8s %5s  %5s %6s\n", "week of",
                         "rides", "hours", "kJ", "impulse", "effort", "hard", "mono-", "strain");
@@ -327,12 +262,9 @@ static bool load(struct roster_call *call, const void *raw, struct error *err)
             add_week_row(call, &load.weeks[i]);
         }
     }
-    add(call, &weeks, &load.last);
-    add(call, &weeks, &load.now);
-    if (call->json) {
-        json_end_array(&weeks.json);
-    }
-    finish(call, &weeks);
+    const struct reading *const readings[] = { &load.last, &load.now };
+    add(call, &page, readings, 2);
+    finish(call, &page);
     return true;
 }
 

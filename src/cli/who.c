@@ -1,15 +1,9 @@
 /* cli/who.c: plumbline who: whom to see first, and why. */
 #include "base/dates.h"
-#include "base/json.h"
 #include "cli/roster_call.h"
 #include "coaching/words/attention_words.h"
 #include "coaching/words/rider_words.h"
-#include "roster/attention_marks.h"
-#include "roster/health.h"
-#include "roster/past.h"
-#include "roster/readings.h"
-
-#include <string.h>
+#include "server/answers/who.h"
 
 struct who_values {
     struct roster_values common;
@@ -62,96 +56,6 @@ static bool check(const struct roster_call *call, const void *raw, struct error 
 
 /* ---- the list ---- */
 
-struct roll {
-    struct attention_rider *riders; /* [n] */
-    struct rider *people;           /* [n] */
-    size_t n;
-    struct attention_mark *marks;
-    size_t n_marks;
-    struct attention attention;
-    size_t n_waiting; /* rides being read again */
-};
-
-static bool take_rider(struct roster_call *call, const struct rider *person,
-                       struct attention_rider *out, size_t *n_waiting, struct error *err)
-{
-    struct db *db = roster_db(call->roster);
-    struct arena *arena = call->arena;
-    struct rider_history *history = ARENA_ARRAY(arena, struct rider_history, 1);
-    struct rider_readings *readings = ARENA_ARRAY(arena, struct rider_readings, 1);
-    struct limits limits;
-    struct health health = { 0 };
-    size_t waiting = 0;
-    if (!readings_limits(db, arena, person->id, &limits, err) ||
-        !past_load(db, arena, person, call->today, history, &waiting, err) ||
-        !health_on(db, arena, person, call->today, &health, err)) {
-        return false;
-    }
-    rider_readings_make(arena, history, 2, &limits, readings);
-    *n_waiting += waiting;
-    *out = (struct attention_rider){ .id = person->id,
-                                     .name = person->name,
-                                     .history = history,
-                                     .readings = readings,
-                                     .has_plan_until_day = INT64_MIN,
-                                     .advice_first = health.advice_first };
-    return attention_marks_last_contact(db, arena, person->id, call->today, &out->last_contact_day,
-                                        err);
-}
-
-static bool take_roll(struct roster_call *call, struct roll *roll, struct error *err)
-{
-    struct rider *people = NULL;
-    size_t count = 0;
-    struct limits limits;
-    *roll = (struct roll){ 0 };
-    if (!riders_list(call->roster, call->arena, false, &people, &count, err) ||
-        !readings_limits(roster_db(call->roster), call->arena, 0, &limits, err) ||
-        !attention_marks_list(roster_db(call->roster), call->arena, call->today, &roll->marks,
-                              &roll->n_marks, err)) {
-        return false;
-    }
-    roll->people = people;
-    roll->n = count;
-    roll->riders = ARENA_ARRAY(call->arena, struct attention_rider, count);
-    for (size_t i = 0; i < count; i++) {
-        if (!take_rider(call, &people[i], &roll->riders[i], &roll->n_waiting, err)) {
-            return false;
-        }
-    }
-    attention_read(call->arena, roll->riders, count, roll->marks, roll->n_marks, &limits,
-                   &roll->attention);
-    return true;
-}
-
-/* ---- printing ---- */
-
-static void add_item_json(struct json *json, const struct attention_item *item)
-{
-    json_begin_object(json, NULL);
-    json_integer(json, "rider", item->rider);
-    json_string(json, "name", item->name);
-    json_string(json, "group", attention_group_name(item->group));
-    json_string(json, "code", item->why.code);
-    json_string(json, "text", item->why.text);
-    json_string(json, "act", attention_act_name(item->act));
-    if (item->ride == 0) {
-        json_null(json, "ride");
-    } else {
-        json_integer(json, "ride", item->ride);
-    }
-    json_begin_object(json, "numbers");
-    for (size_t i = 0; i < item->why.n_numbers; i++) {
-        json_number(json, item->why.numbers[i].name, item->why.numbers[i].value, 3);
-    }
-    json_end_object(json);
-    json_bool(json, "first", item->is_first);
-    json_bool(json, "again", item->is_again);
-    json_string(json, "mark", item->mark == NULL ? NULL : attention_state_name(item->mark->state));
-    json_string(json, "mark_line", item->mark == NULL ? NULL : item->mark->line);
-    json_end_object(json);
-}
-
 static void add_item(struct roster_call *call, const struct attention_item *item)
 {
     struct arena *arena = call->arena;
@@ -187,7 +91,9 @@ static bool list(struct roster_call *call, const struct who_values *values, stru
         json_integer(&json, "rides_being_read_again", (int64_t)roll->n_waiting);
         json_begin_array(&json, "items");
         for (size_t i = 0; i < attention->count; i++) {
-            add_item_json(&json, &attention->items[i]);
+            json_begin_object(&json, NULL);
+            who_item_json(&json, &attention->items[i]);
+            json_end_object(&json);
         }
         json_end_array(&json);
         json_end_object(&json);
@@ -224,66 +130,28 @@ static bool list(struct roster_call *call, const struct who_values *values, stru
 
 /* ---- marking ---- */
 
-static const struct attention_item *find_item(const struct roll *roll, int64_t rider,
-                                              const char *about)
-{
-    for (size_t i = 0; i < roll->attention.count; i++) {
-        const struct attention_item *item = &roll->attention.items[i];
-        if (item->rider == rider &&
-            (about == NULL ? item->is_first : strcmp(item->why.code, about) == 0)) {
-            return item;
-        }
-    }
-    return NULL;
-}
-
-static int64_t newest_note(const struct roll *roll, int64_t rider)
-{
-    int64_t newest = 0;
-    for (size_t i = 0; i < roll->n; i++) {
-        const struct rider_history *history = roll->riders[i].history;
-        for (size_t k = 0; roll->riders[i].id == rider && k < history->n_notes; k++) {
-            newest = history->notes[k].id > newest ? history->notes[k].id : newest;
-        }
-    }
-    return newest;
-}
-
 static bool set_mark(struct roster_call *call, const struct who_values *values,
                      const struct roll *roll, const struct rider *rider, struct error *err)
 {
     const char *said = NULL;
-    const struct attention_item *item = find_item(roll, rider->id, values->about);
-    if (item == NULL) {
-        return values->about == NULL
-                   ? error_set(err, ERROR_NOT_FOUND, "%s isn't on the list today", rider->name)
-                   : error_set(err, ERROR_NOT_FOUND,
-                               "%s isn't on the list for %s; who --all --json has the codes",
-                               rider->name, values->about);
-    }
-    struct attention_mark mark = { .rider = rider->id,
-                                   .code = item->why.code,
-                                   .state = values->done    ? MARK_DONE
-                                            : values->asked ? MARK_ASKED
-                                                            : MARK_NOT_BEFORE,
-                                   .evidence = item->evidence,
-                                   .last_note = newest_note(roll, rider->id),
-                                   .not_before_day = INT64_MIN,
-                                   .line = values->line };
-    if (!dates_parse_day(call->today, &mark.set_day) ||
-        (values->not_before != NULL &&
-         !dates_parse_day(values->not_before, &mark.not_before_day))) {
-        return error_set(err, ERROR_INTERNAL, "a day that was checked is none");
-    }
-    if (!attention_marks_set(call->roster, call->arena, call->now, rider, &mark, &said, err)) {
+    const char *code = NULL;
+    const struct mark_wish wish = { .rider = rider,
+                                    .code = values->about,
+                                    .state = values->done    ? MARK_DONE
+                                             : values->asked ? MARK_ASKED
+                                                             : MARK_NOT_BEFORE,
+                                    .not_before = values->not_before,
+                                    .line = values->line };
+    if (!roll_mark(call->roster, call->arena, call->now, call->today, roll, &wish, &code, &said,
+                   err)) {
         return false;
     }
     if (call->json) {
         struct json json = json_begin(&call->out);
         json_begin_object(&json, NULL);
         json_integer(&json, "rider", rider->id);
-        json_string(&json, "code", mark.code);
-        json_string(&json, "mark", attention_state_name(mark.state));
+        json_string(&json, "code", code);
+        json_string(&json, "mark", attention_state_name(wish.state));
         json_string(&json, "said", said);
         json_end_object(&json);
     } else {
@@ -300,7 +168,7 @@ static bool run(struct roster_call *call, const void *raw, struct error *err)
     if (call->n_words > 0 && !riders_find(call->roster, call->arena, call->words[0], &rider, err)) {
         return false;
     }
-    return take_roll(call, &roll, err) &&
+    return roll_take(call->roster, call->arena, call->today, &roll, err) &&
            (marks(values) ? set_mark(call, values, &roll, &rider, err)
                           : list(call, values, &roll, rider.id));
 }

@@ -9,6 +9,15 @@
 
 enum { WORDS_CAP = 500 };
 
+const char *verdict_answer_name(enum verdict_answer answer)
+{
+    static const char *const names[] = { [ANSWER_YES] = "yes",
+                                         [ANSWER_NO] = "no",
+                                         [ANSWER_ON_THE_LINE] = "on the line",
+                                         [ANSWER_CANNOT_TELL] = "cannot tell" };
+    return names[answer];
+}
+
 enum verdict_answer verdict_answer(enum verdict verdict)
 {
     switch (verdict) {

@@ -14,6 +14,7 @@
 /* The four answers that a verdict comes down to, each with a mark of its own. */
 enum verdict_answer { ANSWER_YES, ANSWER_NO, ANSWER_ON_THE_LINE, ANSWER_CANNOT_TELL };
 enum verdict_answer verdict_answer(enum verdict verdict);
+const char *verdict_answer_name(enum verdict_answer answer); /* "yes", "no", "on the line", ... */
 
 struct gauge {
     double limits[2];     /* ascending */

@@ -146,6 +146,12 @@ static void add_basis(struct json *json, const struct basis *basis)
 
 void reading_json_add(struct json *json, const struct reading *reading)
 {
+    reading_json_add_with(json, reading, NULL);
+}
+
+void reading_json_add_with(struct json *json, const struct reading *reading,
+                           const struct reading_more *more)
+{
     json_begin_object(json, NULL);
     json_string(json, "question", question_name(reading->question));
     if (reading->question == QUESTION_HARD_WORK) {
@@ -176,6 +182,9 @@ void reading_json_add(struct json *json, const struct reading *reading)
     json_end_array(json);
     add_basis(json, &reading->basis);
     json_string(json, "text", reading->text);
+    if (more != NULL) {
+        more->add(json, reading, more->context);
+    }
     json_end_object(json);
 }
 
@@ -318,7 +327,15 @@ void ride_json_add(struct json *json, const struct ride_source *source,
                    const struct recording *recording, const struct rider_facts *facts,
                    const struct ride_readings *readings, const struct bests *bests)
 {
-    json_begin_object(json, NULL);
+    ride_json_add_with(json, NULL, source, recording, facts, readings, bests, NULL);
+}
+
+void ride_json_add_with(struct json *json, const char *key, const struct ride_source *source,
+                        const struct recording *recording, const struct rider_facts *facts,
+                        const struct ride_readings *readings, const struct bests *bests,
+                        const struct reading_more *more)
+{
+    json_begin_object(json, key);
     json_string(json, "plumbline", source->version);
     json_string(json, "file", source->file);
     json_integer(json, "part", (int64_t)recording->part);
@@ -329,7 +346,7 @@ void ride_json_add(struct json *json, const struct ride_source *source,
     add_findings(json, recording, readings);
     json_begin_array(json, "readings");
     for (size_t i = 0; i < readings->count; i++) {
-        reading_json_add(json, &readings->items[i]);
+        reading_json_add_with(json, &readings->items[i], more);
     }
     json_end_array(json);
     add_steady(json, readings);

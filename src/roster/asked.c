@@ -43,12 +43,13 @@ bool asked_find(struct db *db, struct arena *arena, int64_t recording, struct as
     /* The ride's recordings are those of same_ride_recordings. */
     if (!db_query(db, arena,
                   "SELECT a.id, a.recording, a.kind, a.low_pct, a.high_pct, a.low_w, a.high_w, "
-                  "a.reps, a.rep_duration_s, a.was, a.spoiled_by FROM asked a WHERE a.recording IN "
+                  "a.reps, a.rep_duration_s, a.was, a.spoiled_by, a.version FROM asked a WHERE "
+                  "a.recording IN "
                   "(SELECT r.id FROM "
                   "recording r WHERE r.id = $1 OR r.id = $2 OR (r.rider = $3 AND r.local_day >= $4 "
                   "AND r.local_day < $5 AND r.same_as = $2)) ORDER BY CASE WHEN a.recording = $2 "
                   "THEN 0 ELSE 1 END, a.recording LIMIT 1",
-                  "iitRRRRIRTT",
+                  "iitRRRRIRTTi",
                   DB_ARGS(db_integer(recording), db_integer(db_integer_at(&of, 0, 1)),
                           db_integer(db_integer_at(&of, 0, 0)), db_text(from), db_text(to)),
                   &rows, err)) {
@@ -59,6 +60,7 @@ bool asked_find(struct db *db, struct arena *arena, int64_t recording, struct as
     }
     *found = true;
     out->id = db_integer_at(&rows, 0, 0);
+    out->version = db_integer_at(&rows, 0, 11);
     out->recording = db_integer_at(&rows, 0, 1);
     out->target = (struct target){ db_real_at(&rows, 0, 3), db_real_at(&rows, 0, 4),
                                    db_real_at(&rows, 0, 5), db_real_at(&rows, 0, 6) };
@@ -216,8 +218,10 @@ static bool write_down(struct db *db, void *context, struct error *err)
         { "spoiled_by", db_text(now.spoiled_by) },
     };
     const size_t n = sizeof edits / sizeof edits[0];
+    const struct asked *wish = work->marks != NULL ? work->marks : work->asked;
     int64_t id = 0;
-    return found ? changes_edit(&change, "asked", was.id, 0, edits, n, err)
+    return found ? changes_edit(&change, "asked", was.id, wish == NULL ? 0 : wish->version, edits,
+                                n, err)
                  : changes_add(&change, "asked", edits, n, &id, err);
 }
 

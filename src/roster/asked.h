@@ -10,6 +10,7 @@
 
 struct asked {
     int64_t id;
+    int64_t version;   /* as last seen; 0 = whatever it is */
     int64_t recording; /* of which it was said */
     enum work_kind kind;
     struct target target;   /* NAN = not asked, as in all facts */
@@ -18,6 +19,14 @@ struct asked {
     const char *was;        /* "test", "race": what it turned out to be; NULL = not said */
     const char *spoiled_by; /* what spoiled it as a test, in words; NULL = nothing */
 };
+
+/* What is taken: a range within 10 to these, efforts of at least 1 s (common practice, no source).
+ */
+#define ASKED_LEAST      10
+#define ASKED_W_MOST     2500
+#define ASKED_PCT_MOST   900
+#define ASKED_REPS_MOST  200
+#define ASKED_REP_S_MOST 36000
 
 struct asked asked_nothing(void);
 
@@ -35,7 +44,8 @@ const char *asked_words(struct arena *arena, const struct asked *asked);
 /* "a race", "a test, spoiled by rain", "nothing to mark". */
 const char *asked_marks_words(struct arena *arena, const struct asked *asked);
 
-/* Says it of the ride, in the place of what was said before; *said gets the change in words. */
+/* Says it of the ride, in the place of what was said before; *said gets the change in words.
+ * ERROR_CONFLICT, also of marks, when somebody edited it since its version was seen. */
 MUST_USE bool asked_set(struct roster *roster, struct arena *arena, struct roster_now now,
                         const struct ride_row *row, const struct asked *asked, const char **said,
                         struct error *err);

@@ -264,13 +264,14 @@ const char *availability_in_words(struct arena *arena, const struct week *week)
 static bool query(struct db *db, struct arena *arena, int64_t rider, const char *compare,
                   const char *day, struct db_rows *rows, struct error *err)
 {
-    return db_query(db, arena,
-                    arena_format(arena,
-                                 "SELECT id, from_day, weekday, seconds, place FROM availability "
-                                 "WHERE rider = $1 AND from_day %s $2 ORDER BY from_day DESC, "
-                                 "weekday, id",
-                                 compare),
-                    "itiit", DB_ARGS(db_integer(rider), db_text(day)), rows, err);
+    return db_query(
+        db, arena,
+        arena_format(arena,
+                     "SELECT id, from_day, weekday, seconds, place, version FROM availability "
+                     "WHERE rider = $1 AND from_day %s $2 ORDER BY from_day DESC, "
+                     "weekday, id",
+                     compare),
+        "itiiti", DB_ARGS(db_integer(rider), db_text(day)), rows, err);
 }
 
 static struct week empty_week(const char *from_day)
@@ -282,6 +283,16 @@ static struct week empty_week(const char *from_day)
     return week;
 }
 
+/* A week's version: of its newest row, and how often all were edited.  Rows are never numbered
+ * twice, so a week that was taken away and set anew has another. */
+static int64_t version_with(int64_t version, const struct db_rows *rows, size_t i)
+{
+    const int64_t edits = 1 << 16;
+    const int64_t id = db_integer_at(rows, i, 0);
+    const int64_t newest = id > version / edits ? id : version / edits;
+    return newest * edits + (version % edits + db_integer_at(rows, i, 5)) % edits;
+}
+
 /* The weekdays of the row on that begin on one day; *at moves behind them. */
 static struct week week_at(const struct db_rows *rows, size_t *at)
 {
@@ -289,6 +300,7 @@ static struct week week_at(const struct db_rows *rows, size_t *at)
     while (*at < rows->count && strcmp(db_text_at(rows, *at, 1), week.from_day) == 0) {
         const int d = (int)db_integer_at(rows, *at, 2) - 1;
         const int64_t seconds = db_integer_at(rows, *at, 3);
+        week.version = version_with(week.version, rows, *at);
         if (d >= 0 && d < WEEKDAYS && seconds >= 0 &&
             seconds <= 86400) { /* a file from elsewhere */
             week.minutes[d] = (int)(seconds / 60);
@@ -322,6 +334,22 @@ struct work {
     struct week *week;
 };
 
+/* The week that stands there, and that it is the one that was seen. */
+static bool find_before(const struct work *work, const struct db_rows *rows, struct week *before,
+                        struct error *err)
+{
+    size_t at = 0;
+    *before = empty_week(work->week->from_day);
+    if (rows->count > 0) {
+        *before = week_at(rows, &at);
+    }
+    return work->week->version == 0 || work->week->version == before->version ||
+           error_set(
+               err, ERROR_CONFLICT,
+               "somebody changed the time from %s meanwhile; look at it again, then change it",
+               work->week->from_day);
+}
+
 static bool put_day(struct change *change, const struct work *work, const struct db_rows *rows,
                     int d, struct error *err)
 {
@@ -347,15 +375,15 @@ static bool set(struct db *db, void *context, struct error *err)
     struct work *work = context;
     struct db_rows rows = { 0 };
     struct change change = { 0 };
-    if (!query(db, work->arena, work->rider->id, "=", work->week->from_day, &rows, err)) {
+    struct week before = { 0 };
+    if (!query(db, work->arena, work->rider->id, "=", work->week->from_day, &rows, err) ||
+        !find_before(work, &rows, &before, err)) {
         return false;
     }
     const char *is = availability_in_words(work->arena, work->week);
     const char *words = arena_format(work->arena, "Time of %s from %s: %s", work->rider->name,
                                      work->week->from_day, is);
     if (rows.count > 0) {
-        size_t at = 0;
-        const struct week before = week_at(&rows, &at);
         const char *was = availability_in_words(work->arena, &before);
         if (strcmp(was, is) == 0) {
             work->week->said = arena_format(work->arena, "%s (as it was)", words);
@@ -400,6 +428,7 @@ static bool take_away(struct db *db, void *context, struct error *err)
     struct work *work = context;
     struct db_rows rows = { 0 };
     struct change change = { 0 };
+    struct week before = { 0 };
     if (!query(db, work->arena, work->rider->id, "=", work->week->from_day, &rows, err)) {
         return false;
     }
@@ -407,8 +436,9 @@ static bool take_away(struct db *db, void *context, struct error *err)
         return error_set(err, ERROR_NOT_FOUND, "no time was set for %s from %s", work->rider->name,
                          work->week->from_day);
     }
-    size_t at = 0;
-    const struct week before = week_at(&rows, &at);
+    if (!find_before(work, &rows, &before, err)) {
+        return false;
+    }
     const char *words =
         arena_format(work->arena, "Time of %s from %s taken away: %s", work->rider->name,
                      work->week->from_day, availability_in_words(work->arena, &before));

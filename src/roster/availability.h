@@ -13,6 +13,7 @@ enum { WEEKDAYS = 7 };
 
 struct week {
     const char *from_day;         /* NULL = none is on file */
+    int64_t version;              /* as last seen; 0 = whatever it is */
     int minutes[WEEKDAYS];        /* [0] Monday; 0 = none */
     const char *places[WEEKDAYS]; /* "either", "indoors", "outdoors" */
     const char *said;             /* setting and removing fill it: the change in words */
@@ -27,7 +28,8 @@ MUST_USE bool availability_parse(struct arena *arena, const char *words, struct 
 /* "Mon 1 h indoors, Sat and Sun 3 h; 7 h a week", or "no time on any day". */
 const char *availability_in_words(struct arena *arena, const struct week *week);
 
-/* The week from its from_day on; that of the same day is edited. */
+/* The week from its from_day on; that of the same day is edited.  ERROR_CONFLICT, also below, when
+ * somebody edited it since its version was seen. */
 MUST_USE bool availability_set(struct roster *roster, struct arena *arena, struct roster_now now,
                                const struct rider *rider, struct week *week, struct error *err);
 

@@ -303,6 +303,33 @@ bool facts_put(struct change *change, const struct rider *rider, enum fact_kind 
     return fact_is_sound(kind, fact, err) && put(&work, change, err);
 }
 
+static const char *say_gone(const struct work *work, const struct fact *was)
+{
+    const struct fact_row *row = &kinds[work->kind].row;
+    return arena_format(work->arena, "%s of %s: %.*f %s from %s%s%s taken away", row->subject,
+                        work->rider->name, row->decimals, was->value, row->unit, was->day,
+                        was->meter_name == NULL ? "" : ", by the ",
+                        was->meter_name == NULL ? "" : was->meter_name);
+}
+
+static bool take_away_one(struct db *db, void *context, struct error *err)
+{
+    struct work *work = context;
+    struct fact *fact = work->fact;
+    struct change change = { 0 };
+    fact->said = say_gone(work, fact);
+    return changes_begin(db, work->arena, work->now, fact->said, &change, err) &&
+           changes_remove(&change, kinds[work->kind].table, fact->id, fact->version, err);
+}
+
+bool facts_take_away(struct roster *roster, struct arena *arena, struct roster_now now,
+                     const struct rider *rider, enum fact_kind kind, struct fact *fact,
+                     struct error *err)
+{
+    struct work work = { arena, now, rider, kind, fact, NULL, 0 };
+    return db_write(roster_db(roster), take_away_one, &work, err);
+}
+
 static bool take_away(struct db *db, void *context, struct error *err)
 {
     struct work *work = context;
@@ -324,10 +351,7 @@ static bool take_away(struct db *db, void *context, struct error *err)
         return error_set(err, ERROR_NOT_FOUND, "%s has no %s dated %s%s", work->rider->name,
                          row->name, work->day, work->meter > 0 ? " by that meter" : "");
     }
-    const char *words = arena_format(work->arena, "%s of %s: %.*f %s from %s%s%s taken away",
-                                     row->subject, work->rider->name, row->decimals, was.value,
-                                     row->unit, was.day, was.meter_name == NULL ? "" : ", by the ",
-                                     was.meter_name == NULL ? "" : was.meter_name);
+    const char *words = say_gone(work, &was);
     return changes_begin(db, work->arena, work->now, words, &change, err) &&
            changes_remove(&change, kinds[work->kind].table, was.id, was.version, err);
 }

@@ -65,6 +65,12 @@ MUST_USE bool facts_remove(struct roster *roster, struct arena *arena, struct ro
                            const struct rider *rider, enum fact_kind kind, const char *day,
                            int64_t meter, struct error *err);
 
+/* The same by its number: fact->id, at fact->version (0 = whatever it is); said gets the change in
+ * words.  ERROR_NOT_FOUND, ERROR_CONFLICT. */
+MUST_USE bool facts_take_away(struct roster *roster, struct arena *arena, struct roster_now now,
+                              const struct rider *rider, enum fact_kind kind, struct fact *fact,
+                              struct error *err);
+
 /* A power meter of the rider, or a shared one, by serial, number, or the start of its name.
  * ERROR_NOT_FOUND, or ERROR_CONFLICT when several are meant. */
 MUST_USE bool facts_find_meter(struct roster *roster, struct arena *arena,

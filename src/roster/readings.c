@@ -349,6 +349,21 @@ bool readings_find(struct db *db, struct arena *arena, int64_t recording,
     return true;
 }
 
+bool readings_content(struct db *db, struct arena *arena, int64_t recording, enum question question,
+                      const char **out, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(db, arena,
+                  "SELECT content FROM reading WHERE subject_kind = 'recording' AND subject = $1 "
+                  "AND question = $2 AND set_number = 0 AND rep_number = 0 ORDER BY id",
+                  "t", DB_ARGS(db_integer(recording), db_text(question_name(question))), &rows,
+                  err)) {
+        return false;
+    }
+    *out = rows.count == 0 ? NULL : db_text_at(&rows, 0, 0);
+    return true;
+}
+
 bool readings_are_current(struct db *db, struct arena *arena, int64_t recording,
                           const struct reading_source *source, const struct rider_facts *facts,
                           const struct limits *limits, bool *are_current, struct error *err)

@@ -71,6 +71,10 @@ MUST_USE bool readings_find(struct db *db, struct arena *arena, int64_t recordin
                             const struct limits *limits, struct stored_reading out[RIDE_QUESTIONS],
                             struct error *err);
 
+/* All of it, as JSON (reading_json_add wrote it); NULL = the question was not asked of it. */
+MUST_USE bool readings_content(struct db *db, struct arena *arena, int64_t recording,
+                               enum question question, const char **out, struct error *err);
+
 /* True if everything stored of the recording rests on these facts; false too if nothing is. */
 MUST_USE bool readings_are_current(struct db *db, struct arena *arena, int64_t recording,
                                    const struct reading_source *source,

@@ -4,9 +4,6 @@
 
 #include "server/api.h"
 
-/* What the page needs to know first: version, which roster, its today, what waits. */
-MUST_USE bool answer_session(struct api_call *call, struct error *err);
-
 /* Jobs of the server, newest first; one with its result; asked to stop.  The browser's session
  * ended: its cookie is worth nothing any more. */
 MUST_USE bool answer_jobs(struct api_call *call, struct error *err);
