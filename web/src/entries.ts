@@ -4,7 +4,8 @@ import type { Rider } from "./api_types";
 import { dayOf } from "./formats";
 import { labels } from "./labels";
 
-export type FieldType = "text" | "lines" | "date" | "number" | "choice" | "flag" | "yes-no" | "set";
+/* flag: yes or no; tick: yes or not said; yes-no: yes, no or not said. */
+export type FieldType = "text" | "lines" | "date" | "number" | "choice" | "flag" | "tick" | "yes-no" | "set";
 
 export interface EntryField {
   readonly name: string; /* of the API */
@@ -173,10 +174,10 @@ export const entryKinds = {
       { name: "fan", label: labels.fieldFan, type: "yes-no", more: true },
       { name: "temperature_c", label: labels.fieldTemperature, type: "number", unit: "°C", low: -30, high: 50, step: "any", more: true },
       { name: "drink_l", label: labels.fieldDrink, type: "number", unit: "l", low: 0, high: 20, step: "any", more: true },
-      { name: "hot", label: labels.fieldHot, type: "flag", more: true },
-      { name: "dehydrated", label: labels.fieldDehydrated, type: "flag", more: true },
-      { name: "ill", label: labels.fieldIll, type: "flag", more: true },
-      { name: "hard_day_before", label: labels.fieldHardDayBefore, type: "flag", more: true },
+      { name: "hot", label: labels.fieldHot, type: "tick", more: true },
+      { name: "dehydrated", label: labels.fieldDehydrated, type: "tick", more: true },
+      { name: "ill", label: labels.fieldIll, type: "tick", more: true },
+      { name: "hard_day_before", label: labels.fieldHardDayBefore, type: "tick", more: true },
     ],
   },
   person: {
@@ -203,7 +204,7 @@ function textOf(field: EntryField, value: unknown): string {
   if (value === null || value === undefined) {
     return "";
   }
-  if (field.type === "flag") {
+  if (field.type === "flag" || field.type === "tick") {
     return value === true ? "yes" : "";
   }
   if (field.type === "yes-no") {
@@ -231,6 +232,8 @@ function wishOf(field: EntryField, text: string): unknown {
   switch (field.type) {
     case "flag":
       return trimmed === "yes";
+    case "tick":
+      return trimmed === "yes" ? true : null;
     case "set":
       return trimmed === "" ? [] : trimmed.split(" ");
     case "yes-no":

@@ -73,6 +73,7 @@ export const labels = {
   markAsked: "asked, waiting for an answer",
   markNotBefore: "not before a day",
   markDay: "Not before",
+  notBefore: "not before",
   markLine: "One line for yourself",
   markLineHint: "Comes back with the row when there is something new.",
   setAside: "set aside …",

@@ -2,6 +2,7 @@
 import { signal } from "@preact/signals";
 
 import { api, Problem } from "./api";
+import { withDays } from "./formats";
 import { labels } from "./labels";
 import type { Done, Session } from "./api_types";
 
@@ -77,7 +78,7 @@ export async function attempt(work: () => Promise<unknown>): Promise<boolean> {
 
 /* Tells what was done, with the way back. */
 export function told(done: Done): void {
-  say(done.words, done.change);
+  say(withDays(done.words, today()), done.change);
   noteWaiting(done.rides_being_read_again);
 }
 

@@ -54,7 +54,7 @@ interface OneFieldProps {
 }
 
 function OneField({ field, value, wrong, onInput, autofocus }: OneFieldProps) {
-  if (field.type === "flag") {
+  if (field.type === "flag" || field.type === "tick") {
     return <Tick field={field} value={value} onInput={onInput} />;
   }
   if (field.type === "set") {

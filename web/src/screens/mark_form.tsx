@@ -3,20 +3,33 @@ import { useState } from "preact/hooks";
 
 import { api } from "../api";
 import type { Done, WhoItem, WhoMarkWish } from "../api_types";
-import { dayOf, dayPlus, daysBetween } from "../formats";
+import { dayOf, dayPlus, daysBetween, weekdayDay } from "../formats";
 import { labels } from "../labels";
 import { Act } from "../parts/act";
 import { Field } from "../parts/field";
-import { attempt, today, told } from "../state";
+import { attempt, say, today } from "../state";
 
 type State = WhoMarkWish["state"];
+
+function stateWords(wish: Omit<WhoMarkWish, "code">): string {
+  const { not_before: day } = wish;
+  switch (wish.state) {
+    case "done":
+      return labels.markDone;
+    case "asked":
+      return labels.markAsked;
+    case "not before":
+      return `${labels.notBefore} ${day === null || day === undefined ? "" : weekdayDay(day, today())}`;
+  }
+}
 
 /* Puts the mark down; the server refuses when new evidence came meanwhile. */
 export async function setMark(item: WhoItem, wish: Omit<WhoMarkWish, "code">): Promise<boolean> {
   return attempt(async () => {
     const answer = await api.send<Done>("POST", `who/${item.rider}/marks`, { code: item.code, ...wish },
       { version: item.version });
-    told(answer.data);
+    // The server names the situation by its code: here its row is at hand.
+    say(`${item.name}: ${stateWords(wish)}`, answer.data.change);
   });
 }
 
