@@ -1,7 +1,11 @@
 /* cli/bests.c: plumbline bests: the greatest mean power of a rider over a range of days. */
+#include "base/dates.h"
+#include "cli/figure_out.h"
 #include "cli/roster_call.h"
 #include "coaching/words/words.h"
-#include "server/answers/bests.h"
+#include "drawing/rider_page.h"
+#include "server/answers/bests_figure.h"
+#include "server/answers/weeks.h"
 
 #include <math.h>
 #include <string.h>
@@ -12,6 +16,7 @@ struct bests_values {
     const char *to;
     const char *against;
     bool all;
+    struct figure_values figure;
 };
 
 #define ROW(field) offsetof(struct bests_values, field), 0, 0
@@ -26,6 +31,7 @@ static const struct option_row options[] = {
       ROW(against) },
     { "all", OPTION_FLAG, NULL,
       "every duration that is kept: each second to 10 min, then steps of at most 1 %", ROW(all) },
+    FIGURE_OPTIONS(offsetof(struct bests_values, figure)),
     ROSTER_OPTIONS,
 };
 
@@ -94,6 +100,66 @@ static void add_page(struct roster_call *call, const struct bests_told *told)
     }
 }
 
+/* ---- as a figure ---- */
+
+/* With --all every second would get a row: the page shows the usual ones. */
+static bool draw_alone(struct roster_call *call, const struct rider *rider,
+                       const struct bests_values *values, struct page_bests *out, struct error *err)
+{
+    struct bests_wish wish = wish_of(values);
+    struct bests_told told;
+    wish.all = false;
+    if (!bests_told_take(call->roster, call->arena, rider, &wish, call->today, &told, err)) {
+        return false;
+    }
+    struct page_best *bests = ARENA_ARRAY(call->arena, struct page_best, told.n);
+    for (size_t i = 0; i < told.n; i++) {
+        const struct best_told *one = &told.lines[i].one;
+        if (one->known) {
+            bests[out->n_bests++] = (struct page_best){ told.lines[i].duration_s, one->power_w,
+                                                        dates_day_number(one->day), one->at_least };
+        }
+    }
+    out->bests = bests;
+    return true;
+}
+
+/* The ladder needs what says that a best was all-out, which only a history knows. */
+static bool draw_against(struct roster_call *call, const struct bests_told *told,
+                         struct rider_progress *progress, struct page_bests *out, struct error *err)
+{
+    struct weeks weeks;
+    if (!weeks_take(call->roster, call->arena, told->rider, call->today, &weeks, err)) {
+        return false;
+    }
+    bests_progress(call->arena, told, &weeks.history, &weeks.limits, progress);
+    out->progress = progress;
+    out->against = bests_curve(call->arena, &told->against);
+    return true;
+}
+
+static bool draw(struct roster_call *call, const struct bests_values *values,
+                 const struct bests_told *told, struct error *err)
+{
+    struct figure_out out;
+    struct rider_progress progress;
+    if (values->figure.path == NULL) {
+        return true;
+    }
+    struct page_bests bests = { .curve = bests_curve(call->arena, &told->side) };
+    if (!(told->compares ? draw_against(call, told, &progress, &bests, err)
+                         : draw_alone(call, told->rider, values, &bests, err)) ||
+        !figure_out_open(call->arena, &values->figure, &out, err)) {
+        return false;
+    }
+    const struct rider_page page = { call->arena, out.fonts, told->rider->name,
+                                     dates_day_number(call->today) };
+    const struct scene scene = rider_page_bests(&page, &bests);
+    const bool written = figure_out_write(call->arena, &out, out.path, &scene, err);
+    figure_out_close(&out);
+    return written;
+}
+
 static bool print(struct roster_call *call, const void *raw, struct error *err)
 {
     const struct bests_wish wish = wish_of(raw);
@@ -111,16 +177,18 @@ static bool print(struct roster_call *call, const void *raw, struct error *err)
     } else {
         add_page(call, &told);
     }
-    return true;
+    return draw(call, raw, &told, err);
 }
 
 /* Before the roster is opened. */
 static bool check_options(const struct roster_call *call, const void *raw, struct error *err)
 {
-    const struct bests_wish wish = wish_of(raw);
+    const struct bests_values *values = raw;
+    const struct bests_wish wish = wish_of(values);
     struct days_range range;
     struct days_range against;
-    return bests_ranges(&wish, call->today, &range, &against, err);
+    return figure_out_check(&values->figure, err) &&
+           bests_ranges(&wish, call->today, &range, &against, err);
 }
 
 static const struct roster_work work = { .command = &command_bests,

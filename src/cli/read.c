@@ -62,11 +62,11 @@ static const struct option_row options[] = {
                    "another value for one limit; plumbline limits lists them", 0, 0) },
     { "bests",
       ROW(bests, OPTION_TEXT, "all", "every second instead of the usual durations", 0, 0) },
-    { "figure", ROW(figure, OPTION_TEXT, "OUT",
+    { "figure", ROW(figure.path, OPTION_TEXT, "OUT",
                     "the reading as a page beside the words: OUT.svg, OUT.png or OUT.pdf; of "
                     "several recordings the second goes to OUT-2, and so on",
                     0, 0) },
-    { "dark", ROW(dark, OPTION_FLAG, NULL, "the figure on dark ground", 0, 0) },
+    { "dark", ROW(figure.dark, OPTION_FLAG, NULL, "the figure on dark ground", 0, 0) },
     { "json", ROW(json, OPTION_FLAG, NULL, "the same readings as JSON", 0, 0) },
     { "help", ROW(help, OPTION_FLAG, NULL, "this page", 0, 0) },
 };
@@ -125,7 +125,7 @@ static void draw(struct call *call, const struct ride_page *page)
     struct error err = { 0 };
     if (!read_figure_write(&call->figure, page, &err)) {
         (void)command_fail("read", &err);
-        call->figure.path = NULL;
+        call->figure.out.path = NULL;
         call->undrawn = true;
     }
 }
@@ -236,8 +236,7 @@ static int read_run(int argc, char *const argv[])
             n_files > 0
                 ? read_facts_make(arena, &call.values, &call.facts, &call.limits, &err) &&
                       read_columns_make(arena, &call.values.columns, &call.tables, &err) &&
-                      read_figure_open(arena, call.values.figure, call.values.dark, &call.figure,
-                                       &err)
+                      figure_out_open(arena, &call.values.figure, &call.figure.out, &err)
                 : error_set(&err, ERROR_USAGE, "name at least one file; plumbline read --help");
     }
     if (!understood) {
@@ -255,7 +254,7 @@ static int read_run(int argc, char *const argv[])
         const int read_status = call.undrawn ? 1 : (call.refused > 0 ? 3 : 0);
         status = call.status != 0 ? call.status : read_status;
     }
-    read_figure_close(&call.figure);
+    figure_out_close(&call.figure.out);
     arena_close(arena);
     return status;
 }

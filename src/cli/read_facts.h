@@ -4,6 +4,7 @@
 
 #include "base/arena.h"
 #include "base/error.h"
+#include "cli/figure_out.h"
 #include "cli/options.h"
 #include "limits/limits.h"
 #include "physiology/facts.h"
@@ -21,8 +22,7 @@ struct read_values {
     const char *zones;
     const char *limit;
     const char *bests;
-    const char *figure;
-    bool dark;
+    struct figure_values figure;
     struct option_list columns; /* "power=NAME", several by commas */
     bool heart_medicine;
     bool pregnant;

@@ -1,8 +1,10 @@
 /* cli/weeks.c: plumbline week, progress, load: what a rider's weeks say. */
+#include "cli/figure_out.h"
 #include "cli/read_words.h"
 #include "cli/roster_call.h"
 #include "coaching/words/rider_words.h"
 #include "coaching/words/words.h"
+#include "drawing/rider_page.h"
 #include "server/answers/weeks.h"
 
 #include <math.h>
@@ -13,7 +15,11 @@ struct weeks_values {
     struct roster_values common;
     const char *against;
     const char *weeks;
+    struct figure_values figure;
 };
+
+/* Weeks of load that are shown where none are asked for. */
+enum { WEEKS_SHOWN = 8 };
 
 #define ROW(field) offsetof(struct weeks_values, field), 0, 0
 
@@ -69,13 +75,55 @@ static void add(struct roster_call *call, struct page *page, const struct readin
     }
 }
 
+/* ---- figures ---- */
+
+static bool check_figure(const struct roster_call *call, const void *raw, struct error *err)
+{
+    const struct weeks_values *values = raw;
+    (void)call;
+    return figure_out_check(&values->figure, err);
+}
+
+/* The page to draw on; out->path is NULL if no figure was asked for. */
+static bool open_figure(const struct roster_call *call, const struct page *page, const void *raw,
+                        struct figure_out *out, struct rider_page *drawn, struct error *err)
+{
+    const struct weeks_values *values = raw;
+    const bool opened = figure_out_open(call->arena, &values->figure, out, err);
+    *drawn = (struct rider_page){ call->arena, out->fonts, page->weeks.rider.name,
+                                  page->weeks.history.today };
+    return opened;
+}
+
+static bool close_figure(const struct roster_call *call, struct figure_out *out,
+                         const struct scene *scene, struct error *err)
+{
+    const bool written = figure_out_write(call->arena, out, out->path, scene, err);
+    figure_out_close(out);
+    return written;
+}
+
 /* ---- week ---- */
 
-static const struct option_row week_options[] = { ROSTER_OPTIONS };
+static const struct option_row week_options[] = {
+    FIGURE_OPTIONS(offsetof(struct weeks_values, figure)), ROSTER_OPTIONS
+};
+
+static bool draw_week(const struct roster_call *call, const struct page *page, const void *raw,
+                      const struct rider_readings *readings, struct error *err)
+{
+    struct figure_out out;
+    struct rider_page drawn;
+    if (!open_figure(call, page, raw, &out, &drawn, err) || out.path == NULL) {
+        return out.path == NULL;
+    }
+    const struct scene scene =
+        rider_page_week(&drawn, &page->weeks.history, readings, &page->weeks.limits);
+    return close_figure(call, &out, &scene, err);
+}
 
 static bool week(struct roster_call *call, const void *raw, struct error *err)
 {
-    (void)raw;
     struct arena *arena = call->arena;
     struct page page;
     struct rider_readings all;
@@ -84,7 +132,7 @@ static bool week(struct roster_call *call, const void *raw, struct error *err)
         return false;
     }
     const struct rider_history *history = &page.weeks.history;
-    rider_readings_make(arena, history, 2, &page.weeks.limits, &all);
+    rider_readings_make(arena, history, WEEKS_SHOWN, &page.weeks.limits, &all);
     weeks_readings(&all, readings);
     add(call, &page, readings, WEEK_READINGS);
     if (!call->json && history->threshold_day != INT64_MIN) {
@@ -92,7 +140,7 @@ static bool week(struct roster_call *call, const void *raw, struct error *err)
                         words_threshold_age(arena, history->threshold_day, history->today));
     }
     finish(call, &page);
-    return true;
+    return draw_week(call, &page, raw, &all, err);
 }
 
 /* ---- progress ---- */
@@ -100,6 +148,7 @@ static bool week(struct roster_call *call, const void *raw, struct error *err)
 static const struct option_row progress_options[] = {
     { "against", OPTION_TEXT, "WHEN", "before (the six weeks before these), or last-year",
       ROW(against) },
+    FIGURE_OPTIONS(offsetof(struct weeks_values, figure)),
     ROSTER_OPTIONS,
 };
 
@@ -119,8 +168,7 @@ static bool take_against(const struct weeks_values *values, enum progress_agains
 static bool progress_check(const struct roster_call *call, const void *raw, struct error *err)
 {
     enum progress_against against;
-    (void)call;
-    return take_against(raw, &against, err);
+    return take_against(raw, &against, err) && check_figure(call, raw, err);
 }
 
 /* The windows, for people: both ends included. */
@@ -157,6 +205,18 @@ static void add_durations(struct roster_call *call, struct page *page,
     text_add_wrapped(&call->out, words_several_durations(), 2, 2, 80);
 }
 
+static bool draw_progress(const struct roster_call *call, const struct page *page, const void *raw,
+                          const struct rider_progress *progress, struct error *err)
+{
+    struct figure_out out;
+    struct rider_page drawn;
+    if (!open_figure(call, page, raw, &out, &drawn, err) || out.path == NULL) {
+        return out.path == NULL;
+    }
+    const struct scene scene = rider_page_progress(&drawn, progress);
+    return close_figure(call, &out, &scene, err);
+}
+
 static bool progress(struct roster_call *call, const void *raw, struct error *err)
 {
     struct page page;
@@ -175,13 +235,14 @@ static bool progress(struct roster_call *call, const void *raw, struct error *er
     add(call, &page, readings, 2);
     add_durations(call, &page, &progress);
     finish(call, &page);
-    return true;
+    return draw_progress(call, &page, raw, &progress, err);
 }
 
 /* ---- load ---- */
 
 static const struct option_row load_options[] = {
     { "weeks", OPTION_TEXT, "N", "how many weeks, 2 to 104; 8 unless said", ROW(weeks) },
+    FIGURE_OPTIONS(offsetof(struct weeks_values, figure)),
     ROSTER_OPTIONS,
 };
 
@@ -189,9 +250,10 @@ static const struct roster_work load_work;
 
 static bool take_weeks(const struct weeks_values *values, size_t *n, struct error *err)
 {
-    const char *word = values->weeks == NULL ? "8" : values->weeks;
+    const char *word = values->weeks == NULL ? "" : values->weeks;
     const size_t length = strlen(word);
-    *n = length > 0 && length < 4 && strspn(word, "0123456789") == length
+    *n = values->weeks == NULL ? WEEKS_SHOWN
+         : length > 0 && length < 4 && strspn(word, "0123456789") == length
              ? (size_t)strtoul(word, NULL, 10)
              : 0;
     return (*n >= 2 && *n <= 104) ||
@@ -201,8 +263,7 @@ static bool take_weeks(const struct weeks_values *values, size_t *n, struct erro
 static bool load_check(const struct roster_call *call, const void *raw, struct error *err)
 {
     size_t n = 0;
-    (void)call;
-    return take_weeks(raw, &n, err);
+    return take_weeks(raw, &n, err) && check_figure(call, raw, err);
 }
 
 /* "1,598", "> 1,598" where some rides don't tell it, "-" where none does. */
@@ -238,6 +299,18 @@ static void add_week_row(struct roster_call *call, const struct week_load *week)
         week->is_over ? "" : " so far");
 }
 
+static bool draw_load(const struct roster_call *call, const struct page *page, const void *raw,
+                      const struct load_weeks *load, struct error *err)
+{
+    struct figure_out out;
+    struct rider_page drawn;
+    if (!open_figure(call, page, raw, &out, &drawn, err) || out.path == NULL) {
+        return out.path == NULL;
+    }
+    const struct scene scene = rider_page_load(&drawn, load);
+    return close_figure(call, &out, &scene, err);
+}
+
 static bool load(struct roster_call *call, const void *raw, struct error *err)
 {
     struct page page;
@@ -265,13 +338,13 @@ static bool load(struct roster_call *call, const void *raw, struct error *err)
     const struct reading *const readings[] = { &load.last, &load.now };
     add(call, &page, readings, 2);
     finish(call, &page);
-    return true;
+    return draw_load(call, &page, raw, &load, err);
 }
 
 /* ---- the commands ---- */
 
 static const struct roster_work week_work = {
-    .command = &command_week, .least_words = 1, .most_words = 1, .run = week
+    .command = &command_week, .least_words = 1, .most_words = 1, .check = check_figure, .run = week
 };
 static const struct roster_work progress_work = { .command = &command_progress,
                                                   .least_words = 1,

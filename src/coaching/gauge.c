@@ -358,7 +358,11 @@ static void hull_of(const struct gauge *gauge, double *least, double *most)
         *least = fmin(0.0, low);
         *most = fmax(last * 1.4, high);
     } else {
-        const double room = fmax(last - first, 0.1 * fmax(fabs(first), fabs(last))) / 2.0;
+        double room = fmax(last - first, 0.1 * fmax(fabs(first), fabs(last))) / 2.0;
+        if (!(room > 0.0)) {
+            /* A line at 0, no change: a third of what is known shows of its other side. */
+            room = (high - low) / 3.0;
+        }
         *least = fmin(first - room, low - room / 4.0);
         *most = fmax(last + room, high + room / 4.0);
     }

@@ -92,7 +92,7 @@ static void choose_beats(struct frame *frame)
             high = fmax(high, test->high_bpm);
         }
     }
-    axis_widen(AXIS_NUMBER, 6, &low, &high);
+    axis_widen(AXIS_NUMBER, 8, &low, &high);
     frame->beats = (struct scale){ low, high, 0.0, 0.0 };
 }
 
@@ -245,7 +245,7 @@ static void draw_axes(struct frame *frame)
                words);
     const struct place limit = scene_text(scene, panel->x - 4.0, line_y + 2.9, &limit_style, words);
     struct ticks ticks =
-        axis_upwards(scene, &frame->beats, AXIS_NUMBER, 6, &tick_style, panel->x - 4.0);
+        axis_upwards(scene, &frame->beats, AXIS_NUMBER, 8, &tick_style, panel->x - 4.0);
     for (size_t i = 0; i < ticks.n; i++) {
         const struct tick *tick = &ticks.tick[i];
         if (fabs(tick->at - line_y) > 0.5) {
@@ -351,21 +351,29 @@ static void draw_values(struct frame *frame)
     }
 }
 
+static bool is_listed(const struct legend_entry entries[], size_t n, const struct base_test *test)
+{
+    for (size_t i = 0; i < n; i++) {
+        if (entries[i].mark == test->mark && strcmp(entries[i].words, test->verdict) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static double draw_legend(const struct frame *frame, double y)
 {
+    static const enum mark order[] = { MARK_FULL, MARK_HALF, MARK_HOLLOW, MARK_DOTTED };
     struct legend_entry entries[VERDICTS_MOST + 1];
     size_t n = 0;
     bool any_bar = false;
-    for (size_t i = 0; i < frame->tests->n; i++) {
-        const struct base_test *test = &frame->tests->tests[i];
-        any_bar = any_bar || (is_judged(test) && isfinite(test->low_bpm));
-        bool known = false;
-        for (size_t k = 0; k < n; k++) {
-            known = known ||
-                    (entries[k].mark == test->mark && strcmp(entries[k].words, test->verdict) == 0);
-        }
-        if (!known && n < VERDICTS_MOST) {
-            entries[n++] = (struct legend_entry){ true, test->mark, test->verdict };
+    for (size_t m = 0; m < sizeof order / sizeof order[0]; m++) {
+        for (size_t i = 0; i < frame->tests->n; i++) {
+            const struct base_test *test = &frame->tests->tests[i];
+            any_bar = any_bar || (is_judged(test) && isfinite(test->low_bpm));
+            if (test->mark == order[m] && n < VERDICTS_MOST && !is_listed(entries, n, test)) {
+                entries[n++] = (struct legend_entry){ true, test->mark, test->verdict };
+            }
         }
     }
     if (any_bar) {

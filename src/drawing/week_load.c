@@ -333,7 +333,7 @@ static double draw_legend(const struct frame *frame, double y)
     } else if (!isnan(weeks->rows[weeks->n - 1].line_hours)) {
         entries[n++] = (struct legend_entry){ .words = words_jump_line() };
     }
-    if (!weeks->rows[weeks->n - 1].is_over) {
+    if (!weeks->rows[weeks->n - 1].is_over && weeks->rows[weeks->n - 1].hours > 0.0) {
         entries[n++] = (struct legend_entry){ .words = words_hollow_week() };
     }
     return legend_draw(frame->scene, frame->x, y, frame->width, entries, n);

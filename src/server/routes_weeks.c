@@ -7,7 +7,7 @@
 #include "coaching/words/words.h"
 #include "drawing/scene_json.h"
 #include "roster/readings.h"
-#include "server/answers/bests.h"
+#include "server/answers/bests_figure.h"
 #include "server/answers/gauges.h"
 #include "server/answers/rides.h"
 #include "server/answers/weeks.h"
@@ -257,28 +257,6 @@ bool route_get_bests(struct api_call *call, struct error *err)
 
 /* ---- figures ---- */
 
-static struct power_curve curve_of(struct arena *arena, const struct bests_told *told, bool second)
-{
-    const struct best_side *side = second ? &told->against : &told->side;
-    int32_t *duration_s = ARENA_ARRAY(arena, int32_t, told->n);
-    double *power_w = ARENA_ARRAY(arena, double, told->n);
-    size_t n = 0;
-    for (size_t i = 0; i < told->n; i++) {
-        const struct best_told *best = second ? &told->lines[i].two : &told->lines[i].one;
-        if (best->known) {
-            duration_s[n] = told->lines[i].duration_s;
-            power_w[n++] = best->power_w;
-        }
-    }
-    const bool is_all = strcmp(side->range.from, "0001-01-01") == 0;
-    const int64_t last = dates_day_number(side->range.to) - 1;
-    const char *words = is_all ? arena_format(arena, "up to %s", words_day(arena, last))
-                               : arena_format(arena, "%s to %s",
-                                              words_day(arena, dates_day_number(side->range.from)),
-                                              words_day(arena, last));
-    return (struct power_curve){ duration_s, power_w, n, words };
-}
-
 static bool draw_curves(struct api_call *call, const struct weeks *weeks,
                         const struct gauges *gauges, struct scene *out, struct error *err)
 {
@@ -287,17 +265,16 @@ static bool draw_curves(struct api_call *call, const struct weeks *weeks,
     if (!find_wish(call, &wish, err)) {
         return false;
     }
-    wish.all = true;
     if (!bests_told_take(call->roster, call->arena, &weeks->rider, &wish, call->today, &told,
                          err)) {
         return false;
     }
-    const struct power_curve curve = curve_of(call->arena, &told, false);
+    const struct power_curve curve = bests_curve(call->arena, &told.side);
     if (!told.compares) {
         *out = figure_curves(&gauges->maker, &curve, NULL);
         return true;
     }
-    const struct power_curve against = curve_of(call->arena, &told, true);
+    const struct power_curve against = bests_curve(call->arena, &told.against);
     *out = figure_curves(&gauges->maker, &curve, &against);
     return true;
 }

@@ -3,6 +3,7 @@ import json
 import os
 
 from harness import run
+from rider_figures import rider_figures
 
 
 def tests_agree(program, env):
@@ -59,3 +60,4 @@ def example_roster(tally, program, folder):
                 tests_agree(program, env))
     tally.check("example: its tests are recognised, and nothing else is taken for one",
                 tests_recognised(program, env))
+    rider_figures(tally, program, env, folder)

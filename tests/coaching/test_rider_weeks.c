@@ -233,6 +233,60 @@ static void test_progress__says_better_lower_and_why_not(void **state)
     }
 }
 
+/* The effort that the change is counted from; without one the greatest that was ridden. */
+static void test_progress__names_the_best_of_both_windows(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    const struct limits limits = limits_default();
+    struct rider_progress progress;
+    struct rider_history history = trying_of(arena, 3, 250, 3, 255);
+    history.rides[history.n_rides - 4].efforts[0].power_w = 400;
+    history.rides[history.n_rides - 4].efforts[0].evidence = 0;
+    rider_progress_read(arena, &history, PROGRESS_BEFORE, &limits, &progress);
+    const struct progress_best *five = &progress.recent[3];
+    check_integer("5 min", progress.each[3].set, 300);
+    check(five->known && five->evidence == EFFORT_HEART);
+    check_near("the best that was all-out", five->power_w, 255, 1e-9);
+    check_near("before", progress.before[3].power_w, 250, 1e-9);
+    check(progress.before[3].day < progress.recent_from && five->day >= progress.recent_from);
+    check(!progress.recent[0].known && !progress.before[0].known);
+    for (size_t i = 0; i < history.n_rides; i++) {
+        for (size_t k = 0; k < history.rides[i].n_efforts; k++) {
+            history.rides[i].efforts[k].evidence = 0;
+        }
+    }
+    rider_progress_read(arena, &history, PROGRESS_BEFORE, &limits, &progress);
+    check_near("the greatest ridden", progress.recent[3].power_w, 400, 1e-9);
+    check_integer("by nothing", progress.recent[3].evidence, 0);
+    arena_close(arena);
+}
+
+/* The last six weeks and those before, asked for by their days, are what they are by name; and
+ * nothing after today counts. */
+static void test_progress__goes_over_any_two_ranges(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    const struct limits limits = limits_default();
+    struct rider_progress named;
+    struct rider_progress asked;
+    const struct rider_history history = trying_of(arena, 3, 250, 3, 275);
+    rider_progress_read(arena, &history, PROGRESS_BEFORE, &limits, &named);
+    const struct progress_windows same = { named.before_from, named.before_to, named.recent_from,
+                                           named.recent_to + 100 };
+    rider_progress_between(arena, &history, &same, &limits, &asked);
+    check_text("text", asked.joint.text, named.joint.text);
+    check_near("estimate", asked.joint.estimate, named.joint.estimate, 1e-12);
+    check_integer("to", asked.recent_to, TODAY + 1);
+    const struct progress_windows swapped = { named.recent_from, named.recent_to, named.before_from,
+                                              named.before_to };
+    rider_progress_between(arena, &history, &swapped, &limits, &asked);
+    check_text("swapped", verdict_name(asked.joint.verdict), "lower");
+    check_near("ratio", asked.joint_change.ratio, -named.joint_change.ratio, 1e-12);
+    arena_close(arena);
+}
+
 static void test_progress__stalled_needs_usual_weeks(void **state)
 {
     (void)state;
@@ -270,6 +324,8 @@ int main(void)
         cmocka_unit_test(test_base_state__two_passes_apart_build_it),
         cmocka_unit_test(test_base_state__a_break_makes_it_old),
         cmocka_unit_test(test_progress__says_better_lower_and_why_not),
+        cmocka_unit_test(test_progress__names_the_best_of_both_windows),
+        cmocka_unit_test(test_progress__goes_over_any_two_ranges),
         cmocka_unit_test(test_progress__stalled_needs_usual_weeks),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -154,21 +154,28 @@ static void test_load__a_jump_is_more_than_a_third_above_the_usual(void **state)
         double hours;
         double before[6];
         double usual;
+        double line;
         bool is_jump;
     } rows[] = {
-        { "usual", 8, { 8, 8, 8, 8, 8, 8 }, 8, false },
-        { "a third more", 10.6, { 8, 8, 8, 8, 8, 8 }, 8, true },
-        { "just under 1.3", 10.3, { 8, 8, 8, 8, 8, 8 }, 8, false },
-        { "much more of little", 4.2, { 3, 3, 3, 3, 3, 3 }, 3, false },
-        { "the ill week doesn't count", 8, { ill, 8, 8, 8, 8, 2 }, 8, false },
-        { "back after two weeks away", 8, { ill, ill, 8, 8, 8, 8 }, 8, false },
-        { "only four count", 8, { 4, 4, 4, 4, 20, 20 }, 4, true },
-        { "a week of rest counts", 8, { 0, 8, 8, 8, 8, 8 }, 6, true },
-        { "one week is no habit", 20, { 3, ill, ill, ill, ill, ill }, (double)NAN, false },
+        { "usual", 8, { 8, 8, 8, 8, 8, 8 }, 8, 10.4, false },
+        { "a third more", 10.6, { 8, 8, 8, 8, 8, 8 }, 8, 10.4, true },
+        { "just under 1.3", 10.3, { 8, 8, 8, 8, 8, 8 }, 8, 10.4, false },
+        { "much more of little", 4.2, { 3, 3, 3, 3, 3, 3 }, 3, 4.5, false },
+        { "the ill week doesn't count", 8, { ill, 8, 8, 8, 8, 2 }, 8, 10.4, false },
+        { "back after two weeks away", 8, { ill, ill, 8, 8, 8, 8 }, 8, 10.4, false },
+        { "only four count", 8, { 4, 4, 4, 4, 20, 20 }, 4, 5.5, true },
+        { "a week of rest counts", 8, { 0, 8, 8, 8, 8, 8 }, 6, 7.8, true },
+        { "one week is no habit",
+          20,
+          { 3, ill, ill, ill, ill, ill },
+          (double)NAN,
+          (double)NAN,
+          false },
     };
     for (size_t i = 0; i < COUNT(rows); i++) {
         const struct load_jump jump = load_jump(rows[i].hours, rows[i].before, 6, &limits);
         check_near(rows[i].name, jump.usual_hours, rows[i].usual, 1e-12);
+        check_near(rows[i].name, jump.line_hours, rows[i].line, 1e-9);
         check_integer(rows[i].name, jump.is_jump, rows[i].is_jump);
     }
 }

@@ -233,8 +233,17 @@ static void test_past__ends_with_today_and_knows_what_was_said(void **state)
               "'crank', 42)");
     store_run(roster_db(roster),
               "INSERT INTO sensor (recording, place, kind, serial) VALUES (1, 0, 'power', 42)");
+    check_integer("thresholds", (int64_t)load("2026-03-14").n_thresholds, 0);
+    store_run(roster_db(roster),
+              "INSERT INTO threshold (rider, day, value_w, protocol, version) VALUES (1, "
+              "'2026-03-01', 246, 'test', 1), (1, '2025-11-01', 231, 'test', 1), (1, "
+              "'2026-03-15', 300, 'test', 1)");
     const struct rider_history history = load("2026-03-14");
-    check(history.rides[0].marked && history.rides[0].spoiled);
+    check_integer("thresholds", (int64_t)history.n_thresholds, 2);
+    check_near("first", history.thresholds[0].power_w, 231, 1e-9);
+    check_near("second", history.thresholds[1].power_w, 246, 1e-9);
+    check_integer("in force", history.threshold_day, history.thresholds[1].day);
+    check(history.rides[0].marked && history.rides[0].race && history.rides[0].spoiled);
     check_integer("meter", history.rides[0].meter, 1);
     check_integer("off", (int64_t)history.n_off, 2);
     check_integer("ill", history.off[0].kind, OFF_ILL);
