@@ -5,7 +5,7 @@
  *        └─ facts, with the tests ridden ──> DIR/example.plumbline */
 #include "base/dates.h"
 #include "base/json.h"
-#include "cli/command.h"
+#include "cli/example.h"
 #include "cli/example_asked.h"
 #include "cli/example_facts.h"
 #include "cli/plain.h"
@@ -61,14 +61,29 @@ struct example {
     size_t *first; /* [n_stories + 1] a story's first ride */
     struct import_sum sum;
     bool has_bar;
+    const struct example_listener *listener; /* NULL = nobody but the bar */
 
     pthread_mutex_t lock; /* all below */
     size_t next;
     struct error failed;
 };
 
+static bool is_stopped(void *context)
+{
+    const struct example_listener *listener = ((const struct example *)context)->listener;
+    return listener != NULL && listener->stopped(listener->context);
+}
+
+static bool fail_stopped(struct error *err)
+{
+    return error_set(err, ERROR_CONFLICT, "stopped; the example was not made");
+}
+
 static void draw_bar(const struct example *example, const char *what, size_t done, size_t all)
 {
+    if (example->listener != NULL) {
+        example->listener->tell(example->listener->context, what, done, all);
+    }
     if (example->has_bar) {
         const size_t full = done * WIDE / (all > 0 ? all : 1);
         fprintf(stderr, "\r%-8s[%.*s%*s] %zu of %zu", what, (int)full,
@@ -132,7 +147,8 @@ static void *make_rides(void *context)
         pthread_mutex_unlock(&example->lock);
         struct arena *arena = arena_open();
         struct error err = { 0 };
-        const bool made = make_ride(example, arena, i, &err);
+        const bool made =
+            is_stopped(example) ? fail_stopped(&err) : make_ride(example, arena, i, &err);
         arena_close(arena);
         pthread_mutex_lock(&example->lock);
         if (!made && example->failed.kind == ERROR_NONE) {
@@ -241,11 +257,15 @@ static bool import_rides(struct example *example, struct roster *roster, struct 
                                       .place = example->place,
                                       .now = now,
                                       .n_threads = example->n_threads,
+                                      .stopped = is_stopped,
                                       .tell = tell,
                                       .context = example };
     const char *const paths[] = { arena_format(example->arena, "%s/rides", example->folder) };
     if (!import_paths(example->arena, &call, paths, 1, &example->sum, err)) {
         return false;
+    }
+    if (example->sum.was_stopped) {
+        return fail_stopped(err);
     }
     return example->sum.files[IMPORT_TAKEN] == example->sum.n_listed ||
            error_set(err, ERROR_INTERNAL, "%zu of %zu files were not taken",
@@ -288,10 +308,12 @@ static bool read_again(struct example *example, struct roster *roster, struct ro
                                          .place = example->place,
                                          .now = now,
                                          .n_threads = example->n_threads,
+                                         .stopped = is_stopped,
                                          .tell = tell_rereading,
                                          .context = example };
     return rereading_look(roster, example->arena, now, &jobs, err) &&
-           rereading_run(example->arena, &call, &jobs, &sum, err);
+           rereading_run(example->arena, &call, &jobs, &sum, err) &&
+           (!sum.was_stopped || fail_stopped(err));
 }
 
 static bool fill_roster(struct example *example, struct error *err)
@@ -377,6 +399,23 @@ static bool make_example(struct arena *arena, const char *folder,
         add_words(&example, out);
     }
     return done;
+}
+
+bool example_make(struct arena *arena, const char *folder, const struct example_listener *listener,
+                  struct error *err)
+{
+    const struct example_values values = { 0 };
+    struct example example = {
+        .arena = arena,
+        .folder = folder,
+        .place = arena_format(arena, "%s/example.plumbline", folder),
+        .n_threads = threads_wanted(&values),
+        .n_stories = simulated_story_count,
+        .listener = listener,
+    };
+    plan_rides(&example);
+    return make_folders(&example, err) && make_all_rides(&example, err) &&
+           fill_roster(&example, err);
 }
 
 static bool do_example(struct arena *arena, int argc, char *const argv[],

@@ -1,4 +1,5 @@
 /* cli/serve.c: plumbline serve: the coach's pages, in a browser on this machine. */
+#include "cli/example.h"
 #include "cli/roster_call.h"
 #include "server/serve.h"
 
@@ -35,7 +36,8 @@ static bool serve(struct roster_call *call, const void *raw, struct error *err)
                                           .name = values->name,
                                           .port = (int)values->port,
                                           .patience_s = (int)values->patience_s,
-                                          .log_json = values->log_json };
+                                          .log_json = values->log_json,
+                                          .make_example = example_make };
     struct serve *server = NULL;
     if (!serve_open(&wanted, &server, err)) {
         return err->kind != ERROR_NOT_FOUND

@@ -216,11 +216,6 @@ static bool check_route(struct request *request, enum router_found found)
                      "say with If-Match which version was seen, so that no other change is lost");
         return false;
     }
-    const bool takes = route->request != NULL || (route->flags & API_TAKES_FILE) != 0;
-    if (has_body(request) && !takes) {
-        refuse_words(request, 400, ERROR_USAGE, "nothing may be sent to this address");
-        return false;
-    }
     return true;
 }
 
@@ -605,6 +600,9 @@ static bool run_call(struct request *request, const struct store_state *state, s
                    (struct bytes){ (const uint8_t *)request->body.bytes, request->body.length },
                    &call.body, err)) {
         return false;
+    }
+    if (request->route->request == NULL && call.body != NULL && call.body->n_items > 0) {
+        return error_set(err, ERROR_USAGE, "nothing may be sent to this address, or {}");
     }
     bool done = false;
     if (request->route->kind == API_SERVER) {

@@ -6,6 +6,8 @@
 /* clang-format off */
 const struct api_route api_routes[] = {
     { "POST", "imports", API_JOB, API_TAKES_FILE, answer_import, "name rider", NULL, "job" },
+    { "POST", "example", API_JOB, 0, answer_example, NULL, NULL, "job" },
+    { "DELETE", "example", API_SERVER, 0, answer_example_leave, NULL, NULL, "session" },
     { "GET", "jobs", API_SERVER, 0, answer_jobs, NULL, NULL, "jobs" },
     { "GET", "jobs/{job}", API_SERVER, 0, answer_job, NULL, NULL, "job" },
     { "DELETE", "jobs/{job}", API_SERVER, 0, answer_job_cancel, NULL, NULL, "job" },

@@ -160,6 +160,8 @@ bool serve_open(const struct serve_options *options, struct serve **out, struct 
     serve->arena = arena_open();
     log_begin(options->log_json);
     atomic_init(&serve->server.uploads, 0);
+    pthread_mutex_init(&serve->server.example_lock, NULL);
+    serve->server.make_example = options->make_example;
     /* Every thread inherits it: signals come to serve_run alone. */
     sigemptyset(&serve->signals);
     sigaddset(&serve->signals, SIGINT);
@@ -226,6 +228,7 @@ void serve_close(struct serve *serve)
     kept_close(server->kept);
     store_close(server->own.store);
     store_close(server->example.store);
+    pthread_mutex_destroy(&server->example_lock);
     pthread_sigmask(SIG_SETMASK, &serve->before, NULL);
     arena_close(serve->arena);
     free(serve);

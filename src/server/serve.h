@@ -9,6 +9,7 @@
 
 #include "base/arena.h"
 #include "base/error.h"
+#include "server/example.h"
 
 #define SERVE_PORT 8177
 
@@ -20,6 +21,7 @@ struct serve_options {
     int port;           /* 0 = a free one */
     int patience_s;     /* with slow requests */
     bool log_json;
+    example_maker *make_example;
 };
 
 struct serve;

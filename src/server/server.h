@@ -4,12 +4,14 @@
 
 #include "server/access.h"
 #include "server/events.h"
+#include "server/example.h"
 #include "server/kept.h"
 #include "server/rereader.h"
 #include "server/sessions.h"
 #include "server/store.h"
 #include "server/tasks.h"
 
+#include <pthread.h>
 #include <stdatomic.h>
 
 #define SERVER_UPLOADS_MOST      2
@@ -26,6 +28,8 @@ struct server {
     struct house own;     /* the coach's */
     struct house example; /* invented riders, opened when first asked for */
     _Atomic(struct house *) shown;
+    pthread_mutex_t example_lock; /* while it is made and opened */
+    example_maker *make_example;  /* NULL = nobody knows how */
     struct kept *kept;
     struct sessions *sessions;
     struct events *events;

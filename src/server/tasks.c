@@ -170,9 +170,10 @@ static void run(struct task *task)
                        : NULL;
     let_go(task);
     pthread_mutex_lock(&task->tasks->lock);
-    task->error = err;
+    const bool was_stopped = atomic_load(&task->is_stopped);
+    task->error = was_stopped ? (struct error){ 0 } : err;
     task->result = result;
-    task->state = !done ? TASK_FAILED : atomic_load(&task->is_stopped) ? TASK_STOPPED : TASK_DONE;
+    task->state = was_stopped ? TASK_STOPPED : done ? TASK_DONE : TASK_FAILED;
     tell(task);
     pthread_mutex_unlock(&task->tasks->lock);
 }

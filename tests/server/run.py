@@ -576,6 +576,32 @@ def an_import_is_a_job(place, _server):
 
 
 @threat
+def the_example_is_a_file_of_its_own(place, _server):
+    """One click shows invented riders; the coach's own roster is as it was, and comes back."""
+    server = place.serve()
+    problems = []
+    folder = os.path.dirname(server.errors.name)
+    try:
+        own = json.loads(server.ask("GET", "/api/1/session").body)
+        making = json.loads(server.ask("POST", "/api/1/example").body)
+        time.sleep(0.5)
+        server.ask("DELETE", f"/api/1/jobs/{making['id']}")
+        wants(problems, "stopped", server.job(making["id"])["state"], "stopped")
+        wants(problems, "left of it", [name for name in os.listdir(folder) if "example" in name], [])
+        run(place.program, "example", os.path.join(folder, "example"), "--riders", "1")
+        shown = server.job(json.loads(server.ask("POST", "/api/1/example").body)["id"])
+        wants(problems, "shown", shown["state"], "done")
+        session = json.loads(server.ask("GET", "/api/1/session").body)
+        wants(problems, "the example's today", session["today"], "2026-08-31")
+        back = server.ask("DELETE", "/api/1/example")
+        wants(problems, "back", (back.status, json.loads(back.body)), (200, own))
+        wants(problems, "own again", json.loads(server.ask("GET", "/api/1/session").body), own)
+    finally:
+        wants(problems, "exit", server.stop(), 0)
+    return problems
+
+
+@threat
 def unchanged_answers_are_304(place, _server):
     """An ETag holds until the roster changes, by whatever program."""
     server = place.serve()

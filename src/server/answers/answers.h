@@ -11,6 +11,10 @@ MUST_USE bool answer_job(struct api_call *call, struct error *err);
 MUST_USE bool answer_job_cancel(struct api_call *call, struct error *err);
 MUST_USE bool answer_session_end(struct api_call *call, struct error *err);
 
+/* The example roster in the place of the coach's own, as a job; and back, with the session. */
+MUST_USE bool answer_example(struct api_call *call, struct error *err);
+MUST_USE bool answer_example_leave(struct api_call *call, struct error *err);
+
 /* A file that came, as a job. */
 MUST_USE bool answer_import(struct api_call *call, struct error *err);
 
