@@ -72,6 +72,23 @@ static const char *without_brackets(struct arena *arena, const char *line)
     return out.bytes == NULL ? "" : out.bytes;
 }
 
+/* Of a path the last part alone: where things lie on the machine is nobody's business. */
+static const char *without_folders(struct arena *arena, const char *line)
+{
+    struct text out = text_begin(arena, 1000);
+    for (const char *c = line; *c != '\0';) {
+        const bool begins = c == line || strchr(" \"'(", c[-1]) != NULL;
+        const size_t n = *c == '/' && begins ? strcspn(c, " :;,\"')") : 0;
+        const char *last = c;
+        for (size_t i = 0; i < n; i++) {
+            last = c[i] == '/' ? c + i + 1 : last;
+        }
+        text_add_bytes(&out, last, n > 0 ? (size_t)(c + n - last) : 1);
+        c += n > 0 ? n : 1;
+    }
+    return out.bytes == NULL ? "" : out.bytes;
+}
+
 const char *problem_detail(struct arena *arena, const struct error *err, const char *place)
 {
     const char *line = err->message;
@@ -80,7 +97,7 @@ const char *problem_detail(struct arena *arena, const struct error *err, const c
         return "something went wrong inside Plumbline; the terminal where it runs says more";
     }
     if (at == NULL) {
-        return line;
+        return without_folders(arena, line);
     }
     const char *plain = without_brackets(arena, at + strlen(place));
     return arena_format(arena, "%.*sthe roster%s", (int)(at - line), line, plain);

@@ -627,6 +627,44 @@ def unchanged_answers_are_304(place, _server):
 
 
 @threat
+def two_tabs_conflict(place, _server):
+    """Who changes what somebody else changed meanwhile overwrites nothing, and undo brings it back."""
+    server = place.serve()
+    problems = []
+    try:
+        def seen():
+            return json.loads(server.ask("GET", "/api/1/riders/1").body)["thresholds"][0]
+        before = seen()
+        path = f"/api/1/riders/1/thresholds/{before['number']}"
+        tag = f'"{before["version"]}"'
+        wants(problems, "no version", server.ask("PUT", path, {"value": 250}).status, 428)
+        for wrong in (tag.strip('"'), "*", 'W/"1"', '"-1"', '"1", "2"'):
+            wants(problems, f"If-Match {wrong}", server.ask("PUT", path, {"value": 250}, If_Match=wrong).status, 400)
+        one = server.ask("PUT", path, {"value": 250}, If_Match=tag)
+        wants(problems, "the first tab", one.status, 200)
+        two = server.ask("PUT", path, {"value": 260}, If_Match=tag)
+        wants(problems, "the second tab", two.status, 412)
+        detail(two)
+        wants(problems, "what stands", seen()["value"], 250)
+        results = []
+        tag = f'"{seen()["version"]}"'
+        tabs = [threading.Thread(target=lambda value=value: results.append(
+            server.ask("PUT", path, {"value": value}, If_Match=tag).status)) for value in range(300, 308)]
+        for tab in tabs:
+            tab.start()
+        for tab in tabs:
+            tab.join()
+        wants(problems, "eight at once", sorted(results), [200] + [412] * 7)
+        wants(problems, "undo", server.ask("POST", f"/api/1/changes/{json.loads(one.body)['change']}/undo", {}).status,
+              409)
+        tag = f'"{seen()["version"]}"'
+        wants(problems, "a key that isn't one", server.ask("PUT", path, {"valve": 1}, If_Match=tag).status, 400)
+    finally:
+        server.stop()
+    return problems
+
+
+@threat
 def rides_are_read_again_meanwhile(place, _server):
     """What another program left to be read again is read while the server runs."""
     server = place.serve()

@@ -57,6 +57,9 @@ static void test_problem__neither_folders_nor_the_words_of_the_store_are_told(vo
           "the roster: another program is writing to it" },
         { ERROR_INTERNAL, "near \"SELEC\": syntax error",
           "something went wrong inside Plumbline; the terminal where it runs says more" },
+        { ERROR_NOT_FOUND,
+          "/home/coach/.local/fonts: the font A.ttf is not there; see /etc/x, 3 km/h",
+          "fonts: the font A.ttf is not there; see x, 3 km/h" },
         { ERROR_USAGE, "value_w: is no number (a nice one)", "value_w: is no number (a nice one)" },
     };
     (void)state;
