@@ -326,6 +326,12 @@ bool reading_gauge(struct arena *arena, const struct reading *reading, struct ga
     return made;
 }
 
+/* A line that was computed (7.48231 h) gets one decimal, as on the scale; a whole one none. */
+static int limit_decimals(double limit)
+{
+    return fabs(limit - round(limit)) < 0.05 ? 0 : 1;
+}
+
 char *gauge_in_words(struct arena *arena, const struct gauge *gauge)
 {
     struct text text = text_begin(arena, WORDS_CAP);
@@ -337,7 +343,8 @@ char *gauge_in_words(struct arena *arena, const struct gauge *gauge)
     text_add_format(&text, " %s. %s", gauge->what == NULL ? gauge->unit : gauge->what,
                     gauge->n_limits == 1 ? "Line:" : "Lines:");
     for (size_t i = 0; i < gauge->n_limits; i++) {
-        text_add_format(&text, " %s, %g, ", gauge->sides[i], gauge->limits[i]);
+        text_add_format(&text, " %s, %.*f, ", gauge->sides[i], limit_decimals(gauge->limits[i]),
+                        gauge->limits[i]);
     }
     text_add_format(&text, "%s.", gauge->sides[gauge->n_limits]);
     return text.bytes;

@@ -47,7 +47,7 @@ export interface SendOptions {
 /* Grows with every write that went through: whoever shows answers asks again. */
 export const writes = signal(0);
 
-const NO_ANSWER = "Plumbline doesn't answer. Is `plumbline serve` still running?";
+const NO_ANSWER = "Plumbline doesn't answer. Is plumbline serve still running?";
 const NOT_SENSIBLE = "the server's answer could not be read; load the page again";
 
 function line(text: unknown): string | null {

@@ -12,8 +12,9 @@
 #include "coaching/ride_json.h"
 #include "drawing/rider_figures.h"
 
-/* Points: the measure of a page, and a row of a list. */
-enum { GAUGE_WIDE = 390, GAUGE_NARROW = 280 };
+/* Points: under a sentence, and in a row of a list.  The page draws a point as 1.5 px, and shrinks
+ * what is wider than a telephone (328 px): from these the letters are still to be read there. */
+enum { GAUGE_WIDE = 250, GAUGE_NARROW = 230 };
 
 struct gauges {
     struct figure_maker maker;

@@ -6,6 +6,7 @@ import { useAnswer } from "../answer";
 import type { Rider as RiderAnswer, Weeks, Who } from "../api_types";
 import { entryKinds, valuesOf, wish } from "../entries";
 import { daysAway, shortDay } from "../formats";
+import { importAsked } from "../imports";
 import { labels } from "../labels";
 import { Act } from "../parts/act";
 import { EntryForm } from "../parts/entry_form";
@@ -206,6 +207,9 @@ export default function Rider({ parameters }: ScreenProps) {
           data.last_ride === null ? (
             <Question id="rides" heading={labels.noRidesHeading}>
               <p class="sentence">{labels.noRides}</p>
+              <p class="acts">
+                <Act onAct={() => { importAsked.value = { rider: id, files: [] }; }}>{labels.importTitle}</Act>
+              </p>
             </Question>
           ) : (
             <Questions rider={id} weeks={weeks.data} />

@@ -38,12 +38,9 @@ function Threshold({ row }: { readonly row: RidersRow }) {
       {threshold.low !== null && threshold.high !== null && (
         <span class="quiet"> {likelyRange(threshold.low, threshold.high)}</span>
       )}
-      <br />
-      {threshold.out_of_date ? (
-        <span>{count(threshold.age_days, labels.dayOne)}, {labels.testDue}</span>
-      ) : (
-        <span class="quiet">{count(threshold.age_days, labels.dayOne)}</span>
-      )}
+      <span class={threshold.out_of_date ? "age" : "age quiet"}>
+        {count(threshold.age_days, labels.dayOne)}{threshold.out_of_date && <>, {labels.testDue}</>}
+      </span>
     </>
   );
 }
