@@ -81,13 +81,37 @@ static void put_event(struct listener *listener, const char *name, const char *d
     put(listener, "\n\n", 2);
 }
 
+/* Pages that were left since the last sign of life give their places up. */
+static void clear_gone(struct events *events)
+{
+    for (size_t i = 0; i < EVENTS_LISTENERS_MOST; i++) {
+        struct listener *listener = events->listeners[i];
+        if (listener != NULL && listener->calls->is_gone != NULL &&
+            listener->calls->is_gone(listener->context)) {
+            listener->is_ended = true;
+            wake(listener); /* leaves by itself, later */
+            events->listeners[i] = NULL;
+        }
+    }
+}
+
+static bool take_place(struct events *events, struct listener *listener)
+{
+    for (size_t i = 0; i < EVENTS_LISTENERS_MOST && !events->is_ended; i++) {
+        if (events->listeners[i] == NULL) {
+            events->listeners[i] = listener;
+            return true;
+        }
+    }
+    return false;
+}
+
 /* ---- the calls ---- */
 
 struct listener *events_listen(struct events *events, int64_t topic,
                                const struct listener_calls *calls, void *context)
 {
     struct listener *listener = calloc(1, sizeof *listener);
-    bool has_place = false;
     if (listener == NULL) {
         abort();
     }
@@ -96,11 +120,10 @@ struct listener *events_listen(struct events *events, int64_t topic,
     listener->calls = calls;
     listener->context = context;
     pthread_mutex_lock(&events->lock);
-    for (size_t i = 0; i < EVENTS_LISTENERS_MOST && !has_place && !events->is_ended; i++) {
-        if (events->listeners[i] == NULL) {
-            events->listeners[i] = listener;
-            has_place = true;
-        }
+    bool has_place = take_place(events, listener);
+    if (!has_place) {
+        clear_gone(events);
+        has_place = take_place(events, listener);
     }
     pthread_mutex_unlock(&events->lock);
     if (!has_place) {

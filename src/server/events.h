@@ -24,16 +24,19 @@
 struct events;
 struct listener;
 
-/* How a listener's connection is put to sleep and woken; called under the lock of events. */
+/* How a listener's connection is put to sleep and woken, and whether its page has left (NULL = it
+ * never tells): a connection that sleeps isn't looked at.  Called under the lock of events. */
 struct listener_calls {
     void (*sleep)(void *context);
     void (*wake)(void *context);
+    bool (*is_gone)(void *context);
 };
 
 struct events *events_open(void);
 void events_close(struct events *events); /* NULL is accepted; nobody may be listening */
 
-/* topic 0 = everything.  NULL when EVENTS_LISTENERS_MOST are there already, or it has ended. */
+/* topic 0 = everything.  NULL when EVENTS_LISTENERS_MOST are there already, none of them gone, or
+ * it has ended. */
 struct listener *events_listen(struct events *events, int64_t topic,
                                const struct listener_calls *calls, void *context);
 void events_leave(struct listener *listener); /* NULL is accepted */

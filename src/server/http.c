@@ -174,7 +174,20 @@ static void wake_up(void *context)
     MHD_resume_connection(((struct exchange *)context)->connection);
 }
 
-static const struct listener_calls listener_calls = { put_to_sleep, wake_up };
+/* The browser has shut its end: there is nothing to read and never will be. */
+static bool is_gone(void *context)
+{
+    const union MHD_ConnectionInfo *info = MHD_get_connection_info(
+        ((struct exchange *)context)->connection, MHD_CONNECTION_INFO_CONNECTION_FD);
+    char byte = 0;
+    if (info == NULL) {
+        return false;
+    }
+    const ssize_t n = recv(info->connect_fd, &byte, 1, MSG_PEEK | MSG_DONTWAIT);
+    return n == 0 || (n < 0 && errno != EAGAIN && errno != EWOULDBLOCK && errno != EINTR);
+}
+
+static const struct listener_calls listener_calls = { put_to_sleep, wake_up, is_gone };
 
 static ssize_t read_events(void *context, uint64_t position, char *out, size_t room)
 {
@@ -227,8 +240,7 @@ static void add_shields(struct MHD_Response *response)
         { "Cross-Origin-Opener-Policy", "same-origin" },
         { "Cross-Origin-Resource-Policy", "same-origin" },
         { "Cross-Origin-Embedder-Policy", "require-corp" },
-        { "Permissions-Policy",
-          "camera=(), microphone=(), geolocation=(), usb=(), bluetooth=(), payment=()" },
+        { "Permissions-Policy", "camera=(), microphone=(), geolocation=(), usb=(), payment=()" },
         { "X-Frame-Options", "DENY" },
     };
     for (size_t i = 0; i < sizeof shields / sizeof shields[0]; i++) {

@@ -8,6 +8,7 @@
 struct bed {
     int slept;
     int woken;
+    bool is_gone;
 };
 
 static void go_to_sleep(void *context)
@@ -20,7 +21,12 @@ static void wake(void *context)
     ((struct bed *)context)->woken++;
 }
 
-static const struct listener_calls calls = { go_to_sleep, wake };
+static bool is_gone(void *context)
+{
+    return ((struct bed *)context)->is_gone;
+}
+
+static const struct listener_calls calls = { go_to_sleep, wake, is_gone };
 
 static void test_events__a_listener_sleeps_until_something_is_told(void **state)
 {
@@ -106,6 +112,31 @@ static void test_events__who_does_not_take_them_is_let_go_with_whole_events(void
     events_close(events);
 }
 
+static void test_events__who_is_gone_gives_its_place_up(void **state)
+{
+    struct events *events = events_open();
+    struct bed beds[EVENTS_LISTENERS_MOST + 1] = { 0 };
+    struct listener *listeners[EVENTS_LISTENERS_MOST + 1] = { 0 };
+    char out[20];
+    (void)state;
+    for (size_t i = 0; i < EVENTS_LISTENERS_MOST; i++) {
+        listeners[i] = events_listen(events, 0, &calls, &beds[i]);
+        check_integer("asleep", events_take(listeners[i], out, sizeof out), 0);
+    }
+    check(events_listen(events, 0, &calls, &beds[EVENTS_LISTENERS_MOST]) == NULL);
+    beds[2].is_gone = true;
+    listeners[EVENTS_LISTENERS_MOST] =
+        events_listen(events, 0, &calls, &beds[EVENTS_LISTENERS_MOST]);
+    check(listeners[EVENTS_LISTENERS_MOST] != NULL);
+    check_integer("woken, to leave", beds[2].woken, 1);
+    check_integer("no more for it", events_take(listeners[2], out, sizeof out), -1);
+    for (size_t i = 0; i <= EVENTS_LISTENERS_MOST; i++) {
+        events_leave(listeners[i]);
+    }
+    check_integer("all have left", (int64_t)events_listeners(events), 0);
+    events_close(events);
+}
+
 static void test_events__after_the_end_nobody_may_listen(void **state)
 {
     struct events *events = events_open();
@@ -123,6 +154,7 @@ int main(void)
         cmocka_unit_test(test_events__a_topic_hears_its_own_and_ends_with_it),
         cmocka_unit_test(test_events__eight_may_listen),
         cmocka_unit_test(test_events__who_does_not_take_them_is_let_go_with_whole_events),
+        cmocka_unit_test(test_events__who_is_gone_gives_its_place_up),
         cmocka_unit_test(test_events__after_the_end_nobody_may_listen),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

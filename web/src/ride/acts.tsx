@@ -129,8 +129,8 @@ function Recordings({ answer }: { readonly answer: RideAnswer }) {
               {recording.device !== null && `, ${recording.device}`}
               {recording.main ? <span class="quiet"> ({actWords.counts})</span> : (
                 <>
-                  {" "}<Act quiet label={`${actWords.main}: ${name}`} onAct={() => void act(`rides/${recording.id}/main-recording`, {}, null)}>{actWords.main}</Act>
-                  {" "}<Act quiet label={`${actWords.own}: ${name}`} onAct={() => void act(`rides/${recording.id}/own-ride`, {}, null)}>{actWords.own}</Act>
+                  {" "}<Act quiet label={`${actWords.main}: ${name}`} onAct={() => void act(`rides/${recording.id}/main-recording`, undefined, null)}>{actWords.main}</Act>
+                  {" "}<Act quiet label={`${actWords.own}: ${name}`} onAct={() => void act(`rides/${recording.id}/own-ride`, undefined, null)}>{actWords.own}</Act>
                 </>
               )}
             </li>

@@ -37,7 +37,7 @@ function Editor({ answer, note, onDone }: EditorProps) {
       : await sendEntry("PUT", `${path}/${note.id}`, { ...wishOf(note), ...own }, note.version));
   };
   const remove = async (gone: DayNote): Promise<void> => {
-    done(await sendEntry("DELETE", `${path}/${gone.id}`, {}, gone.version));
+    done(await sendEntry("DELETE", `${path}/${gone.id}`, undefined, gone.version));
   };
   return (
     <form class="act-form" onSubmit={(event) => {
