@@ -346,7 +346,7 @@ static double draw_row(struct scene *scene, const struct rep_rows *reps, const s
 double rep_rows_draw(struct scene *scene, double x, double y, double width,
                      const struct rep_rows *reps)
 {
-    assert(width >= 250.0);
+    assert(width >= REP_ROWS_NARROWEST);
     if (reps->n_rows == 0) {
         return y;
     }

@@ -37,7 +37,9 @@ struct rep_rows {
     const char *label; /* a sentence for who can't see it; NULL = a plain one */
 };
 
-/* Draws from x, y (top left) within width (>= 250) as a figure of its own; where that is narrow,
+enum { REP_ROWS_NARROWEST = 210 }; /* points */
+
+/* Draws from x, y (top left) within width as a figure of its own; where that is narrow,
  * range, times and verdict go under the trace.  Returns the y below it; of no rows, y. */
 double rep_rows_draw(struct scene *scene, double x, double y, double width,
                      const struct rep_rows *reps);

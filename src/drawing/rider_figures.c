@@ -14,13 +14,6 @@
 
 #include <math.h>
 
-static struct scene begin(const struct figure_maker *maker, const char *title)
-{
-    const double width =
-        fmin(fmax(maker->width, RIDER_FIGURE_NARROWEST), (double)RIDER_FIGURE_WIDEST);
-    return scene_begin(maker->arena, maker->fonts, title, width);
-}
-
 /* In the place of a figure, or over it; returns the y below. */
 static double add_sentence(struct scene *scene, double x, double y, double width, const char *words)
 {
@@ -38,7 +31,7 @@ bool figure_gauge(const struct figure_maker *maker, const struct reading *readin
     if (!reading_gauge(maker->arena, reading, &gauge)) {
         return false;
     }
-    *out = begin(maker, gauge_in_words(maker->arena, &gauge));
+    *out = figure_begin(maker, gauge_in_words(maker->arena, &gauge));
     out->height = gauge_draw(out, 0.0, 2.0, out->width, &gauge, with_bar_words);
     return true;
 }
@@ -145,7 +138,7 @@ double rider_ladder_draw(struct scene *scene, double x, double y, double width,
 
 struct scene figure_ladder(const struct figure_maker *maker, const struct rider_progress *progress)
 {
-    struct scene scene = begin(maker, "Bests, and how they changed");
+    struct scene scene = figure_begin(maker, "Bests, and how they changed");
     scene.height = rider_ladder_draw(&scene, 0.0, 0.0, scene.width, progress) + 2.0;
     return scene;
 }
@@ -219,7 +212,7 @@ struct scene figure_base_tests(const struct figure_maker *maker,
                                const struct rider_history *history, int64_t from_day,
                                const struct limits *limits)
 {
-    struct scene scene = begin(maker, "Base tests over time");
+    struct scene scene = figure_begin(maker, "Base tests over time");
     scene.height =
         rider_base_tests_draw(&scene, 0.0, 0.0, scene.width, history, from_day, limits) + 2.0;
     return scene;
@@ -258,7 +251,7 @@ double rider_week_load_draw(struct scene *scene, double x, double y, double widt
 
 struct scene figure_week_load(const struct figure_maker *maker, const struct load_weeks *load)
 {
-    struct scene scene = begin(maker, "Hours, week by week");
+    struct scene scene = figure_begin(maker, "Hours, week by week");
     scene.height = rider_week_load_draw(&scene, 0.0, 0.0, scene.width, load) + 2.0;
     return scene;
 }
@@ -268,7 +261,7 @@ struct scene figure_week_load(const struct figure_maker *maker, const struct loa
 struct scene figure_curves(const struct figure_maker *maker, const struct power_curve *curve,
                            const struct power_curve *against)
 {
-    struct scene scene = begin(maker, "Mean power against duration");
+    struct scene scene = figure_begin(maker, "Mean power against duration");
     const double end = power_curves_draw(&scene, 0.0, 0.0, scene.width, curve, against);
     scene.height =
         (end > 0.0 ? end : add_sentence(&scene, 0.0, 0.0, scene.width, words_no_bests())) + 2.0;

@@ -4,29 +4,17 @@
  * same figures on a page of theirs (rider_page.h).  Nothing but the figure is in it: no heading, no
  * reading's text.
  *
- * Width is in points, the unit of every length in a scene; letters are 8 to 10.5 points high.  A
- * page on a screen that draws a point as 4/3 px has them as paper has, one that draws it as 1.5 px
- * somewhat larger: it asks for its own width over that factor.  A width out of
- * RIDER_FIGURE_NARROWEST..RIDER_FIGURE_WIDEST is taken as the nearer of them.
+ * Widths: figure_maker.h.
  *
- * With nothing to show a figure is one sentence that says so.  Scenes live in the arena; fonts must
- * outlive them, and are for one thread at a time. */
+ * With nothing to show a figure is one sentence that says so. */
 #ifndef DRAWING_RIDER_FIGURES_H
 #define DRAWING_RIDER_FIGURES_H
 
 #include "coaching/rider_readings.h"
+#include "drawing/figure_maker.h"
 #include "drawing/power_curves.h"
-#include "drawing/scene.h"
 
 #include <stdint.h>
-
-enum { RIDER_FIGURE_NARROWEST = 215, RIDER_FIGURE_WIDEST = 1200 };
-
-struct figure_maker {
-    struct arena *arena;
-    struct fonts *fonts;
-    double width; /* points */
-};
 
 /* The gauge of a reading, of a rider's or a ride's; false if its verdict is no place on a scale.
  * with_bar_words: says under it what the bar is. */
@@ -51,7 +39,7 @@ struct scene figure_curves(const struct figure_maker *maker, const struct power_
                            const struct power_curve *against);
 
 /* The same as parts of a larger scene: from x, y (top left) within width, at least
- * RIDER_FIGURE_NARROWEST; each returns the y below. */
+ * FIGURE_NARROWEST; each returns the y below. */
 double rider_ladder_draw(struct scene *scene, double x, double y, double width,
                          const struct rider_progress *progress);
 double rider_base_tests_draw(struct scene *scene, double x, double y, double width,

@@ -358,8 +358,7 @@ bool route_get_figure(struct api_call *call, struct error *err)
     struct gauges gauges;
     struct scene scene;
     int64_t width = 520;
-    if (!api_query_number(call, "width", RIDER_FIGURE_NARROWEST, RIDER_FIGURE_WIDEST, &width,
-                          err) ||
+    if (!api_query_number(call, "width", FIGURE_NARROWEST, FIGURE_WIDEST, &width, err) ||
         !write_rider(call, &rider, err) ||
         !weeks_take(call->roster, call->arena, &rider, call->today, &weeks, err) ||
         !gauges_begin(call->arena, (double)width, &gauges, err)) {

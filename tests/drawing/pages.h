@@ -5,6 +5,7 @@
 #include "check.h"
 
 #include "base/data.h"
+#include "drawing/ride_figures.h"
 #include "drawing/ride_page.h"
 
 #include <stdio.h>
@@ -48,6 +49,30 @@ static struct rider_facts facts_of(int way)
 }
 enum { WAYS = 4 };
 
+/* Its figures alone, narrow and wide: nothing collides, nothing is clipped. */
+static void check_figures(struct arena *arena, struct fonts *fonts, const struct ride_page *page,
+                          struct text *found)
+{
+    static const double widths[] = { 0.0, 215.0, 333.0, 520.0, 1200.0, 1e6 };
+    for (size_t i = 0; i < sizeof widths / sizeof widths[0]; i++) {
+        const struct figure_maker maker = { arena, fonts, widths[i] };
+        const struct reading *hard = NULL;
+        for (size_t k = 0; k < page->readings->count; k++) {
+            const struct reading *reading = &page->readings->items[k];
+            hard = reading->question == QUESTION_HARD_WORK && hard == NULL ? reading : hard;
+        }
+        const struct scene scenes[] = { figure_traces(&maker, page, i % 2 == 0 ? NULL : hard),
+                                        figure_reps(&maker, page),
+                                        figure_ride_bests(&maker, page) };
+        for (size_t k = 0; k < sizeof scenes / sizeof scenes[0]; k++) {
+            scene_faults(&scenes[k], found);
+            if (scenes[k].height < 8.0 || scenes[k].count == 0) {
+                text_add_format(found, "nothing in %s\n", scenes[k].title);
+            }
+        }
+    }
+}
+
 /* Adds a line for everything that is wrong with the page of one recording. */
 static void check_page(struct arena *arena, struct fonts *fonts, const char *name,
                        const struct recording *recording, int way, struct text *faults)
@@ -62,6 +87,7 @@ static void check_page(struct arena *arena, struct fonts *fonts, const char *nam
     const struct scene scene = ride_page_draw(arena, fonts, &page);
     struct text found = text_begin(arena, 100000);
     scene_faults(&scene, &found);
+    check_figures(arena, fonts, &page, &found);
     struct text dump = text_begin(arena, 8u * 1000u * 1000u);
     scene_dump(&scene, &dump);
     for (size_t i = 0; i < readings.count; i++) {

@@ -159,7 +159,7 @@ static void test_rep_rows__nothing_collides_whatever_comes(void **state)
     struct random random = random_begin(21);
     for (int round = 0; round < 1000; round++) {
         struct arena *own = arena_open();
-        const double width = 250.0 + 450.0 * random_uniform(&random);
+        const double width = REP_ROWS_NARROWEST + 490.0 * random_uniform(&random);
         const size_t n = random_below(&random, 41);
         struct rep_row *rows = ARENA_ARRAY(own, struct rep_row, n);
         const size_t longest = 1 + random_below(&random, 1500);

@@ -17,6 +17,16 @@ const char *words_no_heart_rate(void)
     return "No heart rate was recorded.";
 }
 
+const char *words_no_traces(void)
+{
+    return "Neither power nor heart rate was recorded.";
+}
+
+const char *words_no_reps(void)
+{
+    return "No reps were found in this ride.";
+}
+
 char *words_traces(struct arena *arena, bool has_power, bool has_heart_rate, double seconds)
 {
     const char *what = has_power && has_heart_rate ? "Power, and heart rate under it,"

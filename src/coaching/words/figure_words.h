@@ -10,6 +10,8 @@
 /* In place of a panel. */
 const char *words_no_power(void);
 const char *words_no_heart_rate(void);
+const char *words_no_traces(void);
+const char *words_no_reps(void);
 
 /* What the traces are, for who can't see them; seconds is how much of the ride they show. */
 char *words_traces(struct arena *arena, bool has_power, bool has_heart_rate, double seconds);
