@@ -120,12 +120,38 @@ static pid_t start(const char *const command[], const char *errors_to)
     return child;
 }
 
+/* What a command that ended badly said: without it a row is ABSENT and nobody knows why. */
+static void tell_failure(const char *const command[], int status, const char *log)
+{
+    char line[160] = "";
+    FILE *file = fopen(log, "re");
+    for (char next[160]; file != NULL && fgets(next, sizeof next, file) != NULL;) {
+        if (strstr(next, "Error") != NULL || line[0] == '\0') {
+            memcpy(line, next, sizeof line);
+        }
+    }
+    if (file != NULL) {
+        fclose(file);
+    }
+    line[strcspn(line, "\n")] = '\0';
+    bench_note("%s %s ended with %s %d: %s", command[0], command[1] == NULL ? "" : command[1],
+               WIFSIGNALED(status) ? "signal" : "status",
+               WIFSIGNALED(status) ? WTERMSIG(status) : WEXITSTATUS(status), line);
+}
+
 struct bench_usage bench_usage(const char *const command[])
 {
+    struct arena *arena = arena_open();
+    const char *log = bench_file(arena, "errors.log", "", 0);
     struct rusage usage = { 0 };
     int status = 0;
-    const pid_t child = start(command, NULL);
-    if (child < 0 || wait4(child, &status, 0, &usage) != child) {
+    const pid_t child = start(command, log);
+    const bool waited = child > 0 && wait4(child, &status, 0, &usage) == child;
+    if (!waited || !WIFEXITED(status) || WEXITSTATUS(status) != 0) {
+        tell_failure(command, status, log);
+    }
+    arena_close(arena);
+    if (!waited) {
         return (struct bench_usage){ (double)NAN, (double)NAN, false };
     }
     return (struct bench_usage){

@@ -47,16 +47,16 @@ static void must(bool done, const struct error *err)
 }
 
 struct setting {
-    const char *folder;  /* of the files */
-    const char **paths;  /* [n] */
-    struct bytes *files; /* [n] */
+    const char *folder; /* of the files */
+    const char **paths; /* [n] */
     size_t n;
     unsigned threads;
     const char *synchronous; /* NULL = as it is */
     size_t turn;             /* each run has a roster of its own */
 };
 
-/* Rides of all riders in turn, as one rider's. */
+/* Rides of all riders in turn, as one rider's.  Nothing of a ride is kept in memory: twenty thousand
+ * of them fill a machine, and then no peer can be started. */
 static struct setting make_files(struct arena *arena, size_t n)
 {
     struct setting setting = { .n = n, .threads = 1 };
@@ -65,16 +65,17 @@ static struct setting make_files(struct arena *arena, size_t n)
     *strrchr(folder, '/') = '\0';
     setting.folder = arena_format(arena, "%s/rides-%zu", folder, n);
     if (mkdir(setting.folder, 0700) != 0) {
+        perror(setting.folder);
         exit(1);
     }
     setting.paths = ARENA_ARRAY(arena, const char *, n + 1);
-    setting.files = ARENA_ARRAY(arena, struct bytes, n);
     struct season_ride *rides[32] = { NULL };
     size_t counts[32] = { 0 };
     for (size_t s = 0; s < simulated_story_count; s++) {
         season_rides(arena, &simulated_stories[s], &rides[s], &counts[s]);
     }
     for (size_t i = 0; i < n; i++) {
+        struct arena *scratch = arena_open();
         struct season_files files = { 0 };
         struct error err = { 0 };
         /* The same sixty again and again, each time with another day's luck. */
@@ -84,10 +85,10 @@ static struct setting make_files(struct arena *arena, size_t n)
         struct season_ride one = rides[story][ride];
         one.seed += 100000 * i;
         one.day = (int)i; /* a day each: as one rider's they would be doubles */
-        must(season_write(arena, &one, &files, &err), &err);
-        setting.files[i] = files.bytes;
+        must(season_write(scratch, &one, &files, &err), &err);
         setting.paths[i] = arena_format(arena, "%s/%06zu.fit", setting.folder, i);
         must(files_write(setting.paths[i], files.bytes, &err), &err);
+        arena_close(scratch);
     }
     return setting;
 }

@@ -1,9 +1,11 @@
-/* bench/store.c: bests over a range against the plain maximum over every ride's curve; how small a
- * ride is kept and how fast it is read, against a row a second; what one new ride costs. */
+/* bench/store.c: bests over a range against the plain maximum over every ride's curve, that maximum
+ * against reading its bytes, and every second of a history from its samples; how small a ride is
+ * kept and how fast it is read, against a row a second; what one new ride costs. */
 #include "bench.h"
 #include "series_rows.h"
 
 #include "base/dates.h"
+#include "maths/best_means.h"
 #include "maths/maths.h"
 #include "physiology/bests.h"
 #include "roster/best_months.h"
@@ -135,6 +137,7 @@ struct asking {
     struct best_envelope envelope;
     int32_t *best; /* of the plain maximum */
     size_t longest;
+    int64_t sum; /* of every number of the curves: so that they are read */
 };
 
 static void by_months(void *with)
@@ -158,6 +161,22 @@ static void by_curves(void *with)
             asking->best[d] = curve[d] > asking->best[d] ? curve[d] : asking->best[d];
         }
     }
+}
+
+/* The bytes that the plain maximum reads, for no more than that they were read. */
+static void by_reading(void *with)
+{
+    struct asking *asking = with;
+    int64_t sum = 0;
+    for (size_t i = asking->first; i < asking->last; i++) {
+        const int32_t *curve = asking->h->curve[i];
+        uint32_t own = 0;
+        for (size_t d = 0; d < asking->h->length[i]; d++) {
+            own += (uint32_t)curve[d];
+        }
+        sum += own;
+    }
+    asking->sum = sum;
 }
 
 /* Each ride's curve lies in memory of its own, as it would. */
@@ -224,7 +243,130 @@ static void print_ranges(struct history *h)
                      bench_pair((struct bench_way){ by_months, asking },
                                 (struct bench_way){ by_curves, asking }),
                      i == 0 ? 10.0 : (double)NAN);
+        if (i == 0) {
+            bench_within("7", "plain maximum of all curves, in memory", "reading their bytes",
+                         bench_pair((struct bench_way){ by_curves, asking },
+                                    (struct bench_way){ by_reading, asking }),
+                         2.0);
+        }
     }
+}
+
+/* ---- every second of a history, with nothing kept but its samples ---- */
+
+struct samples_run {
+    int32_t *power_w[RIDES];
+    size_t n[RIDES];
+    size_t longest;
+    int64_t *shared; /* [longest] */
+    int64_t *each;   /* [longest] the greatest of separate curves */
+    int64_t *own;    /* [longest] of one of them */
+    int64_t sum;
+};
+
+/* Watts as bests count them: paused and unknown seconds are 0. */
+static void take_power(struct arena *arena, const struct recording *recording,
+                       struct samples_run *run, size_t i)
+{
+    const int32_t *value = recording->value[CHANNEL_POWER];
+    const size_t n = value == NULL ? 0 : recording->n_seconds;
+    run->n[i] = n;
+    run->power_w[i] = ARENA_ARRAY(arena, int32_t, n + 1);
+    for (size_t t = 0; t < n; t++) {
+        const bool known =
+            mask_is_usable(recording->mask[CHANNEL_POWER][t]) && recording->paused[t] == 0;
+        run->power_w[i][t] = known ? value[t] : 0;
+    }
+    run->longest = n > run->longest ? n : run->longest;
+}
+
+/* One rider's season again and again, each ride with another day's luck: no two are the same. */
+static struct samples_run *make_samples(struct arena *arena)
+{
+    struct samples_run *run = ARENA_ARRAY(arena, struct samples_run, 1);
+    struct season_ride *rides = NULL;
+    size_t count = 0;
+    const struct limits limits = limits_default();
+    season_rides(arena, &simulated_stories[0], &rides, &count);
+    for (size_t i = 0; i < RIDES; i++) {
+        struct arena *scratch = arena_open();
+        struct season_files files = { 0 };
+        struct recordings read = { 0 };
+        struct error err = { 0 };
+        const struct read_options options = { .file = "ride.fit" };
+        struct season_ride one = rides[i % count];
+        one.seed += 100000 * i;
+        must(season_write(scratch, &one, &files, &err), &err);
+        must(recording_read(scratch, files.bytes, &options, &limits, &read, &err), &err);
+        take_power(arena, read.items[0], run, i);
+        arena_close(scratch);
+    }
+    run->shared = ARENA_ARRAY(arena, int64_t, run->longest);
+    run->each = ARENA_ARRAY(arena, int64_t, run->longest);
+    run->own = ARENA_ARRAY(arena, int64_t, run->longest);
+    return run;
+}
+
+static void forget_sums(int64_t sums[], size_t n)
+{
+    for (size_t d = 0; d < n; d++) {
+        sums[d] = BEST_MEANS_NONE;
+    }
+}
+
+static void by_shared_bests(void *with)
+{
+    struct samples_run *run = with;
+    forget_sums(run->shared, run->longest);
+    for (size_t i = 0; i < RIDES; i++) {
+        struct arena *arena = arena_open();
+        best_means_raise(arena, run->power_w[i], run->n[i], run->shared);
+        arena_close(arena);
+    }
+}
+
+static void by_separate_curves(void *with)
+{
+    struct samples_run *run = with;
+    forget_sums(run->each, run->longest);
+    for (size_t i = 0; i < RIDES; i++) {
+        struct arena *arena = arena_open();
+        best_means_all(arena, run->power_w[i], run->n[i], run->own, NULL);
+        for (size_t d = 0; d < run->n[i]; d++) {
+            run->each[d] = run->own[d] > run->each[d] ? run->own[d] : run->each[d];
+        }
+        arena_close(arena);
+    }
+}
+
+static void by_reading_samples(void *with)
+{
+    struct samples_run *run = with;
+    run->sum = 0;
+    for (size_t i = 0; i < RIDES; i++) {
+        uint32_t own = 0;
+        for (size_t t = 0; t < run->n[i]; t++) {
+            own += (uint32_t)run->power_w[i][t];
+        }
+        run->sum += own;
+    }
+}
+
+static void print_from_samples(struct arena *arena)
+{
+    static const char what[] = "every second of 1,250 rides, from samples";
+    struct samples_run *run = make_samples(arena);
+    const struct bench_way ours = { by_shared_bests, run };
+    by_shared_bests(run);
+    by_separate_curves(run);
+    if (memcmp(run->shared, run->each, run->longest * sizeof run->each[0]) != 0) {
+        bench_differs("7", what, "a curve each, greatest of all", "at some durations");
+        return;
+    }
+    bench_faster("7", what, "a curve each, greatest of all",
+                 bench_pair(ours, (struct bench_way){ by_separate_curves, run }), 2.0);
+    bench_within("7", what, "reading the samples",
+                 bench_pair(ours, (struct bench_way){ by_reading_samples, run }), 25.0);
 }
 
 /* ---- goal 11 ---- */
@@ -371,6 +513,7 @@ int main(int argc, char **argv)
     struct history *h = ARENA_ARRAY(arena, struct history, 1);
     make_history(arena, h, RIDES, "history");
     print_ranges(h);
+    print_from_samples(arena);
     print_keeping(h);
     roster_close(h->roster);
     bench_counts("law", "a new ride among 1,250 / 125 rides", "125 rides", new_ride(arena, 1250),

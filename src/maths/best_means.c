@@ -312,7 +312,7 @@ KERNEL static bool make_q(struct arena *arena, const int32_t x[], size_t n, stru
     const size_t places = n + 1 + PADDING;
     search->n = n;
     search->mean = mean;
-    search->q = ARENA_ARRAY(arena, int32_t, places);
+    search->q = ARENA_RAW(arena, int32_t, places);
     at = -lowest;
     search->q[0] = (int32_t)at;
     for (size_t i = 0; i < n; i++) {
@@ -346,7 +346,7 @@ static int32_t *block_minima(struct arena *arena, const struct search *search, s
 static void make_bests(struct arena *arena, struct search *search)
 {
     const size_t places = search->n + 1 + PADDING;
-    search->best = ARENA_ARRAY(arena, int32_t, places);
+    search->best = ARENA_RAW(arena, int32_t, places);
     for (size_t d = 0; d < places; d++) {
         const bool real = d >= 1 && d <= search->n;
         search->best[d] = real ? search->q[d] - search->q[0] : INT32_MAX;
@@ -444,6 +444,62 @@ void best_means_all(struct arena *arena, const int32_t x[], size_t n, int64_t su
         }
         make_worst_bests(&search);
         tiles_walk(&search, starts);
+    }
+}
+
+/* What was greatest before, as a surplus about this mean; INT32_MAX where none can reach it.  False
+ * if a length had none. */
+static bool begin_with(const struct search *search, const int64_t sums[])
+{
+    bool all_known = true;
+    for (size_t d = 1; d <= search->n; d++) {
+        if (sums[d - 1] == BEST_MEANS_NONE) {
+            all_known = false;
+            continue;
+        }
+        const int64_t surplus = sums[d - 1] - search->mean * (int64_t)d;
+        if (surplus >= SPREAD) {
+            search->best[d] = INT32_MAX;
+        } else if (surplus > search->best[d]) {
+            search->best[d] = (int32_t)surplus;
+        }
+    }
+    return all_known;
+}
+
+static void raise_by(const int64_t own[], size_t n, int64_t sums[])
+{
+    for (size_t i = 0; i < n; i++) {
+        sums[i] = own[i] > sums[i] ? own[i] : sums[i];
+    }
+}
+
+void best_means_raise(struct arena *arena, const int32_t x[], size_t n, int64_t sums[])
+{
+    struct search search = { 0 };
+    if (n == 0) {
+        return;
+    }
+    if (!make_q(arena, x, n, &search)) {
+        int64_t *own = ARENA_ARRAY(arena, int64_t, n);
+        slide_all(x, n, own, NULL);
+        raise_by(own, n, sums);
+        return;
+    }
+    make_bests(arena, &search);
+    const bool is_near = begin_with(&search, sums);
+    make_bounds(arena, &search);
+    if (!is_near) {
+        seed(&search);
+    }
+    make_worst_bests(&search);
+    const size_t done = tiles_walk(&search, NULL);
+    if (done < n) {
+        scan_from(&search, done);
+    }
+    for (size_t d = 1; d <= n; d++) {
+        const int64_t sum = search.best[d] + search.mean * (int64_t)d;
+        sums[d - 1] = search.best[d] != INT32_MAX && sum > sums[d - 1] ? sum : sums[d - 1];
     }
 }
 

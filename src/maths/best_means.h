@@ -41,6 +41,13 @@
 void best_means_all(struct arena *arena, const int32_t x[], size_t n, int64_t sums[],
                     size_t starts[]);
 
+/* The same over several series, one after the other: raises sums[d - 1] where this one has a
+ * greater sum, and looks only where it may have.  Of a long history that costs less than half of a
+ * search each and the greatest of all. sums  [n or more] of those before; BEST_MEANS_NONE where
+ * there is none yet */
+#define BEST_MEANS_NONE INT64_MIN
+void best_means_raise(struct arena *arena, const int32_t x[], size_t n, int64_t sums[]);
+
 /* The same for a few lengths, each 1..n, in time proportional to n each: prefix sums that may go
  * round in 32 bits, since a window's own sum comes out right as long as it fits; where longest
  * length x largest |x| doesn't, sums slide along in 64 bits.

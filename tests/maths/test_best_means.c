@@ -183,6 +183,64 @@ static void test_best_means__large_values_do_not_overflow(void **state)
     arena_close(arena);
 }
 
+/* Of series of every shape and length in turn, each the greatest so far. */
+static void test_best_means__raised_by_each_series_is_the_greatest_of_all(void **state)
+{
+    (void)state;
+    enum { MOST = 700, SERIES = 400 };
+    static int32_t x[MOST];
+    static int64_t own[MOST];
+    static size_t own_start[MOST];
+    static int64_t want[MOST];
+    static int64_t got[MOST];
+    struct random random = random_begin(77);
+    for (size_t d = 0; d < MOST; d++) {
+        want[d] = got[d] = BEST_MEANS_NONE;
+    }
+    for (int i = 0; i < SERIES; i++) {
+        struct arena *arena = arena_open();
+        const size_t n = i == 0 ? 200 : (size_t)random_below(&random, MOST + 1);
+        /* The largest come last: nothing could beat them. */
+        const enum shape shape = i > SERIES - 5 ? LARGE : (enum shape)(i % LARGE);
+        fill(shape, &random, x, n);
+        all_slowly(x, n, own, own_start);
+        best_means_raise(arena, x, n, got);
+        for (size_t d = 0; d < n; d++) {
+            want[d] = own[d] > want[d] ? own[d] : want[d];
+        }
+        for (size_t d = 0; d < MOST; d++) {
+            check_integer(names[shape], got[d], want[d]);
+        }
+        arena_close(arena);
+    }
+}
+
+/* After LARGE no other can reach it, and a series far below is no trouble. */
+static void test_best_means__what_none_can_reach_stays(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    static const struct {
+        int32_t x[3];
+        int64_t want[3];
+    } rows[] = {
+        { { -2000000000, 5, 5 }, { 5, 10, -1999999990 } },
+        { { 7, 1, 1 }, { 7, 10, 9 } },
+        { { INT32_MAX, INT32_MAX, INT32_MAX },
+          { INT32_MAX, 2 * (int64_t)INT32_MAX, 3 * (int64_t)INT32_MAX } },
+        { { 7, 1, 1 }, { INT32_MAX, 2 * (int64_t)INT32_MAX, 3 * (int64_t)INT32_MAX } },
+    };
+    int64_t sums[3] = { BEST_MEANS_NONE, BEST_MEANS_NONE, BEST_MEANS_NONE };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        best_means_raise(arena, rows[i].x, 3, sums);
+        for (size_t d = 0; d < 3; d++) {
+            check_integer("sum", sums[d], rows[i].want[d]);
+        }
+    }
+    best_means_raise(arena, rows[0].x, 0, NULL);
+    arena_close(arena);
+}
+
 /* 4,000 values of 2 million: all of them sum to 8e9, more than 32 bits hold, 600 of them don't. */
 static void test_best_means__few_lengths_survive_prefix_sums_that_go_round(void **state)
 {
@@ -215,6 +273,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_best_means__ties_go_to_the_earliest),
         cmocka_unit_test(test_best_means__large_values_do_not_overflow),
+        cmocka_unit_test(test_best_means__raised_by_each_series_is_the_greatest_of_all),
+        cmocka_unit_test(test_best_means__what_none_can_reach_stays),
         cmocka_unit_test(test_best_means__few_lengths_survive_prefix_sums_that_go_round),
         cmocka_unit_test(test_best_means__bounded_search_equals_every_window),
         cmocka_unit_test(test_best_means__every_small_length_equals_every_window),
