@@ -387,6 +387,29 @@ static void add_replies(struct pile *pile)
     }
 }
 
+/* What a request is made of, and what the tests of the server send to harm it. */
+static void add_requests(struct pile *pile)
+{
+    static const char *const texts[] = {
+        "/api/1/riders/3/notes/7?from=2026-01-01&to=2026-02-01",
+        "/api/1/riders/ada%20berg%2Fx/rides?q=a+b%2Bc&flag",
+        "/assets/%2e%2e/..%2f%c0%ae/x?a=1&a=2&%61=3",
+        "http://127.0.0.1:8177",
+        "same-origin",
+        "application/json; charset=utf-8",
+        "a=b; plumbline-8177=0123456789abcdef0123456789abcdef0123456789abcdef0123456789abcdef",
+        "\"x\", W/\"0123456789abcdef\", *",
+        "\"12\"",
+        "br;q=1, gzip;q=0.5, identity;q=0",
+        "password=correct+horse%21%C3%A9",
+        "{\"from\":\"2026-01-10\",\"value\":246.5,\"id\":9007199254740993,\"on\":true,\"gone\":"
+        "null,\"days\":[1,[2,{\"a\":\"E\\u0301\"}]]}",
+    };
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
+        add_text(pile, arena_format(pile->arena, "request-%zu", i), texts[i]);
+    }
+}
+
 struct seed *seeds_of(struct arena *arena, const char *target, size_t *count)
 {
     struct pile pile = { .arena = arena, .items = ARENA_ARRAY(arena, struct seed, SEEDS_MAX) };
@@ -404,6 +427,8 @@ struct seed *seeds_of(struct arena *arena, const char *target, size_t *count)
         add_pack(&pile);
     } else if (strcmp(target, "reply") == 0) {
         add_replies(&pile);
+    } else if (strcmp(target, "request") == 0) {
+        add_requests(&pile);
     } else if (strcmp(target, "fit_round") == 0) {
         for (uint32_t i = 0; i < 8; i++) {
             add(&pile, arena_format(arena, "dice-%u", i), dice(arena, i, 50u << i));

@@ -19,7 +19,7 @@ source=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
 build=$(cd "$build" && pwd) || exit 2
 [ -x "$build/fuzz/make_seeds" ] || { echo "fuzz.sh: $build has no fuzz targets" >&2; exit 2; }
 
-targets=(fit_read csv_read gpx_read fit_round ride_read gzip zip pack reply)
+targets=(fit_read csv_read gpx_read fit_round ride_read gzip zip pack reply request)
 each=$((seconds / ${#targets[@]}))
 [ "$each" -gt 0 ] || each=1
 status=0

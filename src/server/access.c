@@ -168,3 +168,39 @@ bool access_takes_gzip(const char *header)
     }
     return false;
 }
+
+/* ---- a form ---- */
+
+static int hex_digit(char c)
+{
+    const char *digits = "0123456789abcdef";
+    const char *at = c == '\0' ? NULL : strchr(digits, c >= 'A' && c <= 'F' ? c + 32 : c);
+    return at == NULL ? -1 : (int)(at - digits);
+}
+
+bool access_form_password(const char *body, char out[], size_t room)
+{
+    static const char name[] = "password=";
+    size_t length = 0;
+    if (strncmp(body, name, sizeof name - 1) != 0) {
+        return false;
+    }
+    for (const char *c = body + sizeof name - 1; *c != '\0'; c++) {
+        char byte = *c == '+' ? ' ' : *c;
+        if (*c == '&' || length + 1 >= room) {
+            return false;
+        }
+        if (*c == '%') {
+            const int high = hex_digit(c[1]);
+            const int low = high < 0 ? -1 : hex_digit(c[2]);
+            if (low < 0 || high + low == 0) {
+                return false;
+            }
+            byte = (char)(high * 16 + low);
+            c += 2;
+        }
+        out[length++] = byte;
+    }
+    out[length] = '\0';
+    return length > 0;
+}

@@ -60,4 +60,8 @@ long long access_version(const char *header);
 /* Whether gzip may be answered, by Accept-Encoding (RFC 9110 section 12.5.3). */
 bool access_takes_gzip(const char *header);
 
+/* The value of `password` in a form's body, decoded into out[room]; false if it isn't there once,
+ * or doesn't fit. */
+bool access_form_password(const char *body, char out[], size_t room);
+
 #endif

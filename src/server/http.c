@@ -477,13 +477,16 @@ static bool fail(struct http *http, struct error *err, const char *what)
 
 static int port_of(int fd)
 {
-    struct sockaddr_storage address = { 0 };
+    union {
+        struct sockaddr any;
+        struct sockaddr_in four;
+        struct sockaddr_in6 six;
+    } address = { .six = { .sin6_family = AF_UNSPEC } };
     socklen_t size = sizeof address;
-    if (getsockname(fd, (struct sockaddr *)&address, &size) != 0) {
+    if (getsockname(fd, &address.any, &size) != 0) {
         return 0;
     }
-    return address.ss_family == AF_INET6 ? ntohs(((const struct sockaddr_in6 *)&address)->sin6_port)
-                                         : ntohs(((const struct sockaddr_in *)&address)->sin_port);
+    return ntohs(address.any.sa_family == AF_INET6 ? address.six.sin6_port : address.four.sin_port);
 }
 
 bool http_open(const struct http_options *options, struct http **out, int *port, struct error *err)

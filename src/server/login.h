@@ -10,8 +10,4 @@ bool login_is_asked(const struct request *request);
 /* Lets in or refuses; costs a tenth of a second and 64 MB, one at a time. */
 void login_answer(struct request *request);
 
-/* The value of `password` in a form's body, decoded into out[room]; false if it isn't there once,
- * or doesn't fit. */
-bool login_form_password(const char *body, char out[], size_t room);
-
 #endif

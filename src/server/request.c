@@ -198,7 +198,7 @@ static bool check_route(struct request *request, enum router_found found)
         request->answer.allow = allow;
         return false;
     }
-    if (found == ROUTER_NONE) {
+    if (found == ROUTER_NONE || route == NULL) {
         refuse_words(request, 404, ERROR_NOT_FOUND, "there is no such address");
         return false;
     }

@@ -62,7 +62,7 @@ static bool read_path(struct arena *arena, const char *at, const char *end,
     while (at < end) {
         const char *slash = memchr(at, '/', (size_t)(end - at));
         const char *stop = slash == NULL ? end : slash;
-        const char *part = NULL;
+        const char *part = "";
         if (out->n_parts == ROUTER_PARTS_MOST) {
             return error_set(err, ERROR_TOO_LARGE, "the address has more than %u parts",
                              ROUTER_PARTS_MOST);

@@ -20,7 +20,7 @@ static void test_body__values_come_as_they_were_written(void **state)
     const struct body *list = NULL;
     struct error err = { 0 };
     const char *text = NULL;
-    double real = NAN;
+    double real = (double)NAN;
     int64_t integer = 0;
     bool truth = false;
     (void)state;
@@ -51,7 +51,7 @@ static void test_body__what_is_missing_or_of_another_kind_is_named(void **state)
     const struct body *body = NULL;
     struct error err = { 0 };
     const char *text = NULL;
-    double real = NAN;
+    double real = (double)NAN;
     int64_t integer = 0;
     static const char *const keys[] = { "value_w", "note" };
     (void)state;

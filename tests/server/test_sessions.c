@@ -1,7 +1,6 @@
 /* Who was let in. */
 #include "check.h"
 
-#include "server/login.h"
 #include "server/sessions.h"
 
 #include <string.h>
@@ -104,7 +103,7 @@ static void test_sessions__a_form_holds_one_password(void **state)
     (void)state;
     for (size_t i = 0; i < COUNT(rows); i++) {
         char words[30] = "";
-        const bool taken = login_form_password(rows[i].body, words, sizeof words);
+        const bool taken = access_form_password(rows[i].body, words, sizeof words);
         check_integer(rows[i].body, taken, rows[i].words != NULL);
         if (taken) {
             check_text(rows[i].body, words, rows[i].words);
