@@ -429,9 +429,14 @@ static bool read_person(struct api_call *call, struct rider *rider, struct error
 static bool end(struct api_call *call, struct write_done *done, const struct rider *rider,
                 struct error *err)
 {
+    struct rider now = { 0 };
+    const char *word = arena_format(call->arena, "%lld", (long long)rider->id);
+    if (!riders_find(call->roster, call->arena, word, &now, err)) {
+        return false;
+    }
     done->words = rider->said;
-    done->number = rider->id;
-    done->version = rider->version;
+    done->number = now.id;
+    done->version = now.version;
     return write_end(call, done, err);
 }
 

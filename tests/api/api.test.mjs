@@ -1,0 +1,519 @@
+/* The real server on the example roster: every documented operation is called, every answer is as
+ * the document says, and the table of routes and the document are one.
+ *
+ * Checked against something outside: JSON Schema 2020-12 by ajv, OpenAPI 3.1 by its published schema
+ * (@seriousme/openapi-schema-validator), the buckets of traces by a plain twin of their definition,
+ * and what the command line prints with --json. */
+import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
+import { after, before, test } from "node:test";
+
+import { Validator } from "@seriousme/openapi-schema-validator";
+
+import { document, faults, named, operations, resolved, schema_names, without_others } from "./document.mjs";
+import { Server } from "./server.mjs";
+
+const { PLUMBLINE, PRINT_ROUTES, ROSTER } = process.env;
+const RIDER = 1;
+
+let server;
+/* What was called: operationId -> statuses. */
+const called = new Map();
+
+before(async () => {
+  server = await Server.start(PLUMBLINE, ["--roster", ROSTER]);
+  await until_read_again();
+});
+
+after(async () => {
+  const status = await server.stop();
+  assert.equal(status, 0, server.said.join(""));
+  assert.ok(!server.said.join("").includes("runtime error"), server.said.join(""));
+});
+
+/* ---- one call, checked by the document ---- */
+
+function operation_of(method, path) {
+  const parts = path.split("?")[0].split("/");
+  const found = operations().filter((one) => one.method === method && one.pattern.split("/").length === parts.length &&
+    one.pattern.split("/").every((part, i) => part.startsWith("{") || part === parts[i]));
+  found.sort((a, b) => a.pattern.split("{").length - b.pattern.split("{").length);
+  assert.ok(found.length > 0, `${method} ${path}: not documented`);
+  return found[0];
+}
+
+function schema_of(operation, status) {
+  const answers = operation.operation.responses;
+  const answer = answers[String(status)] ?? (status >= 400 ? answers.default : undefined);
+  assert.ok(answer !== undefined, `${operation.id}: ${status} is not documented`);
+  return resolved(answer).content;
+}
+
+/* Asks, and checks status, type and content by the document.  Returns the value. */
+async function ask(method, path, options = {}, status = undefined) {
+  const operation = operation_of(method, path);
+  if (options.body !== undefined && (status ?? 200) < 400) {
+    const schema = operation.operation.requestBody.content["application/json"].schema;
+    assert.deepEqual(faults(schema, options.body), [], `${operation.id}: what is sent`);
+  }
+  const answer = await server.ask(method, path, options);
+  const told = JSON.stringify(answer.value);
+  if (status === undefined) {
+    assert.ok(answer.status < 400, `${operation.id}: ${answer.status} ${told}`);
+  } else {
+    assert.equal(answer.status, status, `${operation.id}: ${told}`);
+  }
+  called.set(operation.id, [...(called.get(operation.id) ?? []), answer.status]);
+  const content = schema_of(operation, answer.status);
+  if (content === undefined) {
+    return answer;
+  }
+  assert.ok(content[answer.type] !== undefined, `${operation.id}: answers with ${answer.type}`);
+  if (answer.type.endsWith("json")) {
+    assert.deepEqual(faults(content[answer.type].schema, answer.value), [], `${operation.id}`);
+  }
+  return options.whole === true ? answer : answer.value;
+}
+
+function cli(...args) {
+  return JSON.parse(execFileSync(PLUMBLINE, [...args, "--json", "--roster", ROSTER], { stdio: ["ignore", "pipe", "ignore"], maxBuffer: 1e8 }));
+}
+
+/* A value without the keys that another one doesn't have, all the way down. */
+function narrowed(value, like) {
+  if (Array.isArray(value)) {
+    return value.map((one, i) => narrowed(one, like?.[i]));
+  }
+  if (value !== null && typeof value === "object" && like !== null && typeof like === "object") {
+    return Object.fromEntries(Object.keys(value).filter((key) => key in like).map((key) => [key, narrowed(value[key], like[key])]));
+  }
+  return value;
+}
+
+/* ---- the document ---- */
+
+test("the document is OpenAPI 3.1, and every schema compiles", async () => {
+  const { valid, errors } = await new Validator().validate(without_others());
+  assert.ok(valid, JSON.stringify(errors));
+  for (const name of schema_names()) {
+    faults(named(name), null);
+  }
+  const ids = operations().map((one) => one.id);
+  assert.equal(new Set(ids).size, ids.length, "an operationId stands twice");
+});
+
+test("objects of the document are closed", () => {
+  const open = [];
+  const walk = (value, at) => {
+    if (value === null || typeof value !== "object") {
+      return;
+    }
+    if (value.type === "object" && value.additionalProperties === undefined && value.unevaluatedProperties === undefined) {
+      open.push(at);
+    }
+    Object.entries(value).forEach(([key, one]) => walk(one, `${at}/${key}`));
+  };
+  walk(document.components.schemas, "schemas");
+  assert.deepEqual(open, []);
+});
+
+const routes = JSON.parse(execFileSync(PRINT_ROUTES, { encoding: "utf8" }));
+const name_of = (method, pattern) => `${method} /${pattern}`;
+
+test("every route of the table is documented, and every documented one is in the table", () => {
+  const documented = operations().map((one) => `${one.method} ${one.pattern}`).sort();
+  assert.deepEqual(routes.map((one) => name_of(one.method, one.pattern)).sort(), documented);
+});
+
+test("table and document name the same queries, bodies, answers and versions", () => {
+  const of = (schema) => schema?.$ref?.split("/").pop().replace(".schema.json", "") ?? null;
+  for (const route of routes.filter((one) => one.kind !== "events")) {
+    const where = name_of(route.method, route.pattern);
+    const { operation, parameters } = operations().find((one) => `${one.method} ${one.pattern}` === where);
+    const queries = parameters.filter((one) => one.in === "query").map((one) => one.name).sort();
+    assert.deepEqual((route.query ?? "").split(" ").filter((name) => name !== "").sort(), queries, where);
+    const body = operation.requestBody?.content;
+    assert.equal(of(body?.["application/json"]?.schema), route.request, `${where}: body`);
+    assert.equal(body?.["application/octet-stream"] !== undefined, route.takes_file, `${where}: file`);
+    const needs = parameters.some((one) => one.name === "If-Match" && one.required);
+    assert.equal(needs, route.needs_version, `${where}: If-Match`);
+    const good = Object.entries(operation.responses).find(([status]) => /^2/.test(status));
+    const content = resolved(good[1]).content;
+    const answer = of(content?.["application/json"]?.schema) ?? (content?.["application/octet-stream"] !== undefined ? "traces_head" : null);
+    assert.equal(answer, route.answer, `${where}: answer`);
+  }
+});
+
+/* ---- reads ---- */
+
+test("the session and the list are as documented, and the list is the command line's", async () => {
+  const session = await ask("GET", "/session");
+  assert.equal(session.example, true);
+  const who = await ask("GET", "/who");
+  const printed = cli("who", "--all");
+  assert.deepEqual(narrowed(who.items, printed.items), printed.items);
+  assert.equal(who.groups.reduce((sum, one) => sum + one.riders, 0), who.items.filter((one) => one.first).length);
+  assert.ok(who.items.some((one) => one.gauge !== null), "no row has a gauge");
+});
+
+test("riders and every rider's page are as documented", async () => {
+  const { riders } = await ask("GET", "/riders?all=true");
+  assert.equal(riders.length, cli("rider", "list").length);
+  for (const { id } of riders) {
+    const rider = await ask("GET", `/riders/${id}`);
+    const printed = cli("rider", "show", String(id));
+    assert.deepEqual(narrowed(rider.person, printed), narrowed(printed, rider.person));
+    assert.deepEqual(narrowed(rider.goals, printed.goals), printed.goals);
+    await ask("GET", `/riders/${id}/notes?from=2026-08-01`);
+  }
+});
+
+test("weeks are those of week, progress and load", async () => {
+  for (const id of [1, 4, 9, 14]) {
+    const weeks = await ask("GET", `/riders/${id}/weeks?weeks=10`);
+    const week = cli("week", String(id));
+    assert.deepEqual(narrowed(weeks.readings, week.readings), week.readings);
+    const progress = cli("progress", String(id));
+    assert.deepEqual(narrowed(weeks.durations, progress.durations), progress.durations);
+    assert.deepEqual(weeks.weeks, cli("load", String(id), "--weeks", "10").weeks);
+    const last_year = await ask("GET", `/riders/${id}/weeks?against=last-year`);
+    const earlier = cli("progress", String(id), "--against", "last-year");
+    assert.deepEqual(narrowed(last_year.durations, earlier.durations), earlier.durations);
+  }
+});
+
+test("rides and bests are those of rides and bests", async () => {
+  for (const id of [1, 9]) {
+    const rides = await ask("GET", `/riders/${id}/rides?all=true`);
+    const printed = cli("rides", String(id), "--all");
+    assert.deepEqual(narrowed(rides.rides, printed), printed);
+    const plain = await ask("GET", `/riders/${id}/bests`);
+    assert.equal(plain.against, null);
+    const bests = await ask("GET", `/riders/${id}/bests?from=2026-06-01&against=before`);
+    const best = cli("bests", String(id), "--from", "2026-06-01", "--against", "before");
+    assert.deepEqual(narrowed(bests.bests, best.bests), best.bests);
+    /* A best begins where its ride says that it does. */
+    for (const one of bests.bests) {
+      const { ride } = await ask("GET", `/rides/${one.ride}`);
+      const there = ride.bests.find((other) => other.duration_s === one.duration_s);
+      assert.equal(one.start_s, there.start_s, `${one.duration_s} s of ride ${one.ride}`);
+    }
+  }
+});
+
+test("figures are scenes at any width", async () => {
+  for (const figure of ["ladder", "curves", "base-tests", "week-load"]) {
+    for (const query of ["width=215", "width=1200", "from=2026-06-01&against=before", ""]) {
+      const scene = await ask("GET", `/riders/${RIDER}/figures/${figure}?${query}`);
+      assert.ok(scene.items.length > 0, `${figure} ${query}`);
+    }
+  }
+  await ask("GET", `/riders/${RIDER}/figures/none`, {}, 404);
+});
+
+test("a ride is as documented, and what show prints", async () => {
+  const { rides } = (await ask("GET", "/riders/9/rides"));
+  for (const { id } of rides.filter((_, i) => i % 12 === 0)) {
+    const ride = await ask("GET", `/rides/${id}`);
+    const [printed] = cli("show", String(id));
+    assert.deepEqual(narrowed(ride.ride, printed), printed);
+    for (const reading of ride.ride.readings) {
+      assert.ok("gauge" in reading && reading.heading !== undefined, "a reading without its gauge");
+    }
+  }
+});
+
+test("an answer that was had is not sent again", async () => {
+  const first = await ask("GET", "/who", { whole: true });
+  const again = await server.ask("GET", "/who", { headers: { "if-none-match": first.headers.get("etag") } });
+  assert.equal(again.status, 304);
+});
+
+/* ---- traces ---- */
+
+const TYPES = { uint8: Uint8Array, int16: Int16Array };
+
+function decoded(bytes) {
+  const length = new DataView(bytes).getUint32(0, true);
+  const head = JSON.parse(new TextDecoder("utf-8", { fatal: true }).decode(new Uint8Array(bytes, 4, length)));
+  assert.deepEqual(faults(named("traces_head"), head), []);
+  const arrays = new Map();
+  for (const { name, type, scale, missing, offset, count } of head.arrays) {
+    assert.equal(offset % 8, 0);
+    arrays.set(name, Array.from(new TYPES[type](bytes, offset, count), (value) => (value === missing ? NaN : value * scale)));
+  }
+  return { head, arrays };
+}
+
+/* The five of a bucket by their definition. */
+function five(values) {
+  const known = values.filter((value) => !Number.isNaN(value));
+  return known.length === 0 ? [NaN, NaN, NaN, NaN, NaN]
+    : [known[0], Math.min(...known), Math.max(...known), known.at(-1), known.reduce((sum, value) => sum + value, 0) / known.length];
+}
+
+test("traces: buckets are the first, least, greatest, last and mean of their seconds", async () => {
+  for (const id of [5, 41, 300]) {
+    const { head } = decoded(await ask("GET", `/rides/${id}/traces?points=16`));
+    const every = new Map();
+    for (let from = 0; from < head.seconds; from += 4000) {
+      const part = decoded(await ask("GET", `/rides/${id}/traces?from=${from}&to=${Math.min(from + 4000, head.seconds)}&points=4096`));
+      assert.equal(part.head.bucket_s, 1);
+      part.arrays.forEach((values, name) => every.set(name, [...(every.get(name) ?? []), ...values]));
+    }
+    for (const points of [16, 250, 1000]) {
+      const { head: told, arrays } = decoded(await ask("GET", `/rides/${id}/traces?points=${points}`));
+      const step = told.bucket_s;
+      assert.equal(step, Math.ceil(head.seconds / points));
+      for (const [name, values] of every) {
+        const { scale } = told.arrays.find((one) => one.name.startsWith(name));
+        for (let i = 0; i * step < head.seconds && step > 1; i++) {
+          const want = five(values.slice(i * step, (i + 1) * step));
+          ["first", "min", "max", "last", "mean"].forEach((part, k) => {
+            const got = arrays.get(`${name}.${part}`)[i];
+            const near = part === "mean" ? scale : scale * 1e-6;
+            assert.ok(Number.isNaN(want[k]) ? Number.isNaN(got) : Math.abs(got - want[k]) <= near + 1e-9, `${name}.${part}[${i}] of ride ${id}: ${got}, not ${want[k]}`);
+          });
+        }
+      }
+    }
+  }
+});
+
+test("traces: power and heart rate are the recording's, second by second", async () => {
+  const { head, arrays } = decoded(await ask("GET", "/rides/5/traces?points=4096&to=3000"));
+  const { ride } = await ask("GET", "/rides/5");
+  const best = ride.bests.find((one) => one.duration_s === 60);
+  if (best.start_s + 60 <= head.to_s) {
+    const seconds = arrays.get("power_w").slice(best.start_s, best.start_s + 60).map((value) => (Number.isNaN(value) ? 0 : value));
+    assert.ok(Math.abs(seconds.reduce((sum, value) => sum + value, 0) / 60 - best.power_w) < 1e-3);
+  }
+  await ask("GET", "/rides/5/traces?from=9999999", {}, 400);
+});
+
+/* ---- writes ---- */
+
+test("the look at the list is kept", async () => {
+  const since = await ask("POST", "/session/looked");
+  assert.equal(typeof since.rides, "number");
+});
+
+test("a mark on the list moves the row, and a row that isn't the one that was seen is refused", async () => {
+  const { items } = await ask("GET", "/who");
+  const item = items.find((one) => one.first && one.mark === null && one.group !== "away");
+  const path = `/who/${item.rider}/marks`;
+  await ask("POST", path, { body: { code: item.code, state: "done" } }, 428);
+  await ask("POST", path, { body: { code: item.code, state: "done" }, version: item.version + 1 }, 412);
+  await ask("POST", path, { body: { code: item.code, state: "gone" }, version: item.version }, 400);
+  await ask("POST", path, { body: { code: item.code, state: "not before" }, version: item.version }, 400);
+  const done = await ask("POST", path, { body: { code: item.code, state: "asked", line: "by phone" }, version: item.version });
+  assert.match(done.words, /asked, waiting \(by phone\)/);
+  const row = (await ask("GET", "/who")).items.find((one) => one.rider === item.rider && one.code === item.code);
+  assert.equal(row.mark, "asked");
+  assert.equal(row.group, "waiting for an answer");
+  await ask("POST", `/changes/${done.change}/undo`);
+  const back = (await ask("GET", "/who")).items.find((one) => one.rider === item.rider && one.code === item.code);
+  assert.deepEqual(back, item);
+});
+
+/* New, edited, refused, taken away, and each of it taken back. */
+async function walk_entry(path, list, made, edited, bad) {
+  const before = await list();
+  const answer = await ask("POST", path, { body: made, whole: true });
+  assert.equal(answer.status, 201);
+  assert.equal(answer.headers.get("location"), `/api/1${path}/${answer.value.number}`);
+  const one = `${path}/${answer.value.number}`;
+  await ask("POST", path, { body: { ...made, nonsense: 1 } }, 400);
+  await ask("POST", path, { body: bad }, 400);
+  await ask("PUT", one, { body: edited }, 428);
+  const put = await ask("PUT", one, { body: edited, version: answer.value.version });
+  assert.ok(put.version > answer.value.version, "the version rises");
+  await ask("PUT", one, { body: made, version: answer.value.version }, 412);
+  await ask("DELETE", one, { version: answer.value.version }, 412);
+  const gone = await ask("DELETE", one, { version: put.version });
+  await ask("PUT", one, { body: edited, version: put.version }, 404);
+  assert.deepEqual(await list(), before);
+  await ask("POST", `/changes/${gone.change}/undo`);
+  const entry = (await list()).find((other) => other.number === answer.value.number || other.id === answer.value.number);
+  assert.ok(entry !== undefined, `${path}: taking away was taken back`);
+  await ask("DELETE", one, { version: entry.version });
+}
+
+const listed = (key) => async () => (await ask("GET", `/riders/${RIDER}`))[key];
+
+test("dated facts: new, edited, taken away, taken back", async () => {
+  await walk_entry(`/riders/${RIDER}/weights`, listed("weights"), { from: "2026-08-30", value: 61.4 }, { value: 61.8, note: "evening" }, { value: 5 });
+  await walk_entry(`/riders/${RIDER}/max-heart-rates`, listed("max_heart_rates"), { from: "2026-08-30", value: 191 }, { value: 192, at_least: true, known_by: "race" }, { value: "much" });
+  await walk_entry(`/riders/${RIDER}/rest-heart-rates`, listed("rest_heart_rates"), { from: "2026-08-30", value: 51 }, { value: 50, note: null }, {});
+  await walk_entry(`/riders/${RIDER}/thresholds`, listed("thresholds"), { from: "2026-08-31", value: 240, low: 230, high: 251 }, { value: 238, known_by: "20-minute test" }, { value: 240, low: 250, high: 260 });
+});
+
+test("entries: new, edited, taken away, taken back", async () => {
+  const of = (name) => `/riders/${RIDER}/${name}`;
+  await walk_entry(of("goals"), listed("goals"), { words: "finish in the group" }, { words: "finish in the first group", due: "2027-06-01" }, { words: "" });
+  await walk_entry(of("events"), listed("events"), { day: "2027-05-02", name: "Hill Round" }, { day: "2027-05-03", name: "Hill Round", weight: "A", note: "hilly" }, { day: "2027-05-02", name: "x", weight: "D" });
+  await walk_entry(of("blocks"), listed("blocks"), { name: "winter", from: "2027-01-04", until: "2027-02-28" }, { name: "winter", from: "2027-01-04", until: "2027-03-07" }, { name: "winter", from: "2027-02-04", until: "2027-01-28" });
+  await walk_entry(of("days-off"), listed("days_off"), { kind: "away", from: "2026-12-20", until: "2026-12-27" }, { kind: "away", from: "2026-12-20", until: null }, { kind: "sleepy" });
+  await walk_entry(of("flags"), listed("flags"), { kind: "heart-medicine", from: "2026-08-30" }, { kind: "heart-medicine", from: "2026-08-29", note: "told by mail" }, { kind: "none" });
+  await walk_entry(of("consents"), listed("consents"), { kind: "studies", given: "2026-08-30" }, { kind: "studies", given: "2026-08-30", by: "herself" }, { kind: "studies", given: "2027-01-01" });
+  await walk_entry(of("contacts"), listed("contacts"), { day: "2026-08-30", words: "spoke of the heat" }, { day: "2026-08-30", how: "phone", words: "spoke of the heat" }, { words: null });
+  await walk_entry(of("screenings"), async () => [(await ask("GET", `/riders/${RIDER}`)).screening].filter((one) => one !== null),
+    { day: "2026-08-31", yes: [] }, { day: "2026-08-31", yes: ["chest-pain"], note: "once" }, { yes: ["toothache"] });
+});
+
+test("notes: new, edited, taken away, taken back", async () => {
+  await walk_entry(`/riders/${RIDER}/notes`, async () => (await ask("GET", `/riders/${RIDER}/notes`)).notes,
+    { day: "2026-08-30", legs_1_5: 2, fan: false, words: "heavy legs" }, { legs_1_5: 3, caffeine: "more", hot: true, temperature_c: 31 }, { legs_1_5: 7 });
+});
+
+test("availability: set, edited, refused, taken away", async () => {
+  const path = `/riders/${RIDER}/availability/2026-08-31`;
+  const days = [{ weekday: 1, minutes: 60, place: "indoors" }, { weekday: 6, minutes: 180, place: "outdoors" }];
+  const set = await ask("PUT", path, { body: { days } });
+  await ask("PUT", path, { body: { days: days.slice(1) } }, 409);
+  const edited = await ask("PUT", path, { body: { days: days.slice(1) }, version: set.version });
+  await ask("PUT", path, { body: { days }, version: set.version }, 412);
+  await ask("PUT", path, { body: { days: [{ weekday: 8, minutes: 60, place: "either" }] }, version: edited.version }, 400);
+  assert.equal((await ask("GET", `/riders/${RIDER}`)).available.version, edited.version);
+  await ask("DELETE", path, { version: set.version }, 412);
+  await ask("DELETE", path, { version: edited.version });
+});
+
+test("a rider is added and edited", async () => {
+  const added = await ask("POST", "/riders", { body: { name: "Nela Quist", sex: "female", accepts: ["fit", "card"] } });
+  const path = `/riders/${added.number}`;
+  await ask("POST", "/riders", { body: { name: "Nela Quist" } }, 409);
+  const edited = await ask("PUT", path, { body: { name: "Nela Quist", born: "1998-03-04", coached: false }, version: added.version });
+  await ask("PUT", path, { body: { name: "Nela" }, version: added.version }, 412);
+  const { person } = await ask("GET", path);
+  assert.deepEqual([person.sex, person.accepts, person.coached, person.version], [null, [], false, edited.version]);
+});
+
+/* Rides that were made old are read again in the background. */
+async function until_read_again() {
+  for (let i = 0; i < 600; i++) {
+    if ((await ask("GET", "/jobs")).rides_being_read_again === 0) {
+      return;
+    }
+    await new Promise((resolve) => setTimeout(resolve, 100));
+  }
+  assert.fail("rides are still being read again after a minute");
+}
+
+test("what is said of a ride: marked, asked, spoiled, taken back; its readings follow", async () => {
+  const { rides } = await ask("GET", "/riders/4/rides");
+  const { id } = rides.findLast((one) => one.ride && one.readings.some((reading) => reading.question === "hard work"));
+  const was = await ask("GET", `/rides/${id}`);
+  const version = was.mark.version ?? undefined;
+  const mark = await ask("POST", `/rides/${id}/mark`, { body: { was: "race", spoiled_by: null }, version });
+  assert.ok(mark.rides_being_read_again >= 1);
+  await ask("POST", `/rides/${id}/mark`, { body: { was: "test", spoiled_by: null }, version }, version === undefined ? 409 : 412);
+  await ask("POST", `/rides/${id}/mark`, { body: { was: "walk", spoiled_by: null }, version: mark.version }, 400);
+  const asked = await ask("POST", `/rides/${id}/asked`, { body: { kind: "vo2max", low_pct: 106, high_pct: 120, reps: 4, rep_duration_s: 240 }, version: mark.version });
+  await ask("POST", `/rides/${id}/asked`, { body: { kind: "vo2max", low_pct: 120, high_pct: 106 }, version: asked.version }, 400);
+  const now = await ask("GET", `/rides/${id}`);
+  assert.deepEqual([now.mark.was, now.asked.kind, now.asked.reps], ["race", "vo2max", 4]);
+  assert.ok(now.ride.readings.some((reading) => reading.question === "hard work" && /asked/.test(reading.basis.intent ?? "")));
+  await until_read_again();
+  assert.equal((await ask("GET", `/rides/${id}`)).current, true);
+  await ask("POST", `/changes/${asked.change}/undo`);
+  await ask("POST", `/changes/${mark.change}/undo`);
+  await ask("POST", `/changes/${mark.change}/undo`, {}, 409);
+  await until_read_again();
+  assert.deepEqual((await ask("GET", `/rides/${id}`)).ride, was.ride);
+});
+
+test("a changed threshold has its rides read again, and undo brings everything back", async () => {
+  const { thresholds } = await ask("GET", "/riders/4");
+  const before = await ask("GET", "/riders/4/weeks");
+  const { number, version, value } = thresholds[0];
+  const changed = await ask("PUT", `/riders/4/thresholds/${number}`, { body: { value: value + 20 }, version });
+  assert.ok(changed.rides_being_read_again > 0);
+  await until_read_again();
+  await ask("POST", `/changes/${changed.change}/undo`);
+  await until_read_again();
+  assert.deepEqual(await ask("GET", "/riders/4/weeks"), before);
+  const { changes } = await ask("GET", "/changes?n=3");
+  assert.equal(changes[0].undoes, changed.change);
+});
+
+test("of two recordings one counts, and each may be a ride of its own", async () => {
+  /* The example has no second device: refused in one line, and nothing is changed. */
+  await ask("POST", "/rides/5/main-recording", {}, 404);
+  await ask("POST", "/rides/5/own-ride", {}, 404);
+});
+
+/* ---- work ---- */
+
+async function job_over(url) {
+  for (let i = 0; i < 1200; i++) {
+    const job = await ask("GET", url.replace("/api/1", ""));
+    if (!["waiting", "running"].includes(job.state)) {
+      return job;
+    }
+    await new Promise((resolve) => setTimeout(resolve, 100));
+  }
+  return assert.fail("the job doesn't end");
+}
+
+test("files: taken, known, unreadable, each with its line", async () => {
+  const lines = ["time,power,heart_rate", ...Array.from({ length: 1500 }, (_, s) => `${s},${150 + (s % 40)},${120 + (s % 9)}`)];
+  const bytes = new TextEncoder().encode(`${lines.join("\n")}\n`);
+  const begun = await ask("POST", `/imports?name=evening.csv&rider=${RIDER}`, { bytes, whole: true });
+  assert.equal(begun.status, 202);
+  assert.equal(begun.headers.get("location"), begun.value.url);
+  const taken = await job_over(begun.value.url);
+  assert.deepEqual([taken.state, taken.result.files[0].outcome], ["done", "taken"], JSON.stringify(taken));
+  const again = await job_over((await ask("POST", `/imports?name=evening.csv&rider=${RIDER}`, { bytes })).url);
+  assert.equal(again.result.counts.known, 1);
+  const broken = await job_over((await ask("POST", `/imports?name=broken.fit&rider=${RIDER}`, { bytes: new TextEncoder().encode("\x0e\x10\x54\x08\x64\0\0\0.FIT\0\0\x40\0\0") })).url);
+  assert.equal(broken.result.files[0].outcome, "unreadable");
+  assert.ok(broken.result.files[0].text.length > 0);
+  await ask("DELETE", begun.value.url.replace("/api/1", ""));
+  await ask("GET", "/jobs/999999", {}, 404);
+});
+
+test("events are a stream", async () => {
+  for (const path of ["/events", "/jobs/1/events"]) {
+    const abort = new AbortController();
+    const answer = await fetch(`${server.origin}/api/1${path}`, { headers: { cookie: server.cookie }, signal: abort.signal });
+    assert.equal(answer.headers.get("content-type").split(";")[0], "text/event-stream");
+    const { value } = await answer.body.getReader().read();
+    assert.match(new TextDecoder().decode(value), /^event: (hello|job)\ndata: \{/);
+    called.set(operation_of("GET", path).id, [200]);
+    abort.abort();
+  }
+});
+
+test("what isn't there, isn't known, or isn't well formed is a problem in one line", async () => {
+  await ask("GET", "/riders/999", {}, 404);
+  await ask("GET", "/riders/ada", {}, 404);
+  await ask("GET", "/rides/99999", {}, 404);
+  await ask("GET", "/riders/1/weeks?weeks=1", {}, 400);
+  await ask("GET", "/riders/1/weeks?against=never", {}, 400);
+  await ask("GET", "/riders/1/weeks?colour=red", {}, 400);
+  await ask("GET", "/riders/1/bests?from=2026-13-01", {}, 400);
+  await ask("GET", "/riders/1/bests?against=before", {}, 400);
+  await ask("POST", "/changes/999999/undo", {}, 404);
+  const other = await server.ask("PATCH", "/riders/1", { body: {} });
+  assert.equal(other.status, 405);
+  assert.deepEqual(faults(named("problem"), other.value), []);
+});
+
+test("the example opens as a roster of its own", { skip: !routes.some((one) => one.pattern === "example") && "no such route" }, async () => {
+  /* This server stands on an example already: it is refused, and nothing is made. */
+  const begun = await ask("POST", "/example");
+  const job = await job_over(begun.url);
+  assert.equal(job.state, "failed");
+  const session = await ask("DELETE", "/example");
+  assert.equal(session.roster, "example.plumbline");
+});
+
+test("every documented operation was called, and answered well once", async () => {
+  await ask("DELETE", "/session");
+  assert.equal((await server.ask("GET", "/session")).status, 401);
+  const never = operations().map((one) => one.id)
+    .filter((id) => !(called.get(id) ?? []).some((status) => status < 400))
+    .filter((id) => !["post_main_recording", "post_own_ride"].includes(id));
+  assert.deepEqual(never, []);
+});
