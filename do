@@ -211,6 +211,7 @@ run_tests() {
   suite "tables, as readers from outside read them" \
     /usr/bin/python3 tests/peers/csv_series.py build-asan/tests/peers/print_series
   suite "written FIT files, read by an independent decoder" tools/run_npm_tests.sh build
+  suite "API: the real server by its document" tools/run_api_tests.sh build
   suite "page: unit tests" tools/run_web_tests.sh
   step "page: types" npm --prefix web run --silent check
   if [ "$how" = all ]; then

@@ -45,11 +45,13 @@ export class Server {
       method, headers: sent, body: bytes ?? (body === undefined ? undefined : JSON.stringify(body)), redirect: "manual",
     });
     const type = answer.headers.get("content-type")?.split(";")[0] ?? "";
+    const content = await answer.arrayBuffer();
+    const is_json = type.endsWith("json") && content.byteLength > 0;
     return {
       status: answer.status,
       type,
       headers: answer.headers,
-      value: type.endsWith("json") ? JSON.parse(await answer.text()) : await answer.arrayBuffer(),
+      value: is_json ? JSON.parse(new TextDecoder("utf-8", { fatal: true }).decode(content)) : content,
     };
   }
 
