@@ -60,6 +60,8 @@ static struct bytes small_file(struct arena *arena, unsigned how)
         .has_utc_offset = true,
         .utc_offset_s = 3600,
         .effort_0_10 = 7,
+        .weight_kg = 61.5,
+        .weighed_kg = (how & 1) != 0 ? 62.04 : 0.0,
         .serial = 1,
         .events = events,
         .n_events = 4,
