@@ -2,6 +2,7 @@
 #include "base/dates.h"
 #include "cli/figure_out.h"
 #include "cli/roster_call.h"
+#include "coaching/words/meter_words.h"
 #include "coaching/words/words.h"
 #include "drawing/rider_page.h"
 #include "server/answers/bests_figure.h"
@@ -37,11 +38,12 @@ static const struct option_row options[] = {
 
 /* ---- what is printed ---- */
 
-static void add_line_words(struct text *out, struct arena *arena, int32_t duration_s,
-                           const struct best_told *shown, const struct best_told *against,
+static void add_line_words(struct text *out, struct arena *arena, const struct best_line *line,
                            bool compares)
 {
-    text_add_format(out, "%12s  %7.0f", words_duration(arena, duration_s), shown->power_w);
+    const struct best_told *shown = &line->one;
+    const struct best_told *against = &line->two;
+    text_add_format(out, "%12s  %7.0f", words_duration(arena, line->duration_s), shown->power_w);
     if (isnan(shown->w_per_kg)) {
         text_add_format(out, "  %5s", "-");
     } else {
@@ -56,7 +58,7 @@ static void add_line_words(struct text *out, struct arena *arena, int32_t durati
         text_add_format(out, "  %7s", "-");
     }
     const bool is_open = shown->at_least || (compares && against->known && against->at_least);
-    text_add(out, is_open ? " *\n" : "\n");
+    text_add_format(out, "%s%s\n", line->meters.differ ? " m" : "", is_open ? " *" : "");
 }
 
 static void add_side_words(struct text *out, const char *before, const struct best_side *side)
@@ -90,13 +92,20 @@ static void add_page(struct roster_call *call, const struct bests_told *told)
     for (size_t i = 0; i < told->n; i++) {
         const struct best_line *line = &told->lines[i];
         is_open = is_open || line->one.at_least || line->two.at_least;
-        add_line_words(&call->out, call->arena, line->duration_s, &line->one, &line->two,
-                       told->compares);
+        add_line_words(&call->out, call->arena, line, told->compares);
     }
     if (told->side.bests->count == 0) {
         text_add(&call->out, "No ride with power in these days.\n");
     } else if (is_open) {
         text_add(&call->out, "\n* at least: seconds without power could hide a better one.\n");
+    }
+    const struct meters_part *part = bests_meters_said(told);
+    if (part != NULL) {
+        text_add(&call->out, "\n");
+        text_add_wrapped(
+            &call->out,
+            words_meters_bests(call->arena, part->link, part->pct, part->low, part->high), 0, 2,
+            80);
     }
 }
 

@@ -22,6 +22,7 @@ extern const struct command command_weight;
 extern const struct command command_max_heart_rate;
 extern const struct command command_rest_heart_rate;
 extern const struct command command_equipment;
+extern const struct command command_meters;
 extern const struct command command_zones;
 extern const struct command command_note;
 extern const struct command command_import;

@@ -45,7 +45,8 @@ static const struct option_row options[] = {
     { "to", OPTION_TEXT, "DATE", "the first day on which it no longer is", ROW(to) },
     { "shared", OPTION_FLAG, NULL, "add: used by every rider, such as a club's trainer",
       ROW(shared) },
-    { "day", OPTION_TEXT, "DATE", "charge, zero, check: when; today unless said", ROW(day) },
+    { "day", OPTION_TEXT, "DATE", "charge, zero, check, change: when; today unless said",
+      ROW(day) },
     { "note", OPTION_TEXT, "WORDS", "a note", ROW(note) },
     { "care", OPTION_FLAG, NULL, "list: every charge, zero offset and check", ROW(care) },
     { "all", OPTION_FLAG, NULL, "list: also what is no longer in use", ROW(all) },
@@ -60,6 +61,7 @@ enum verb {
     VERB_CHARGE,
     VERB_ZERO,
     VERB_CHECK,
+    VERB_CHANGE,
     VERB_UNDO_CARE
 };
 
@@ -75,6 +77,7 @@ static const struct {
     { "charge", VERB_CHARGE, 1, "a number from the list" },
     { "zero", VERB_ZERO, 2, "a number from the list and the offset" },
     { "check", VERB_CHECK, 1, "a number from the list" },
+    { "change", VERB_CHANGE, 1, "a number from the list; what was changed: --note" },
     { "remove-care", VERB_UNDO_CARE, 1, "a number of an entry of care (--care)" },
 };
 #define N_VERBS (sizeof verbs / sizeof verbs[0])
@@ -155,9 +158,13 @@ static bool check_words(const struct roster_call *call, const void *raw, struct 
         return roster_usage(
             &work, arena_format(call->arena, "--serial %.60s: not a number", values->serial), err);
     }
-    const bool is_care = verb == VERB_CHARGE || verb == VERB_ZERO || verb == VERB_CHECK;
+    const bool is_care =
+        verb == VERB_CHARGE || verb == VERB_ZERO || verb == VERB_CHECK || verb == VERB_CHANGE;
+    if (verb == VERB_CHANGE && (values->note == NULL || values->note[0] == '\0')) {
+        return roster_usage(&work, "change: say what was changed, --note \"new chainrings\"", err);
+    }
     if (values->day != NULL && !is_care) {
-        return roster_usage(&work, "--day: belongs to charge, zero and check", err);
+        return roster_usage(&work, "--day: belongs to charge, zero, check and change", err);
     }
     return values->day == NULL || dates_parse_day(values->day, &days) ||
            roster_usage(&work,
@@ -227,9 +234,10 @@ static bool add_care(struct roster_call *call, const struct equipment_values *va
 {
     struct equipment item = { 0 };
     struct care care = {
-        .kind = verb == VERB_CHARGE ? "charge"
-                : verb == VERB_ZERO ? "zero-offset"
-                                    : "check",
+        .kind = verb == VERB_CHARGE   ? "charge"
+                : verb == VERB_ZERO   ? "zero-offset"
+                : verb == VERB_CHANGE ? "change"
+                                      : "check",
         .day = values->day == NULL ? call->today : values->day,
         .value = verb == VERB_ZERO ? strtod(call->words[3], NULL) : (double)NAN,
         .note = values->note,
@@ -254,7 +262,8 @@ static bool do_verb(struct roster_call *call, const struct equipment_values *val
         return equipment_care_remove(call->roster, call->arena, call->now, rider, id, said, err);
     case VERB_CHARGE:
     case VERB_ZERO:
-    case VERB_CHECK: return add_care(call, values, rider, verb, id, said, err);
+    case VERB_CHECK:
+    case VERB_CHANGE: return add_care(call, values, rider, verb, id, said, err);
     case VERB_LIST: break;
     }
     return true;
@@ -298,8 +307,9 @@ const struct command command_equipment = {
         "with its serial, zero offsets from the devices and by hand, and what was recorded but "
         "isn't listed. add KIND (power-meter, heart-sensor, head-unit, bike, other), edit N and "
         "remove N change the list; charge N, zero N OFFSET (a negative one after --) and check N "
-        "note care; remove-care "
-        "ENTRY takes such an entry away. A meter of one leg and a sensor at the wrist are said "
+        "note care, change N --note WORDS what was changed on a meter (chainrings, a new battery, "
+        "mounted anew); remove-care ENTRY takes such an entry away. A meter of one leg and a "
+        "sensor at the wrist are said "
         "beside every ride recorded with them. Every change can be taken back: plumbline undo.",
     .options = options,
     .n_options = sizeof options / sizeof options[0],

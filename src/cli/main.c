@@ -23,6 +23,7 @@ const struct command *const command_table[] = {
     &command_max_heart_rate,
     &command_rest_heart_rate,
     &command_equipment,
+    &command_meters,
     &command_zones,
     &command_note,
     &command_import,

@@ -36,6 +36,7 @@ const char *attention_act_name(enum attention_act act)
         [ACT_HOLD_HOURS] = "hold-hours",
         [ACT_PLAN_EASY_DAYS] = "plan-easy-days",
         [ACT_CAP_EASY_RIDES] = "cap-easy-rides",
+        [ACT_CHECK_METERS] = "check-meters",
         [ACT_CHANGE_TRAINING] = "change-training",
         [ACT_ACCEPT_TEST] = "accept-test",
         [ACT_GIVE_TEST] = "give-test",

@@ -191,6 +191,9 @@ const struct attention_rule attention_rules[] = {
       attention_find_progress },
     { "stalled", GROUP_DECIDE, ACT_CHANGE_TRAINING, QUIET_OFF | QUIET_BACK, false, VERDICT_YES,
       attention_find_stalled },
+    /* Between meters that were not checked neither is known well. */
+    { "meters-unchecked", GROUP_DECIDE, ACT_CHECK_METERS, NO_RIDING, false, 0,
+      attention_find_meters },
     /* What is missing for any of these to be known; never urgent. */
     { "no-threshold", GROUP_DECIDE, ACT_GIVE_TEST, NO_TESTING, false, 0,
       attention_find_no_threshold },

@@ -88,6 +88,7 @@ attention_find attention_find_jump;
 attention_find attention_find_hard_days;
 attention_find attention_find_stalled;
 attention_find attention_find_progress;
+attention_find attention_find_meters;
 attention_find attention_find_proposed;
 attention_find attention_find_no_threshold;
 attention_find attention_find_old_threshold;

@@ -239,6 +239,38 @@ bool attention_find_progress(const struct attention_look *look, const struct att
     return joint->verdict == rule->verdict && of_bests(look, joint, found, why);
 }
 
+static bool has_effort_by_meter(const struct past_ride *ride)
+{
+    return ride->meter != 0 && has_effort(ride);
+}
+
+/* Bests of two meters are compared that were never ridden against each other.  Evidence: the first
+ * ride by the meter of the newest best, so that only one more meter makes it new. */
+bool attention_find_meters(const struct attention_look *look, const struct attention_rule *rule,
+                           struct attention_found *found, struct cause *why)
+{
+    (void)rule;
+    const struct rider_history *history = attention_history(look);
+    const struct rider_progress *progress = &look->rider->readings->progress;
+    const struct past_ride *newest = attention_newest(history, has_effort_by_meter);
+    bool is_unchecked = false;
+    for (size_t i = 0; i < progress->n; i++) {
+        is_unchecked = is_unchecked || progress->changes[i].other_meter;
+    }
+    if (!is_unchecked || newest == NULL) {
+        return false;
+    }
+    const struct past_ride *first = newest;
+    for (size_t i = 0; i < history->n_rides; i++) {
+        const struct past_ride *ride = &history->rides[i];
+        first = ride->meter == newest->meter && ride->id < first->id ? ride : first;
+    }
+    attention_about(first, found, why);
+    found->ride = 0; /* it is about the meters */
+    cause_number(why, "trueness_pct", look->limits->value[LIMIT_METER_TRUENESS_PCT]);
+    return true;
+}
+
 bool attention_find_proposed(const struct attention_look *look, const struct attention_rule *rule,
                              struct attention_found *found, struct cause *why)
 {

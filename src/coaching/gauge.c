@@ -33,6 +33,7 @@ enum verdict_answer verdict_answer(enum verdict verdict)
     case VERDICT_USUAL:
     case VERDICT_NO_JUMP:
     case VERDICT_NO_BREAK:
+    case VERDICT_NO_CLEAR_DIFFERENCE:
     case VERDICT_BACK: return ANSWER_YES;
     case VERDICT_USABLE_IN_PART:
     case VERDICT_TO_CONFIRM:
@@ -55,6 +56,7 @@ enum verdict_answer verdict_answer(enum verdict verdict)
     case VERDICT_LOOK:
     case VERDICT_ASK_FIRST:
     case VERDICT_JUMP:
+    case VERDICT_DIFFER:
     case VERDICT_OFF: return ANSWER_NO;
     case VERDICT_CANNOT_TELL:
     case VERDICT_OUT_OF_DATE:
@@ -256,6 +258,16 @@ static bool change_gauge(const struct reading *reading, struct gauge *out)
     return !isnan(reading->estimate);
 }
 
+static bool meters_gauge(const struct reading *reading, struct gauge *out)
+{
+    out->limits[out->n_limits++] = reading->limit_value;
+    out->sides[0] = "second lower";
+    out->sides[1] = "second higher";
+    out->unit = "%";
+    out->bar = LIKELY;
+    return !isnan(reading->estimate);
+}
+
 /* ---- a rider's weeks ---- */
 
 static bool easy_weeks_gauge(const struct reading *reading, struct gauge *out)
@@ -312,6 +324,7 @@ bool reading_gauge(struct arena *arena, const struct reading *reading, struct ga
     case QUESTION_EASY_WEEKS: made = easy_weeks_gauge(reading, &gauge); break;
     case QUESTION_HOW: made = how_gauge(reading, &gauge); break;
     case QUESTION_LOAD: made = load_gauge(reading, &gauge); break;
+    case QUESTION_METERS: made = meters_gauge(reading, &gauge); break;
     case QUESTION_COMEBACK: break;
     }
     for (size_t i = 0; i < gauge.n_limits; i++) {

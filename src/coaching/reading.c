@@ -20,6 +20,7 @@ const char *question_name(enum question question)
         [QUESTION_HOW] = "how",
         [QUESTION_LOAD] = "load",
         [QUESTION_COMEBACK] = "comeback",
+        [QUESTION_METERS] = "meters",
     };
     return names[question];
 }
@@ -33,12 +34,13 @@ const char *question_method(enum question question)
         [QUESTION_HARD_WORK] = "hard/2",
         [QUESTION_HARD_DAY] = "hard-day/1",
         [QUESTION_BASE_STATE] = "base-state/1",
-        [QUESTION_PROGRESS] = "progress/1",
-        [QUESTION_STALLED] = "stalled/1",
+        [QUESTION_PROGRESS] = "progress/2",
+        [QUESTION_STALLED] = "stalled/2",
         [QUESTION_EASY_WEEKS] = "easy-weeks/1",
         [QUESTION_HOW] = "how/1",
         [QUESTION_LOAD] = "load/1",
         [QUESTION_COMEBACK] = "comeback/1",
+        [QUESTION_METERS] = "meters/1",
     };
     return methods[question];
 }
@@ -85,6 +87,8 @@ const char *verdict_name(enum verdict verdict)
         [VERDICT_OFF] = "off",
         [VERDICT_COMING_BACK] = "coming back",
         [VERDICT_BACK] = "back",
+        [VERDICT_NO_CLEAR_DIFFERENCE] = "no clear difference",
+        [VERDICT_DIFFER] = "differ",
     };
     return names[verdict];
 }

@@ -32,6 +32,8 @@ enum question {
     QUESTION_HOW,
     QUESTION_LOAD,
     QUESTION_COMEBACK,
+    /* about two recordings of one ride */
+    QUESTION_METERS,
 };
 enum { RIDE_QUESTIONS = QUESTION_HARD_DAY + 1 };
 const char *question_name(enum question question); /* "trust", "base", "easy work", ... */
@@ -91,8 +93,11 @@ enum verdict {
     VERDICT_OFF,         /* ill, injured or without rides today */
     VERDICT_COMING_BACK, /* something is not proposed yet */
     VERDICT_BACK,        /* what was known is from before the break */
+    /* meters */
+    VERDICT_NO_CLEAR_DIFFERENCE,
+    VERDICT_DIFFER,
 };
-enum { VERDICTS = VERDICT_BACK + 1 };
+enum { VERDICTS = VERDICT_DIFFER + 1 };
 const char *verdict_name(enum verdict verdict); /* "cannot tell", "usable in part", ... */
 bool verdict_find(const char *name, enum verdict *verdict);
 

@@ -9,6 +9,7 @@
 #include "coaching/reading.h"
 #include "physiology/effort.h"
 #include "physiology/load.h"
+#include "physiology/meter_link.h"
 
 /* A stored verdict; is_asked false = the question was not put to this ride. */
 struct past_reading {
@@ -96,7 +97,8 @@ struct rider_history {
     size_t n_notes;
     struct past_threshold *thresholds; /* [n_thresholds] by day, then as entered */
     size_t n_thresholds;
-    bool meters_checked; /* those in use were ridden against each other */
+    struct meter_link *links; /* [n_links] meters that were ridden against each other, by age */
+    size_t n_links;
 };
 
 /* A break: no ride for LIMIT_BREAK_DAYS, or days ill.  The last day of the latest one that touches

@@ -8,6 +8,9 @@
 /* The weeks of last year that are these weeks: whole weeks, so that weekdays agree. */
 static const int64_t YEAR_DAYS = 364;
 
+/* Half the width of a 90 % interval, in standard deviations. */
+static const double NINETY = 1.6448536269514722;
+
 /* ---- efforts ---- */
 
 static struct progress_best best_of(const struct past_ride *ride, const struct effort *effort)
@@ -76,7 +79,8 @@ static struct change_ask ask_of(const struct rider_history *history,
                                 .recent_from = progress->recent_from,
                                 .recent_to = progress->recent_to,
                                 .first_year = history_is_first_year(history),
-                                .meters_checked = history->meters_checked };
+                                .links = history->links,
+                                .n_links = history->n_links };
 }
 
 /* ---- a change as a reading ---- */
@@ -86,14 +90,46 @@ static double pct(double ratio)
     return 100.0 * expm1(ratio);
 }
 
-static void add_doubts(struct arena *arena, const struct bests_change *change,
-                       struct causes *causes)
+/* The published trueness of meters that were not checked. */
+static void add_unchecked(struct arena *arena, struct causes *causes, struct reading *reading,
+                          const struct limits *limits)
 {
+    cause_number(causes_add(arena, causes, "other-meter"), "trueness_pct",
+                 reading_limit(reading, limits, LIMIT_METER_TRUENESS_PCT));
+}
+
+/* What a check took out of the change, with its range on any day. */
+static void add_checked(struct arena *arena, const struct bests_change *change, int64_t today,
+                        struct reading *reading, const struct limits *limits)
+{
+    const struct meter_link *link = change->link;
+    const double half = change->other_meter ? (double)NAN : NINETY * change->meter_sd;
+    (void)reading_limit(reading, limits, LIMIT_METER_PRECISION_PCT);
+    struct cause *cause = causes_add(arena, &reading->because, "meters-checked");
+    cause_number(cause, "taken_out_pct", pct(change->meter_ratio));
+    cause_number(cause, "taken_out_low_pct", pct(change->meter_ratio - half));
+    cause_number(cause, "taken_out_high_pct", pct(change->meter_ratio + half));
+    cause_number(cause, "day", (double)link->day);
+    cause_number(cause, "days", (double)(today - link->day));
+    cause_number(cause, "changed_day",
+                 link->changed_day > link->day ? (double)link->changed_day : (double)NAN);
+    if (link->changed_day > link->day) {
+        causes_add(arena, &reading->settle_by, "check-meters");
+    }
+}
+
+static void add_doubts(struct arena *arena, const struct bests_change *change, int64_t today,
+                       struct reading *reading, const struct limits *limits)
+{
+    if (change->link != NULL) {
+        add_checked(arena, change, today, reading, limits);
+    }
     if (change->other_meter) {
-        causes_add(arena, causes, "other-meter");
+        add_unchecked(arena, &reading->because, reading, limits);
+        causes_add(arena, &reading->settle_by, "check-meters");
     }
     if (change->first_retest) {
-        causes_add(arena, causes, "first-retest");
+        causes_add(arena, &reading->because, "first-retest");
     }
 }
 
@@ -121,7 +157,7 @@ static void no_change_known(struct arena *arena, const struct bests_change *chan
 }
 
 static struct reading reading_of(struct arena *arena, const struct bests_change *change,
-                                 int32_t duration_s, const struct limits *limits)
+                                 int32_t duration_s, int64_t today, const struct limits *limits)
 {
     struct reading reading = reading_begin(QUESTION_PROGRESS);
     reading.set = duration_s;
@@ -148,7 +184,7 @@ static struct reading reading_of(struct arena *arena, const struct bests_change 
         reading.verdict = VERDICT_NO_CLEAR_CHANGE;
         add_odds(arena, change, &reading);
     }
-    add_doubts(arena, change, &reading.because);
+    add_doubts(arena, change, today, &reading, limits);
     return reading;
 }
 
@@ -207,7 +243,7 @@ static struct reading stalled_of(struct arena *arena, const struct rider_history
     } else if (was_hot(history, from, to)) {
         causes_add(arena, &reading.cannot_because, "heat-between");
     } else if (change->other_meter) {
-        causes_add(arena, &reading.cannot_because, "other-meter");
+        add_unchecked(arena, &reading.cannot_because, &reading, limits);
         causes_add(arena, &reading.settle_by, "check-meters");
     } else if (change_is_stalled(change, limits)) {
         reading.verdict = VERDICT_YES;
@@ -237,7 +273,7 @@ static void read_duration(struct arena *arena, const struct rider_history *histo
     const struct change_ask ask = ask_of(history, out, efforts, n);
     const struct bests_change change = change_of(&ask, limits);
     out->changes[i] = change;
-    out->each[i] = reading_of(arena, &change, duration_s, limits);
+    out->each[i] = reading_of(arena, &change, duration_s, history->today, limits);
     words_rider_fill(arena, &out->each[i]);
     out->recent[i] = change.n_recent > 0
                          ? bests[change.best_recent]
@@ -267,7 +303,7 @@ void rider_progress_between(struct arena *arena, const struct rider_history *his
         }
     }
     out->joint_change = change_joint(endurance, n_endurance, limits);
-    out->joint = reading_of(arena, &out->joint_change, 0, limits);
+    out->joint = reading_of(arena, &out->joint_change, 0, history->today, limits);
     words_rider_fill(arena, &out->joint);
     out->stalled = stalled_of(arena, history, out, limits);
     words_rider_fill(arena, &out->stalled);

@@ -12,11 +12,17 @@
  *     likely range = change -+ 1.645 TE sqrt(v_new + v_old)
  *
  * with e and v the mean and variance of the largest of k normals.  From three marked tests on, a
- * line through all of them takes its place. */
+ * line through all of them takes its place.
+ *
+ * **Meters.**  Where two meters were ridden against each other (physiology/meter_link), efforts are
+ * put on the scale of the meter of the best recent one before any is compared, and what the check
+ * leaves open is added to the likely range.  Between meters that were not, each adds the trueness
+ * of power meters.  An effort whose meter is not known counts as it stands. */
 #ifndef PHYSIOLOGY_CHANGE_H
 #define PHYSIOLOGY_CHANGE_H
 
 #include "limits/limits.h"
+#include "physiology/meter_link.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -43,8 +49,9 @@ struct change_ask {
     int64_t before_to;
     int64_t recent_from;
     int64_t recent_to;
-    bool first_year;     /* of riding with power: results scatter more */
-    bool meters_checked; /* the meters were ridden against each other */
+    bool first_year;                /* of riding with power: results scatter more */
+    const struct meter_link *links; /* [n_links] by age */
+    size_t n_links;
 };
 
 struct bests_change {
@@ -53,7 +60,7 @@ struct bests_change {
     size_t best_before; /* index in efforts */
     size_t best_recent;
     double ratio; /* ln(new / old), corrected for the number of tries; NAN unless known */
-    double sd;    /* of it */
+    double sd;    /* of it, that of the meters included */
     double low;   /* 90 % interval */
     double high;
     enum change_state state;
@@ -62,6 +69,10 @@ struct bests_change {
     bool first_retest; /* the second test of a life: part of a gain is practice */
     bool other_meter;  /* bests from different meters that were not checked: sd holds their trueness
                         */
+    const struct meter_link *link; /* the check by which meters were put on one scale; NULL = none
+                                    */
+    double meter_ratio;            /* ln of what that took out of new / old */
+    double meter_sd;               /* what the meters add to sd, checked or not */
 };
 
 struct bests_change change_of(const struct change_ask *ask, const struct limits *limits);

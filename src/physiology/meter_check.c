@@ -69,11 +69,17 @@ static void find_lag(const struct pair *pair, int32_t guess_s, const struct work
         const int32_t lag = guess_s + (i % 2 == 0 ? i / 2 : -(i + 1) / 2);
         size_t known = 0;
         const double correlation = correlation_at(pair, lag, work, &known);
+        check->shared_min = fmax(check->shared_min, (double)known * SMOOTH / 60.0);
         if ((double)known >= least_known && correlation > check->correlation) {
             check->correlation = correlation;
             check->lag_s = lag;
         }
     }
+}
+
+static double spread_pct(const double means[], size_t n)
+{
+    return 100.0 * summary_sd(means, n) / summary_mean(means, n);
 }
 
 /* ---- the offset ---- */
@@ -153,7 +159,7 @@ struct meter_check meter_check(struct arena *arena, const double a[], size_t n_a
     const double none = (double)NAN;
     const struct meter_offset unknown = { none, none, none, none, none, none, 0 };
     struct meter_check check = {
-        .correlation = none, .all = unknown, .gentle = unknown, .hard = unknown
+        .correlation = none, .spread_pct = none, .all = unknown, .gentle = unknown, .hard = unknown
     };
     const struct pair pair = { a, n_a, b, n_b };
     const size_t n_smooth = n_a / SMOOTH + 1;
@@ -161,12 +167,20 @@ struct meter_check meter_check(struct arena *arena, const double a[], size_t n_a
                                ARENA_ARRAY(arena, double, n_smooth) };
     find_lag(&pair, guess_s, &work, limits, &check);
     if (check.correlation < -1.0) {
+        /* Power that never changes has no correlation. */
+        const double least_min = limits->value[LIMIT_METER_BLOCKS];
         check.correlation = none;
-        check.state = METER_CHECK_APART;
+        check.state = check.shared_min < least_min ? METER_CHECK_APART : METER_CHECK_EVEN;
+        check.spread_pct = check.state == METER_CHECK_EVEN ? 0.0 : none;
         return check;
     }
-    if (check.correlation < limits->value[LIMIT_METER_CORRELATION]) {
-        check.state = METER_CHECK_NO_MATCH;
+    size_t known = 0;
+    (void)correlation_at(&pair, check.lag_s, &work, &known);
+    const size_t n_means = n_a / SMOOTH;
+    check.spread_pct = fmin(spread_pct(work.a, n_means), spread_pct(work.b, n_means));
+    if (!(check.correlation >= limits->value[LIMIT_METER_CORRELATION])) {
+        check.state = check.spread_pct < limits->value[LIMIT_METER_EVEN_PCT] ? METER_CHECK_EVEN
+                                                                             : METER_CHECK_NO_MATCH;
         return check;
     }
     struct block *blocks = ARENA_ARRAY(arena, struct block, n_a / BLOCK + 1);

@@ -21,6 +21,7 @@ enum meter_check_state {
     METER_CHECK_KNOWN,
     METER_CHECK_APART,    /* the two recordings share too little time */
     METER_CHECK_NO_MATCH, /* they don't rise and fall together: not the same ride */
+    METER_CHECK_EVEN,     /* nor does power rise and fall enough to tell whether they do */
 };
 
 /* By how many per cent b reads above a. */
@@ -38,6 +39,8 @@ struct meter_check {
     enum meter_check_state state;
     int32_t lag_s;      /* second t of a is second t + lag_s of b */
     double correlation; /* of 10-s means at that lag */
+    double shared_min;  /* of power known to both, in 10-s means, at the lag with most of it */
+    double spread_pct;  /* sd of the 10-s means of the evener one, in % of their mean */
     struct meter_offset all;
     struct meter_offset gentle; /* the lower half of the minutes, by the mean of both */
     struct meter_offset hard;   /* the upper half */

@@ -7,6 +7,7 @@
 #include "roster/changes.h"
 #include "roster/day_notes.h"
 #include "roster/equipment.h"
+#include "roster/meter_scale.h"
 #include "roster/zone_tables.h"
 #include "roster/health.h"
 
@@ -438,15 +439,15 @@ static bool is_of_meters(const struct fact *fact, const int64_t meters[], size_t
 }
 
 /* The newest that was measured with a meter of the ride, or names none; where there is none such,
- * or the ride's meter isn't known, the newest of all.  *is_other: it was measured with another
- * meter than the ride. */
+ * or the ride's meter isn't known, the newest of all.  One that was measured with another meter
+ * than the ride is put on the scale of the ride's, and *how says so; else that is "". */
 static bool threshold_in_force(struct db *db, const struct question *q, struct fact *fact,
-                               bool *is_other, struct error *err)
+                               const char **how, struct error *err)
 {
     struct db_rows rows = { 0 };
     int64_t *meters = NULL;
     size_t count = 0;
-    *is_other = false;
+    *how = "";
     if (!in_force(db, q, FACT_THRESHOLD, fact, err)) {
         return false;
     }
@@ -463,15 +464,14 @@ static bool threshold_in_force(struct db *db, const struct question *q, struct f
                &rows, err)) {
         return false;
     }
-    *is_other = true;
-    for (size_t i = 0; i < rows.count && *is_other; i++) {
+    for (size_t i = 0; i < rows.count; i++) {
         const struct fact row = fact_at(q->arena, &rows, i);
         if (is_of_meters(&row, meters, count)) {
             *fact = row;
-            *is_other = false;
+            return true;
         }
     }
-    return true;
+    return meter_scale_threshold(db, q->arena, q->ride->rider, meters, count, fact, how, err);
 }
 
 /* Who the rider is, and how the rider stands. */
@@ -534,8 +534,8 @@ static bool ask_dated(struct db *db, const struct question *q, struct error *err
         }
     }
     struct fact *threshold = &facts[FACT_THRESHOLD];
-    bool is_other = false;
-    if (!threshold_in_force(db, q, threshold, &is_other, err)) {
+    const char *how = NULL;
+    if (!threshold_in_force(db, q, threshold, &how, err)) {
         return false;
     }
     q->out->weight_kg = facts[FACT_WEIGHT].value;
@@ -546,8 +546,7 @@ static bool ask_dated(struct db *db, const struct question *q, struct error *err
     q->out->threshold_high_w = threshold->high;
     if (!isnan(threshold->value)) {
         q->out->threshold_known_by =
-            arena_format(q->arena, "%s of %s%s", threshold->protocol, threshold->day,
-                         is_other ? ", with another meter" : "");
+            arena_format(q->arena, "%s of %s%s", threshold->protocol, threshold->day, how);
     }
     return person_on(db, q, err) && days_off_on(db, q, err) &&
            zone_tables_on(db, q->arena, q->ride->rider, q->ride->day, &q->out->zones, err) &&

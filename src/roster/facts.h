@@ -100,7 +100,8 @@ struct ride_facts {
 
 /* facts_on the ride's day, with the notes of this ride on top of the day's, the equipment by the
  * serials that it was recorded with, and the threshold of its own power meter where that is known
- * (else the newest, and threshold_known_by ends ", with another meter").  What is true of a ride is
+ * (else the newest, put on the scale of the ride's meter by roster/meter_scale, and
+ * threshold_known_by says so).  What is true of a ride is
  * the same before it is stored and after, but for what was asked of it (roster/asked), which is
  * said of stored rides. */
 MUST_USE bool facts_of_ride(struct roster *roster, struct arena *arena,

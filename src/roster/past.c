@@ -2,6 +2,7 @@
 #include "roster/past.h"
 
 #include "base/dates.h"
+#include "roster/meter_checks.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -233,25 +234,18 @@ static bool load_asked(const struct loading *loading, struct error *err)
     return true;
 }
 
-/* Equipment by the serial that was recorded; one that isn't entered is told apart by its serial,
- * below zero. */
 static bool load_meters(const struct loading *loading, struct error *err)
 {
-    struct db_rows rows = { 0 };
-    if (!ask(loading,
-             "SELECT s.recording, s.serial, e.id FROM sensor s JOIN recording r ON r.id = "
-             "s.recording LEFT JOIN equipment e ON e.serial = s.serial AND e.kind = 'power-meter' "
-             "AND (e.rider = $1 OR e.rider IS NULL) WHERE s.kind = 'power' AND s.serial IS NOT "
-             "NULL AND r.rider = $1 AND r.local_day <= $2 AND r.same_as IS NULL ORDER BY s.id, "
-             "e.id",
-             "iiI", &rows, err)) {
+    struct ride_meter *meters = NULL;
+    size_t n = 0;
+    if (!meter_checks_rides(loading->db, loading->arena, loading->rider, loading->today, &meters,
+                            &n, err)) {
         return false;
     }
-    for (size_t i = 0; i < rows.count; i++) {
-        struct past_ride *ride = ride_of(loading, db_integer_at(&rows, i, 0));
-        if (ride != NULL && ride->meter == 0) {
-            ride->meter =
-                db_is_null(&rows, i, 2) ? -db_integer_at(&rows, i, 1) : db_integer_at(&rows, i, 2);
+    for (size_t i = 0; i < n; i++) {
+        struct past_ride *ride = ride_of(loading, meters[i].recording);
+        if (ride != NULL) {
+            ride->meter = meters[i].meter;
         }
     }
     return true;
@@ -317,6 +311,13 @@ static bool load_notes(const struct loading *loading, struct error *err)
     return true;
 }
 
+static bool load_links(const struct loading *loading, struct error *err)
+{
+    struct rider_history *out = loading->out;
+    return meter_checks_links(loading->db, loading->arena, loading->rider, loading->today,
+                              &out->links, &out->n_links, err);
+}
+
 /* The rider's own row with every threshold, or with none beside it. */
 static bool load_rider(const struct loading *loading, struct error *err)
 {
@@ -366,6 +367,6 @@ bool past_load(struct db *db, struct arena *arena, const struct rider *rider, co
     *out = (struct rider_history){ .today = dates_day_number(today) };
     return load_rides(&loading, err) && load_readings(&loading, err) && load_loads(&loading, err) &&
            load_efforts(&loading, err) && load_asked(&loading, err) && load_meters(&loading, err) &&
-           load_off(&loading, err) && load_notes(&loading, err) && load_rider(&loading, err) &&
-           count_waiting(&loading, n_waiting, err);
+           load_links(&loading, err) && load_off(&loading, err) && load_notes(&loading, err) &&
+           load_rider(&loading, err) && count_waiting(&loading, n_waiting, err);
 }

@@ -26,6 +26,7 @@ from history import history, weights
 from keeping import keeping
 from kept_rides import kept_rides
 from kept_true import kept_true
+from meters import two_meters
 from riders import riders
 from watching import watching
 from answering import answering
@@ -186,6 +187,7 @@ def main():
             watching(tally, program, rides, folder)
             whom(tally, program, rides, folder)
             answering(tally, program, rides, folder)
+            two_meters(tally, program, folder)
             kept_true(tally, program, rides, folder)
             history(tally, program, folder)
             weights(tally, program, folder)

@@ -138,6 +138,27 @@ static void give_tries(struct scene *scene, double before_w, double recent_w)
     }
 }
 
+/* Meter 2 from that day on. */
+static void give_meter(struct scene *scene, int64_t ago)
+{
+    for (size_t i = 0; i < scene->history.n_rides; i++) {
+        struct past_ride *ride = &scene->rides[i];
+        ride->meter = ride->day >= TODAY - ago ? 2 : 1;
+    }
+}
+
+static void give_check(struct scene *scene, int64_t ago, double pct)
+{
+    scene->link = (struct meter_link){ .first = 1,
+                                       .second = 2,
+                                       .log_ratio = log1p(pct / 100.0),
+                                       .day_sd = 0.002,
+                                       .day = TODAY - ago,
+                                       .changed_day = INT64_MIN };
+    scene->history.links = &scene->link;
+    scene->history.n_links = 1;
+}
+
 static void give_scales(struct scene *scene, int legs, int sleep)
 {
     for (int64_t ago = 30; ago >= 0; ago -= 3) {
@@ -251,6 +272,10 @@ void scene_play(struct scene *scene, const char *clause)
         }
     } else if (sscanf(clause, "tries %lf %lf", &x, &y) == 2) {
         give_tries(scene, x, y);
+    } else if (sscanf(clause, "newmeter %lf", &x) == 1) {
+        give_meter(scene, (int64_t)x);
+    } else if (sscanf(clause, "metercheck %lf %lf", &x, &y) == 2) {
+        give_check(scene, (int64_t)x, y);
     } else {
         play_mark(scene, clause);
     }

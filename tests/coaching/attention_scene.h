@@ -22,6 +22,7 @@ struct scene {
     struct attention_rider rider;
     struct attention_mark marks[MARKS_MOST];
     size_t n_marks;
+    struct meter_link link;
 };
 
 /* A quiet rider: an hour every other day, a base built, a threshold of 20 days ago. */

@@ -312,9 +312,25 @@ static void test_progress__stalled_needs_usual_weeks(void **state)
     rider_progress_read(arena, &history, PROGRESS_BEFORE, &limits, &progress);
     check_says("other meter", &progress.stalled, "cannot tell", "different power meters");
     check(strstr(progress.joint.text, "different power meters") != NULL);
-    history.meters_checked = true;
+    check(strstr(progress.joint.text, "3.2 %, the published trueness") != NULL);
+    /* Checked and alike: what is left open is little. */
+    struct meter_link link = { 1, 2, 0.0, 0.001, TODAY - 20, INT64_MIN };
+    history.links = &link;
+    history.n_links = 1;
     rider_progress_read(arena, &history, PROGRESS_BEFORE, &limits, &progress);
     check_says("checked", &progress.stalled, "yes", NULL);
+    check(strstr(progress.joint.text, "20 days ago") != NULL);
+    check(strstr(progress.joint.text, "check them anew") == NULL);
+    link.changed_day = TODAY - 5;
+    rider_progress_read(arena, &history, PROGRESS_BEFORE, &limits, &progress);
+    check_says("changed since", &progress.stalled, "yes", NULL);
+    check(strstr(progress.joint.text, "check them anew") != NULL);
+    /* The new meter reads 6 % high: what looked like standing still was falling. */
+    link.log_ratio = log(1.06);
+    const double before = progress.joint.estimate;
+    rider_progress_read(arena, &history, PROGRESS_BEFORE, &limits, &progress);
+    check_near("taken out", progress.joint.estimate, 100.0 * ((1.0 + before / 100.0) / 1.06 - 1.0),
+               1e-9);
     arena_close(arena);
 }
 

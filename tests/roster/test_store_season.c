@@ -565,7 +565,11 @@ static void test_thresholds__of_the_rides_own_meter_are_used(void **state)
     must(facts_remove(roster, arena, now, &ada, FACT_THRESHOLD, "2026-01-10", 0, &err), &err);
     const struct rider_facts facts = of_ride("2026-02-20", 5);
     check_near("only of others", facts.threshold_w, 238, 0);
-    check_text("and said so", facts.threshold_known_by, "given of 2026-02-10, with another meter");
+    check_text("and said so", facts.threshold_known_by,
+               "given of 2026-02-10, with another meter that was not checked against this one");
+    /* The published trueness of both, 3.2 %: 1.645 x sqrt(2) x 3.2 % = 7.44 %. */
+    check_near("low", facts.threshold_low_w, 238 * exp(-0.07444), 0.01);
+    check_near("high", facts.threshold_high_w, 238 * exp(0.07444), 0.01);
 }
 
 int main(int argc, char *argv[])

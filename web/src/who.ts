@@ -68,6 +68,7 @@ export function placeOfAct(item: Pick<WhoItem, "act" | "rider" | "ride">): strin
     case "ask-doctor":
     case "ask-recordings":
     case "ask-again":
+    case "check-meters":
     case "tell":
       return null;
   }

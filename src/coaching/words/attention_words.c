@@ -38,6 +38,7 @@ const char *words_attention_act(enum attention_act act)
         [ACT_HOLD_HOURS] = "Hold the hours",
         [ACT_PLAN_EASY_DAYS] = "Plan easy days",
         [ACT_CAP_EASY_RIDES] = "Cap the easy rides",
+        [ACT_CHECK_METERS] = "Ask for a ride with both meters",
         [ACT_CHANGE_TRAINING] = "Change the training",
         [ACT_ACCEPT_TEST] = "Accept the test, or not",
         [ACT_GIVE_TEST] = "Give a test",
@@ -267,6 +268,14 @@ static char *change(struct arena *arena, const struct cause *cause)
                         is_up ? high : -low);
 }
 
+static char *meters_unchecked(struct arena *arena, const struct cause *cause)
+{
+    return arena_format(arena,
+                        "Rides with another power meter since %s, not checked against the one "
+                        "before: each may be off by %.1f %%, so bests tell little.",
+                        day_named(arena, cause, "day"), cause_value(cause, "trueness_pct"));
+}
+
 static char *lower(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "Bests lower %s than in the weeks before.", change(arena, cause));
@@ -377,6 +386,7 @@ static const struct saying rows[] = {
     { "base-not-judged", base_not_judged, NULL },
     { "lower", lower, NULL },
     { "stalled", NULL, "Tries hard and gains nothing to speak of." },
+    { "meters-unchecked", meters_unchecked, NULL },
     { "no-threshold", NULL, "No threshold is known." },
     { "threshold-old", threshold_old, NULL },
     { "base-to-confirm", base_to_confirm, NULL },

@@ -3,6 +3,7 @@
 
 #include "base/dates.h"
 #include "base/text.h"
+#include "coaching/words/meter_words.h"
 #include "coaching/words/sayings.h"
 #include "coaching/words/words.h"
 
@@ -172,8 +173,8 @@ static const struct saying rows[] = {
     { "odds", odds, NULL },
     { "one-more-test", NULL, "One more test would help to settle it." },
     { "give-test", NULL, "Give a test of the durations that matter to this rider." },
-    { "other-meter", NULL,
-      "The bests are from different power meters, which were not ridden against each other." },
+    { "meters-checked", words_meters_checked, NULL },
+    { "other-meter", words_meters_unchecked, NULL },
     { "check-meters", NULL, "Ride once with both meters, and compare them." },
     { "first-retest", NULL, "It was the first retest: part of a gain is practice, about 1 %." },
     { "not-tried", not_tried, NULL },

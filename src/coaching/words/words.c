@@ -220,6 +220,7 @@ const char *words_question(enum question question)
     case QUESTION_EASY_WEEKS: return "Were easy rides easy?";
     case QUESTION_HOW: return "How is the rider?";
     case QUESTION_LOAD: return "How much was ridden?";
+    case QUESTION_METERS: return "Do the meters agree?";
     case QUESTION_COMEBACK: break;
     }
     return "Back after a break?";

@@ -282,11 +282,13 @@ bool bests_told_take(struct roster *roster, struct arena *arena, const struct ri
     for (size_t i = 0; i < n && i < out->side.bests->count; i++) {
         if (is_wanted(wish, durations[i])) {
             out->lines[out->n++] =
-                (struct best_line){ durations[i], told_of(&out->side, &weights, i, durations[i]),
-                                    told_of(&out->against, &weights, i, durations[i]) };
+                (struct best_line){ .duration_s = durations[i],
+                                    .one = told_of(&out->side, &weights, i, durations[i]),
+                                    .two = told_of(&out->against, &weights, i, durations[i]) };
         }
     }
-    return !wish->finds_starts || find_starts(db, arena, today, out, err);
+    return bests_meters_take(db, arena, today, out, err) &&
+           (!wish->finds_starts || find_starts(db, arena, today, out, err));
 }
 
 /* ---- JSON ---- */
@@ -344,6 +346,7 @@ static void line_json(struct json *json, const struct best_line *line, bool comp
         told_json(json, two, with_more);
         json_number(json, "change_w", one->power_w - two->power_w, 3);
         json_number(json, "change_pct", (one->power_w / two->power_w - 1.0) * 100.0, 2);
+        bests_meters_json(json, &line->meters);
         json_end_object(json);
     } else if (compares || with_more) {
         json_null(json, "against");

@@ -10,6 +10,7 @@
 #include "base/json.h"
 #include "roster/best_grid.h"
 #include "roster/recordings.h"
+#include "server/answers/bests_meters.h"
 
 /* Which days; NULL = not said. */
 struct bests_wish {
@@ -48,6 +49,7 @@ struct best_line {
     int32_t duration_s;
     struct best_told one;
     struct best_told two; /* of the other range */
+    struct meters_part meters;
 };
 
 /* The bests of a range, and its rides with power. */
