@@ -3,6 +3,8 @@
 #include "cli/roster_call.h"
 #include "server/serve.h"
 
+#include <stdlib.h>
+
 struct serve_values {
     struct roster_values common;
     double port;
@@ -27,6 +29,21 @@ static const struct option_row options[] = {
     ROSTER_OPTIONS,
 };
 
+/* Who serves the usual place for the first time begins there: the page then says what to do first.
+ * A roster that was named must be there, lest a slip of the pen begins another. */
+static bool begin_usual_place(struct roster_call *call, const struct serve_values *values,
+                              struct error *err)
+{
+    const char *named = getenv("PLUMBLINE_ROSTER");
+    struct roster *roster = NULL;
+    if (values->common.roster != NULL || (named != NULL && named[0] != '\0')) {
+        return true;
+    }
+    const bool begun = roster_open(call->place, ROSTER_CREATE, call->now, &roster, err);
+    roster_close(roster);
+    return begun;
+}
+
 static bool serve(struct roster_call *call, const void *raw, struct error *err)
 {
     const struct serve_values *values = raw;
@@ -39,6 +56,9 @@ static bool serve(struct roster_call *call, const void *raw, struct error *err)
                                           .log_json = values->log_json,
                                           .make_example = example_make };
     struct serve *server = NULL;
+    if (!begin_usual_place(call, values, err)) {
+        return false;
+    }
     if (!serve_open(&wanted, &server, err)) {
         return err->kind != ERROR_NOT_FOUND
                    ? false

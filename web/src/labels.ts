@@ -119,6 +119,7 @@ export const labels = {
   /* ---- riders ---- */
   riderAdd: "Add a rider",
   find: "Find",
+  sortBy: "Sort by",
   ofSo: (n: number, all: number) => `${n} of ${all}`,
   nobodyFound: "Nobody is called that.",
   notKnown: "not known",
@@ -138,7 +139,6 @@ export const labels = {
   /* ---- a person ---- */
   personName: "Name",
   personSex: "Sex",
-  personSexHint: "So that sentences say she or he.",
   female: "female",
   male: "male",
   personPowerSince: "With power since",

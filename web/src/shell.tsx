@@ -36,7 +36,7 @@ function riderHere(): number | null {
 
 function Header({ under, onKeys }: { readonly under: Route["under"]; readonly onKeys: () => void }) {
   return (
-    <header class="header">
+    <div class="header">
       <a class="wordmark" href="/">{labels.appName}</a>
       <nav class="navigation" aria-label={labels.navigation}>
         {navigation.map((word) => (
@@ -50,7 +50,7 @@ function Header({ under, onKeys }: { readonly under: Route["under"]; readonly on
         <ThemeChoice />
         <button class="act act-quiet" type="button" onClick={onKeys}>{labels.keysOpen}</button>
       </div>
-    </header>
+    </div>
   );
 }
 
@@ -202,6 +202,8 @@ export function Shell() {
   useEffect(() => void loadSession(), []);
   useEffect(startLive, []);
   useEffect(startDrops, []);
+  // What was said of one screen is gone on the next, but for what is said while going there.
+  useEffect(() => arrivals.subscribe(hush), []);
   useEffect(() => {
     const table: readonly Key[] = [
       { keys: ["?"], does: labels.keysThis, run: () => setShowsKeys(true) },
@@ -217,7 +219,6 @@ export function Shell() {
   // Who comes to another screen begins at its top, with the focus there: readers hear its heading.
   useEffect(() => {
     if (arrivals.value > 0) {
-      hush();
       window.scrollTo(0, 0);
       main.current?.focus({ preventScroll: true });
     }
@@ -226,8 +227,10 @@ export function Shell() {
   return (
     <>
       <a class="skip" href="#screen">{labels.skip}</a>
-      <Header under={found?.route.under ?? null} onKeys={() => setShowsKeys(true)} />
-      <Lines />
+      <header>
+        <Header under={found?.route.under ?? null} onKeys={() => setShowsKeys(true)} />
+        <Lines />
+      </header>
       <main class="screen" id="screen" ref={main} tabIndex={-1}>
         {found === null ? <NotFound /> : <Outlet route={found.route} parameters={found.parameters} />}
       </main>

@@ -19,6 +19,11 @@ interface Line {
   readonly rides: ImportFile["rides"];
 }
 
+/* "ride.fit: cut off" beside "ride.fit" would say the name twice. */
+function withoutName(text: string | null, file: string): string | null {
+  return text?.startsWith(`${file}: `) === true ? text.slice(file.length + 2) : text;
+}
+
 /* What became of the files, in three heaps: not read, taken, known before. */
 export function outcomesOf(items: readonly ImportItem[]): { unread: Line[]; taken: Line[]; known: Line[] } {
   const unread: Line[] = [];
@@ -32,7 +37,7 @@ export function outcomesOf(items: readonly ImportItem[]): { unread: Line[]; take
       const line: Line = {
         key: `${item.key}-${i}`,
         file: file.file,
-        words: file.text ?? labels.outcomes[file.outcome],
+        words: withoutName(file.text, file.file) ?? (file.outcome === "taken" ? "" : labels.outcomes[file.outcome]),
         rides: file.rides,
       };
       (file.outcome === "taken" ? taken : file.outcome === "known" ? known : unread).push(line);
@@ -52,13 +57,12 @@ function Lines({ title, lines, open }: { readonly title: string; readonly lines:
         {lines.map((line) => (
           <li key={line.key}>
             <b>{line.file}</b>{" "}
-            {line.rides.length === 0
-              ? line.words
-              : line.rides.map((ride) => (
-                  <a key={ride.id} href={`/rides/${ride.id}`} onClick={() => { importAsked.value = null; }}>
-                    {ride.day === null ? labels.rideWithoutDay : shortDay(ride.day, today())}
-                  </a>
-                ))}
+            {line.rides.map((ride) => (
+              <a key={ride.id} href={`/rides/${ride.id}`} onClick={() => { importAsked.value = null; }}>
+                {ride.day === null ? labels.rideWithoutDay : shortDay(ride.day, today())}
+              </a>
+            ))}
+            {line.words}
           </li>
         ))}
       </ul>

@@ -213,6 +213,6 @@ describe("what became of files", () => {
     ]);
     expect(heaps.taken.map((line) => line.file)).toEqual(["a.fit"]);
     expect(heaps.known.map((line) => line.words)).toEqual(["known before"]);
-    expect(heaps.unread.map((line) => line.words)).toEqual(["b.fit: cut off after 2,113 records", "larger than 256 MB"]);
+    expect(heaps.unread.map((line) => line.words)).toEqual(["cut off after 2,113 records", "larger than 256 MB"]);
   });
 });

@@ -62,12 +62,12 @@ function Head({ data }: { readonly data: RiderAnswer }) {
       )}
       <div class="aims">
         <section aria-labelledby="goals">
-          <h3 id="goals">{labels.goal}</h3>
+          <h2 id="goals">{labels.goal}</h2>
           <EntryList rider={person.id} kind={entryKinds.goals} entries={data.goals} empty={labels.noGoal}
                      show={(goal) => goalWords(goal, data.today)} />
         </section>
         <section aria-labelledby="events">
-          <h3 id="events">{labels.events}</h3>
+          <h2 id="events">{labels.events}</h2>
           <EntryList rider={person.id} kind={entryKinds.events} entries={data.events} empty={labels.noEvent}
                      show={(event) => eventWords(event, data.today)} />
         </section>

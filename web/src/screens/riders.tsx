@@ -96,6 +96,11 @@ export default function Riders() {
         <div ref={find}>
           <Field label={labels.find} type="search" value={typed} onInput={setTyped} />
         </div>
+        <div class="narrow-sort">
+          <Field label={labels.sortBy} value={order.by} onInput={(by) => {
+            setOrder({ by: COLUMNS.find((column) => column.by === by)?.by ?? "name", down: false });
+          }} options={COLUMNS.map((column) => ({ value: column.by, label: column.label }))} />
+        </div>
         <p class="quiet" role="status">
           {typed === "" ? count(data.riders.length, labels.riderOne) : labels.ofSo(rows.length, data.riders.length)}
         </p>

@@ -99,7 +99,7 @@ export function AddRider({ onDone }: { readonly onDone?: () => void }) {
             void add();
           }}>
       <Field label={labels.personName} value={name} onInput={setName} required />
-      <Field label={labels.personSex} value={sex} onInput={setSex} hint={labels.personSexHint}
+      <Field label={labels.personSex} value={sex} onInput={setSex}
              options={[{ value: "", label: labels.notSaid }, { value: "female", label: labels.female }, { value: "male", label: labels.male }]} />
       <Field label={labels.personPowerSince} type="date" value={since} onInput={setSince} />
       <p class="acts">
