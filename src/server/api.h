@@ -10,7 +10,7 @@
  *
  * A handler knows nothing of HTTP: it fills call->out, or fails with an error whose kind becomes
  * the status (docs/api.md).  Same store, same call, same bytes: an answer to a read is kept until
- * the roster changes, unless its route says API_OF_THE_MOMENT.
+ * the roster changes.  One that rests on call->now as well says so by API_OF_THE_MOMENT.
  *
  *     API_READ   inside one db_read, on a handle of its own: must not write; may be called again
  *                from the start, so it keeps nothing but what it puts in the call
@@ -83,7 +83,7 @@ enum api_kind {
 
 /* Flags of a route. */
 enum {
-    API_OF_THE_MOMENT = 1, /* the answer rests on more than roster, call and today: never kept */
+    API_OF_THE_MOMENT = 1, /* rests on the moment (call->now) too: kept for a quarter of an hour */
     API_NEEDS_VERSION = 2, /* without If-Match it is refused (428) */
     API_TAKES_FILE = 4,    /* the body is a file's bytes, not JSON */
 };

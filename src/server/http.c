@@ -4,10 +4,8 @@
 #include "server/log.h"
 #include "server/request.h"
 
-#include <arpa/inet.h>
 #include <errno.h>
 #include <microhttpd.h>
-#include <netinet/in.h>
 #include <pthread.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -466,58 +464,19 @@ static void *worker(void *context)
 
 /* ---- opening and closing ---- */
 
-static bool fail(struct http *http, struct error *err, const char *what)
-{
-    const int cause = errno;
-    http_close(http);
-    return error_set(
-        err, cause == EADDRINUSE ? ERROR_BUSY : ERROR_STORAGE, "%s: %s%s", what, strerror(cause),
-        cause == EADDRINUSE ? "; name another with --port, or --port 0 for a free one" : "");
-}
-
-static int port_of(int fd)
-{
-    union {
-        struct sockaddr any;
-        struct sockaddr_in four;
-        struct sockaddr_in6 six;
-    } address = { .six = { .sin6_family = AF_UNSPEC } };
-    socklen_t size = sizeof address;
-    if (getsockname(fd, &address.any, &size) != 0) {
-        return 0;
-    }
-    return ntohs(address.any.sa_family == AF_INET6 ? address.six.sin6_port : address.four.sin_port);
-}
-
-bool http_open(const struct http_options *options, struct http **out, int *port, struct error *err)
+struct http *http_open(int socket, int patience_s)
 {
     struct http *http = calloc(1, sizeof *http);
-    const int yes = 1;
     if (http == NULL) {
         abort();
     }
-    http->patience_ms = 1000 * (int64_t)options->patience_s;
+    http->socket = socket;
+    http->patience_ms = 1000 * (int64_t)patience_s;
     http->last = &http->first;
     pthread_mutex_init(&http->lines_lock, NULL);
     pthread_mutex_init(&http->lock, NULL);
     pthread_cond_init(&http->moved, NULL);
-    http->socket =
-        socket(options->address.ss_family, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0);
-    if (http->socket < 0) {
-        return fail(http, err, "no socket can be had");
-    }
-    setsockopt(http->socket, SOL_SOCKET, SO_REUSEADDR, &yes, sizeof yes);
-    if (options->address.ss_family == AF_INET6) {
-        setsockopt(http->socket, IPPROTO_IPV6, IPV6_V6ONLY, &yes, sizeof yes);
-    }
-    if (bind(http->socket, (const struct sockaddr *)&options->address, options->address_size) !=
-            0 ||
-        listen(http->socket, HTTP_CONNECTIONS_MOST) != 0) {
-        return fail(http, err, "the port can't be had");
-    }
-    *port = port_of(http->socket);
-    *out = http;
-    return true;
+    return http;
 }
 
 /* Addresses are decoded by the router, after they were taken apart. */

@@ -10,23 +10,14 @@
 
 #include "server/server.h"
 
-#include <sys/socket.h>
-
 #define HTTP_CONNECTIONS_MOST 100
 #define HTTP_WORKERS          4
 #define HTTP_PATIENCE_S       30
 
-struct http_options {
-    struct sockaddr_storage address;
-    socklen_t address_size;
-    int patience_s;
-};
-
 struct http;
 
-/* Listens; *port is the one that was chosen.  Requests are answered after http_begin. */
-MUST_USE bool http_open(const struct http_options *options, struct http **out, int *port,
-                        struct error *err);
+/* Takes a socket that listens (server/listen.h); requests are answered after http_begin. */
+struct http *http_open(int socket, int patience_s);
 MUST_USE bool http_begin(struct http *http, struct server *server, struct error *err);
 
 /* Once a second: closes who was too slow. */

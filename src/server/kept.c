@@ -18,8 +18,13 @@ struct slot {
     struct kept_answer *answer;
 };
 
+/* More than there are workers. */
+enum { MADE_MOST = 32 };
+
 struct kept {
     pthread_mutex_t lock;
+    pthread_cond_t made;
+    const char *making[MADE_MOST]; /* keys, of those who make them; NULL = free */
     struct slot slots[SLOTS];
     size_t count;
     size_t bytes;
@@ -50,6 +55,7 @@ struct kept *kept_open(void)
         abort();
     }
     pthread_mutex_init(&kept->lock, NULL);
+    pthread_cond_init(&kept->made, NULL);
     return kept;
 }
 
@@ -70,6 +76,7 @@ void kept_close(struct kept *kept)
         for (size_t i = 0; i < SLOTS; i++) {
             empty(kept, &kept->slots[i]);
         }
+        pthread_cond_destroy(&kept->made);
         pthread_mutex_destroy(&kept->lock);
         free(kept);
     }
@@ -85,17 +92,62 @@ static struct slot *slot_of(struct kept *kept, const char *key)
     return &kept->slots[(hash ^ hash >> 32) % SLOTS];
 }
 
+/* Under the lock. */
+static struct kept_answer *find(struct kept *kept, const char *key, uint64_t generation)
+{
+    const struct slot *slot = slot_of(kept, key);
+    if (slot->key == NULL || slot->generation != generation || strcmp(slot->key, key) != 0) {
+        return NULL;
+    }
+    hold(slot->answer);
+    return slot->answer;
+}
+
 struct kept_answer *kept_find(struct kept *kept, const char *key, uint64_t generation)
 {
-    struct kept_answer *found = NULL;
     pthread_mutex_lock(&kept->lock);
-    const struct slot *slot = slot_of(kept, key);
-    if (slot->key != NULL && slot->generation == generation && strcmp(slot->key, key) == 0) {
-        found = slot->answer;
-        hold(found);
+    struct kept_answer *found = find(kept, key, generation);
+    pthread_mutex_unlock(&kept->lock);
+    return found;
+}
+
+/* Where a key is being made, or a free place (key NULL); NULL = neither.  Under the lock. */
+static const char **place_of(struct kept *kept, const char *key)
+{
+    for (size_t i = 0; i < MADE_MOST; i++) {
+        const char *other = kept->making[i];
+        if (key == NULL ? other == NULL : other != NULL && strcmp(other, key) == 0) {
+            return &kept->making[i];
+        }
+    }
+    return NULL;
+}
+
+struct kept_answer *kept_find_or_make(struct kept *kept, const char *key, uint64_t generation)
+{
+    pthread_mutex_lock(&kept->lock);
+    struct kept_answer *found = find(kept, key, generation);
+    while (found == NULL && place_of(kept, key) != NULL) {
+        pthread_cond_wait(&kept->made, &kept->lock);
+        found = find(kept, key, generation);
+    }
+    const char **place = found == NULL ? place_of(kept, NULL) : NULL;
+    if (place != NULL) {
+        *place = key;
     }
     pthread_mutex_unlock(&kept->lock);
     return found;
+}
+
+void kept_made(struct kept *kept, const char *key)
+{
+    pthread_mutex_lock(&kept->lock);
+    const char **place = place_of(kept, key);
+    if (place != NULL) {
+        *place = NULL;
+    }
+    pthread_cond_broadcast(&kept->made);
+    pthread_mutex_unlock(&kept->lock);
 }
 
 /* Under the lock: what is of another generation goes first, then whatever is met. */

@@ -26,6 +26,12 @@ void kept_close(struct kept *kept); /* NULL is accepted */
 /* NULL if there is none. */
 struct kept_answer *kept_find(struct kept *kept, const char *key, uint64_t generation);
 
+/* The same, but one asks for a key at a time: who gets NULL makes the answer, adds it, and says
+ * kept_made, also when it couldn't; the others wait meanwhile, so that fifty pages that ask after a
+ * change cost one answer. */
+struct kept_answer *kept_find_or_make(struct kept *kept, const char *key, uint64_t generation);
+void kept_made(struct kept *kept, const char *key);
+
 /* A new answer with its ETag, held by the caller; the bytes are copied.  With a key it is also
  * kept for others. */
 struct kept_answer *kept_add(struct kept *kept, const char *key, uint64_t generation,

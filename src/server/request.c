@@ -1,5 +1,5 @@
 /* server/request.c: from a request to its answer. */
-#include "server/request.h"
+#include "server/request_parts.h"
 
 #include "server/log.h"
 #include "server/login.h"
@@ -16,10 +16,7 @@ static const char NOT_KEPT[] = "no-store";
 static const char ASKED_AGAIN[] = "no-cache";
 static const char FOR_EVER[] = "public, max-age=31536000, immutable";
 
-static const char JSON_TYPE[] = "application/json";
 static const char HTML_TYPE[] = "text/html; charset=utf-8";
-
-#define ANSWER_BYTES_MOST (64u * 1000u * 1000u)
 
 static int64_t steady_s(void)
 {
@@ -57,7 +54,7 @@ void request_refuse(struct request *request, int status, const struct error *err
     request->answer.retry_after_s = status == 503 ? 2 : 0;
 }
 
-static void refuse_kind(struct request *request, const struct error *err)
+void request_refuse_kind(struct request *request, const struct error *err)
 {
     if (err->kind == ERROR_INTERNAL || err->kind == ERROR_STORAGE) {
         log_error("%s: %s", request->label, err->message);
@@ -203,7 +200,7 @@ static bool check_route(struct request *request, enum router_found found)
         return false;
     }
     if (!router_query_is_known(route, &request->parts.query, &err)) {
-        refuse_kind(request, &err);
+        request_refuse_kind(request, &err);
         return false;
     }
     request->version = (int64_t)access_version(request->headers.if_match);
@@ -245,7 +242,7 @@ static void await_body(struct request *request)
     request->has_upload = true;
     request->wants = REQUEST_WANTS_FILE;
     if (!upload_open(store_place(request->house->store), &request->upload, &err)) {
-        refuse_kind(request, &err);
+        request_refuse_kind(request, &err);
     }
 }
 
@@ -314,7 +311,7 @@ bool request_take(struct request *request, const char *bytes, size_t n)
         taken = error_set(&err, ERROR_USAGE, "nothing may be sent to this address");
     }
     if (!taken) {
-        refuse_kind(request, &err);
+        request_refuse_kind(request, &err);
     }
     return taken;
 }
@@ -342,7 +339,7 @@ static void answer_asset(struct request *request, const struct asset *asset)
         answer.bytes = (const char *)plain.at;
         answer.size = plain.size;
     } else {
-        refuse_kind(request, &err);
+        request_refuse_kind(request, &err);
         return;
     }
     request->answer = answer;
@@ -386,7 +383,7 @@ static void answer_page_or_part(struct request *request)
 
 /* ---- what is kept ---- */
 
-static void answer_kept(struct request *request, struct kept_answer *kept)
+void request_answer_kept(struct request *request, struct kept_answer *kept)
 {
     request->answer = (struct answer){ .status = 200,
                                        .type = kept->type,
@@ -402,13 +399,14 @@ static void answer_kept(struct request *request, struct kept_answer *kept)
     }
 }
 
-/* NULL for an answer that isn't kept. */
-static const char *key_of(const struct request *request, const struct store_state *state)
+/* Whatever the zone, a day begins at a quarter of an hour. */
+const char *request_key(const struct request *request, const struct store_state *state)
 {
-    return (request->route->flags & API_OF_THE_MOMENT) != 0
-               ? NULL
-               : arena_format(request->arena, "%p %s %s", (const void *)request->house->store,
-                              state->today, request->address);
+    static const int64_t QUARTER_S = 900;
+    const bool of_moment = (request->route->flags & API_OF_THE_MOMENT) != 0;
+    return arena_format(request->arena, "%p %s %lld %s", (const void *)request->house->store,
+                        state->today, (long long)(of_moment ? store_now().utc_s / QUARTER_S : 0),
+                        request->address);
 }
 
 static bool answer_if_kept(struct request *request)
@@ -416,14 +414,13 @@ static bool answer_if_kept(struct request *request)
     struct store_state state;
     struct error err = { 0 };
     if (!store_look(request->house->store, &state, &err)) {
-        refuse_kind(request, &err);
+        request_refuse_kind(request, &err);
         return true;
     }
-    const char *key = key_of(request, &state);
-    struct kept_answer *kept =
-        key == NULL ? NULL : kept_find(request->server->kept, key, state.generation);
+    const char *key = request_key(request, &state);
+    struct kept_answer *kept = kept_find(request->server->kept, key, state.generation);
     if (kept != NULL) {
-        answer_kept(request, kept);
+        request_answer_kept(request, kept);
     }
     return kept != NULL;
 }
@@ -438,215 +435,6 @@ bool request_quick(struct request *request)
         return true;
     }
     return request->route != NULL && request->route->kind == API_READ && answer_if_kept(request);
-}
-
-/* ---- work ---- */
-
-static void fill_call(struct request *request, const struct store_state *state,
-                      struct api_call *call)
-{
-    *call = (struct api_call){ .arena = request->arena,
-                               .place = store_place(request->house->store),
-                               .now = store_now(),
-                               .today_is_own = state->today_is_own,
-                               .path = request->path,
-                               .query = request->parts.query,
-                               .version = request->version };
-    memcpy(call->today, state->today, sizeof call->today);
-    call->out = text_begin(call->arena, ANSWER_BYTES_MOST);
-}
-
-struct reading_call {
-    const struct api_route *route;
-    struct api_call *call;
-};
-
-static bool read_in_one(struct db *db, void *context, struct error *err)
-{
-    const struct reading_call *reading = context;
-    (void)db;
-    /* It may be the second try. */
-    reading->call->out = text_begin(reading->call->arena, ANSWER_BYTES_MOST);
-    return reading->route->handler(reading->call, err);
-}
-
-static bool run_read(struct request *request, struct api_call *call, struct error *err)
-{
-    struct store *store = request->house->store;
-    struct reading_call reading = { request->route, call };
-    if (!store_reader(store, &call->roster, err)) {
-        return false;
-    }
-    const bool done = db_read(roster_db(call->roster), read_in_one, &reading, err);
-    store_reader_back(store, call->roster);
-    return done;
-}
-
-static bool run_write(struct request *request, struct api_call *call, struct error *err)
-{
-    call->roster = store_writer(request->house->store);
-    const bool done = request->route->handler(call, err);
-    store_writer_back(request->house->store);
-    rereader_kick(request->house->rereader);
-    return done;
-}
-
-/* The job keeps what it needs in an arena of its own: the request ends before it begins. */
-static bool run_job(struct request *request, const struct store_state *state, struct error *err)
-{
-    struct api_call call;
-    struct router_address parts = { 0 };
-    struct arena *own = arena_open();
-    struct arena *before = request->arena;
-    int64_t id = 0;
-    const struct api_route *route = NULL;
-    bool done = router_read(own, request->address, &parts, err);
-    request->arena = own;
-    fill_call(request, state, &call);
-    request->arena = before;
-    call.query = parts.query;
-    call.server = request->server;
-    (void)router_find(own, api_routes, api_route_count, request->method, parts.parts + 2,
-                      parts.n_parts - 2, &route, &call.path);
-    done = done &&
-           (request->body.length == 0 ||
-            body_read(own,
-                      (struct bytes){ (const uint8_t *)request->body.bytes, request->body.length },
-                      &call.body, err));
-    if (done && request->has_upload) {
-        done = upload_rewind(&request->upload, err);
-        call.upload = &request->upload;
-    }
-    if (!done) {
-        arena_close(own);
-        return false;
-    }
-    done =
-        tasks_begin(request->server->tasks, request->house->store, request->route, &call, &id, err);
-    request->upload.fd = -1; /* the job's now */
-    if (done) {
-        struct text out = text_begin(request->arena, 8000);
-        struct json json = json_begin(&out);
-        done = tasks_write(request->server->tasks, id, false, &json, err);
-        request->answer =
-            (struct answer){ .status = 202,
-                             .type = JSON_TYPE,
-                             .bytes = out.bytes,
-                             .size = out.length,
-                             .location = arena_format(request->arena, ROUTER_PREFIX "jobs/%lld",
-                                                      (long long)id),
-                             .cache = NOT_KEPT };
-    }
-    return done;
-}
-
-/* What is true when it begins comes first, so that nothing is missed in between. */
-static bool run_events(struct request *request, const struct store_state *state, struct error *err)
-{
-    struct server *server = request->server;
-    struct api_call call = { .path = request->path };
-    int64_t topic = 0;
-    struct text out = text_begin(request->arena, 8000);
-    struct json json = json_begin(&out);
-    const bool is_job = request->path.n > 0;
-    if (is_job && (!api_path_id(&call, "job", &topic, err) ||
-                   !tasks_write(server->tasks, topic, false, &json, err))) {
-        return false;
-    }
-    if (!is_job) {
-        text_add_format(&out, "{\"generation\":%llu}", (unsigned long long)state->generation);
-    }
-    struct listener *listener =
-        events_listen(server->events, topic, request->listener_calls, request->connection);
-    if (listener == NULL) {
-        return error_set(err, ERROR_BUSY, "%d pages listen already; close one and try again",
-                         EVENTS_LISTENERS_MOST);
-    }
-    events_greet(listener, is_job ? "job" : "hello", out.bytes);
-    if (is_job && tasks_is_over(server->tasks, topic)) {
-        events_end(server->events, topic);
-    }
-    request->answer = (struct answer){
-        .status = 200, .type = "text/event-stream", .listener = listener, .cache = NOT_KEPT
-    };
-    return true;
-}
-
-static void answer_call(struct request *request, struct api_call *call,
-                        const struct store_state *state)
-{
-    const char *type = call->type != NULL ? call->type : JSON_TYPE;
-    if (request->route->kind == API_READ) {
-        answer_kept(request, kept_add(request->server->kept, key_of(request, state),
-                                      state->generation, call->out.bytes, call->out.length, type));
-        return;
-    }
-    request->answer = (struct answer){ .status = call->location != NULL  ? 201
-                                                 : call->out.length == 0 ? 204
-                                                                         : 200,
-                                       .type = type,
-                                       .bytes = call->out.bytes,
-                                       .size = call->out.length,
-                                       .location = call->location,
-                                       .cache = NOT_KEPT };
-}
-
-static bool run_call(struct request *request, const struct store_state *state, struct error *err)
-{
-    struct api_call call;
-    fill_call(request, state, &call);
-    if (request->body.length > 0 &&
-        !body_read(request->arena,
-                   (struct bytes){ (const uint8_t *)request->body.bytes, request->body.length },
-                   &call.body, err)) {
-        return false;
-    }
-    if (request->route->request == NULL && call.body != NULL && call.body->n_items > 0) {
-        return error_set(err, ERROR_USAGE, "nothing may be sent to this address, or {}");
-    }
-    bool done = false;
-    if (request->route->kind == API_SERVER) {
-        call.server = request->server;
-        call.house = request->house;
-        call.key = request->key;
-        done = request->route->handler(&call, err);
-    } else {
-        done = request->route->kind == API_READ ? run_read(request, &call, err)
-                                                : run_write(request, &call, err);
-    }
-    if (done && call.out.cut) {
-        return error_set(err, ERROR_TOO_LARGE, "the answer is larger than 64 MB; ask for less");
-    }
-    if (done) {
-        answer_call(request, &call, state);
-    }
-    return done;
-}
-
-void request_work(struct request *request)
-{
-    struct store_state state;
-    struct error err = { 0 };
-    if (login_is_asked(request)) {
-        login_answer(request);
-        return;
-    }
-    bool done = store_look(request->house->store, &state, &err);
-    if (done) {
-        switch (request->route->kind) {
-        case API_READ:
-        case API_WRITE:
-        case API_SERVER: done = run_call(request, &state, &err); break;
-        case API_JOB: done = run_job(request, &state, &err); break;
-        case API_EVENTS: done = run_events(request, &state, &err); break;
-        }
-    }
-    if (!done && err.kind == ERROR_CONFLICT && request->version > 0) {
-        /* The version that was seen isn't the one that is there. */
-        request_refuse(request, 412, &err);
-    } else if (!done) {
-        refuse_kind(request, &err);
-    }
 }
 
 void request_close(struct request *request)

@@ -3,9 +3,9 @@
 
 #include "roster/password.h"
 #include "server/http.h"
+#include "server/listen.h"
 #include "server/log.h"
 
-#include <arpa/inet.h>
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -28,31 +28,6 @@ struct serve {
 };
 
 /* ---- where it listens, and how it is called ---- */
-
-static bool read_listen(const char *listen, int port, struct http_options *http, bool *is_loopback,
-                        struct error *err)
-{
-    struct sockaddr_in *four = (struct sockaddr_in *)&http->address;
-    struct sockaddr_in6 *six = (struct sockaddr_in6 *)&http->address;
-    const char *words = listen == NULL ? "127.0.0.1" : listen;
-    if (inet_pton(AF_INET, words, &four->sin_addr) == 1) {
-        four->sin_family = AF_INET;
-        four->sin_port = htons((uint16_t)port);
-        http->address_size = sizeof *four;
-        *is_loopback = (ntohl(four->sin_addr.s_addr) >> 24) == 127;
-        return true;
-    }
-    if (inet_pton(AF_INET6, words, &six->sin6_addr) == 1) {
-        six->sin6_family = AF_INET6;
-        six->sin6_port = htons((uint16_t)port);
-        http->address_size = sizeof *six;
-        *is_loopback = IN6_IS_ADDR_LOOPBACK(&six->sin6_addr);
-        return true;
-    }
-    return error_set(err, ERROR_USAGE,
-                     "--listen %.60s: is no address of a machine; write digits, as 127.0.0.1",
-                     words);
-}
 
 static void add_name(struct serve *serve, const char *scheme, const char *host)
 {
@@ -124,17 +99,18 @@ static void set_address(struct serve *serve)
 static bool start(struct serve *serve, const struct serve_options *options, struct error *err)
 {
     struct server *server = &serve->server;
-    struct http_options http = { .patience_s = options->patience_s };
     bool is_loopback = false;
-    int port = 0;
-    if (!read_listen(options->listen, options->port, &http, &is_loopback, err) ||
-        !store_open(options->place, options->today, &server->own.store, err)) {
+    int port = options->port;
+    int fd = -1;
+    if (!store_open(options->place, options->today, &server->own.store, err) ||
+        !listen_open(options->listen == NULL ? "127.0.0.1" : options->listen, &port, &fd,
+                     &is_loopback, err)) {
         return false;
     }
+    serve->http = http_open(fd, options->patience_s);
     server->is_beyond = !is_loopback || options->name != NULL;
     server->is_secure = options->name != NULL;
     if ((server->is_beyond && !password_is_set(serve, options, err)) ||
-        !http_open(&http, &serve->http, &port, err) ||
         !set_names(serve, options, port, is_loopback, err)) {
         return false;
     }

@@ -3,6 +3,8 @@
 
 #include "server/kept.h"
 
+#include <pthread.h>
+#include <stdatomic.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -49,6 +51,45 @@ static void test_kept__equal_bytes_have_one_etag(void **state)
     kept_close(kept);
 }
 
+struct maker {
+    struct kept *kept;
+    atomic_int made;
+};
+
+/* As a worker does. */
+static void *make(void *context)
+{
+    struct maker *maker = context;
+    struct kept_answer *answer = kept_find_or_make(maker->kept, "day /who", 1);
+    if (answer == NULL) {
+        atomic_fetch_add(&maker->made, 1);
+        answer = kept_add(maker->kept, "day /who", 1, "[1]", 3, "t");
+        kept_made(maker->kept, "day /who");
+    }
+    kept_let_go(answer);
+    return NULL;
+}
+
+static void test_kept__many_who_ask_at_once_cost_one_answer(void **state)
+{
+    struct maker maker = { .kept = kept_open() };
+    pthread_t threads[16];
+    (void)state;
+    for (size_t i = 0; i < COUNT(threads); i++) {
+        check_integer("thread", pthread_create(&threads[i], NULL, make, &maker), 0);
+    }
+    for (size_t i = 0; i < COUNT(threads); i++) {
+        pthread_join(threads[i], NULL);
+    }
+    check_integer("made", atomic_load(&maker.made), 1);
+    /* Who couldn't make it lets the next one try. */
+    check(kept_find_or_make(maker.kept, "other", 1) == NULL);
+    kept_made(maker.kept, "other");
+    check(kept_find_or_make(maker.kept, "other", 1) == NULL);
+    kept_made(maker.kept, "other");
+    kept_close(maker.kept);
+}
+
 static void test_kept__there_is_an_end_to_how_many(void **state)
 {
     struct kept *kept = kept_open();
@@ -76,6 +117,7 @@ int main(void)
         cmocka_unit_test(test_kept__an_answer_is_true_in_its_generation_alone),
         cmocka_unit_test(test_kept__an_answer_outlives_its_place),
         cmocka_unit_test(test_kept__equal_bytes_have_one_etag),
+        cmocka_unit_test(test_kept__many_who_ask_at_once_cost_one_answer),
         cmocka_unit_test(test_kept__there_is_an_end_to_how_many),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,0 +1,237 @@
+/* server/request_work.c: requests that take work: the routes' handlers, jobs, streams of events. */
+#include "server/request_parts.h"
+
+#include "server/login.h"
+#include "server/upload.h"
+
+#include <string.h>
+
+static const char NOT_KEPT[] = "no-store";
+static const char JSON_TYPE[] = "application/json";
+
+#define ANSWER_BYTES_MOST (64u * 1000u * 1000u)
+
+static void fill_call(struct request *request, const struct store_state *state,
+                      struct api_call *call)
+{
+    *call = (struct api_call){ .arena = request->arena,
+                               .place = store_place(request->house->store),
+                               .now = store_now(),
+                               .today_is_own = state->today_is_own,
+                               .path = request->path,
+                               .query = request->parts.query,
+                               .version = request->version };
+    memcpy(call->today, state->today, sizeof call->today);
+    call->out = text_begin(call->arena, ANSWER_BYTES_MOST);
+}
+
+struct reading_call {
+    const struct api_route *route;
+    struct api_call *call;
+};
+
+static bool read_in_one(struct db *db, void *context, struct error *err)
+{
+    const struct reading_call *reading = context;
+    (void)db;
+    /* It may be the second try. */
+    reading->call->out = text_begin(reading->call->arena, ANSWER_BYTES_MOST);
+    return reading->route->handler(reading->call, err);
+}
+
+static bool make_read(struct request *request, struct api_call *call, struct error *err)
+{
+    struct store *store = request->house->store;
+    struct reading_call reading = { request->route, call };
+    if (!store_reader(store, &call->roster, err)) {
+        return false;
+    }
+    const bool done = db_read(roster_db(call->roster), read_in_one, &reading, err);
+    store_reader_back(store, call->roster);
+    if (done && call->out.cut) {
+        return error_set(err, ERROR_TOO_LARGE, "the answer is larger than 64 MB; ask for less");
+    }
+    return done;
+}
+
+/* Made once, whoever asks for it meanwhile. */
+static bool run_read(struct request *request, const struct store_state *state, struct error *err)
+{
+    struct kept *all = request->server->kept;
+    const char *key = request_key(request, state);
+    struct kept_answer *kept = kept_find_or_make(all, key, state->generation);
+    struct api_call call;
+    if (kept != NULL) {
+        request_answer_kept(request, kept);
+        return true;
+    }
+    fill_call(request, state, &call);
+    const bool done = make_read(request, &call, err);
+    if (done) {
+        request_answer_kept(request,
+                            kept_add(all, key, state->generation, call.out.bytes, call.out.length,
+                                     call.type != NULL ? call.type : JSON_TYPE));
+    }
+    kept_made(all, key);
+    return done;
+}
+
+static bool run_write(struct request *request, struct api_call *call, struct error *err)
+{
+    call->roster = store_writer(request->house->store);
+    const bool done = request->route->handler(call, err);
+    store_writer_back(request->house->store);
+    rereader_kick(request->house->rereader);
+    return done;
+}
+
+/* The job keeps what it needs in an arena of its own: the request ends before it begins. */
+static bool run_job(struct request *request, const struct store_state *state, struct error *err)
+{
+    struct api_call call;
+    struct router_address parts = { 0 };
+    struct arena *own = arena_open();
+    struct arena *before = request->arena;
+    int64_t id = 0;
+    const struct api_route *route = NULL;
+    bool done = router_read(own, request->address, &parts, err);
+    request->arena = own;
+    fill_call(request, state, &call);
+    request->arena = before;
+    call.query = parts.query;
+    call.server = request->server;
+    (void)router_find(own, api_routes, api_route_count, request->method, parts.parts + 2,
+                      parts.n_parts - 2, &route, &call.path);
+    done = done &&
+           (request->body.length == 0 ||
+            body_read(own,
+                      (struct bytes){ (const uint8_t *)request->body.bytes, request->body.length },
+                      &call.body, err));
+    if (done && request->has_upload) {
+        done = upload_rewind(&request->upload, err);
+        call.upload = &request->upload;
+    }
+    if (!done) {
+        arena_close(own);
+        return false;
+    }
+    done =
+        tasks_begin(request->server->tasks, request->house->store, request->route, &call, &id, err);
+    request->upload.fd = -1; /* the job's now */
+    if (done) {
+        struct text out = text_begin(request->arena, 8000);
+        struct json json = json_begin(&out);
+        done = tasks_write(request->server->tasks, id, false, &json, err);
+        request->answer =
+            (struct answer){ .status = 202,
+                             .type = JSON_TYPE,
+                             .bytes = out.bytes,
+                             .size = out.length,
+                             .location = arena_format(request->arena, ROUTER_PREFIX "jobs/%lld",
+                                                      (long long)id),
+                             .cache = NOT_KEPT };
+    }
+    return done;
+}
+
+/* What is true when it begins comes first, so that nothing is missed in between. */
+static bool run_events(struct request *request, const struct store_state *state, struct error *err)
+{
+    struct server *server = request->server;
+    struct api_call call = { .path = request->path };
+    int64_t topic = 0;
+    struct text out = text_begin(request->arena, 8000);
+    struct json json = json_begin(&out);
+    const bool is_job = request->path.n > 0;
+    if (is_job && (!api_path_id(&call, "job", &topic, err) ||
+                   !tasks_write(server->tasks, topic, false, &json, err))) {
+        return false;
+    }
+    if (!is_job) {
+        text_add_format(&out, "{\"generation\":%llu}", (unsigned long long)state->generation);
+    }
+    struct listener *listener =
+        events_listen(server->events, topic, request->listener_calls, request->connection);
+    if (listener == NULL) {
+        return error_set(err, ERROR_BUSY, "%d pages listen already; close one and try again",
+                         EVENTS_LISTENERS_MOST);
+    }
+    events_greet(listener, is_job ? "job" : "hello", out.bytes);
+    if (is_job && tasks_is_over(server->tasks, topic)) {
+        events_end(server->events, topic);
+    }
+    request->answer = (struct answer){
+        .status = 200, .type = "text/event-stream", .listener = listener, .cache = NOT_KEPT
+    };
+    return true;
+}
+
+static void answer_call(struct request *request, const struct api_call *call)
+{
+    request->answer = (struct answer){ .status = call->location != NULL  ? 201
+                                                 : call->out.length == 0 ? 204
+                                                                         : 200,
+                                       .type = call->type != NULL ? call->type : JSON_TYPE,
+                                       .bytes = call->out.bytes,
+                                       .size = call->out.length,
+                                       .location = call->location,
+                                       .cache = NOT_KEPT };
+}
+
+/* Nothing, or {}, where the route takes nothing. */
+static bool take_body(struct request *request, struct api_call *call, struct error *err)
+{
+    const struct bytes bytes = { (const uint8_t *)request->body.bytes, request->body.length };
+    if (bytes.size > 0 && !body_read(request->arena, bytes, &call->body, err)) {
+        return false;
+    }
+    return request->route->request != NULL || call->body == NULL || call->body->n_items == 0 ||
+           error_set(err, ERROR_USAGE, "nothing may be sent to this address, or {}");
+}
+
+static bool run_call(struct request *request, const struct store_state *state, struct error *err)
+{
+    struct api_call call;
+    fill_call(request, state, &call);
+    if (!take_body(request, &call, err)) {
+        return false;
+    }
+    if (request->route->kind == API_READ) {
+        return run_read(request, state, err);
+    }
+    call.server = request->route->kind == API_SERVER ? request->server : NULL;
+    call.house = request->house;
+    call.key = request->key;
+    const bool done = request->route->kind == API_SERVER ? request->route->handler(&call, err)
+                                                         : run_write(request, &call, err);
+    if (done) {
+        answer_call(request, &call);
+    }
+    return done;
+}
+
+void request_work(struct request *request)
+{
+    struct store_state state;
+    struct error err = { 0 };
+    if (login_is_asked(request)) {
+        login_answer(request);
+        return;
+    }
+    bool done = store_look(request->house->store, &state, &err);
+    if (done) {
+        switch (request->route->kind) {
+        case API_READ:
+        case API_WRITE:
+        case API_SERVER: done = run_call(request, &state, &err); break;
+        case API_JOB: done = run_job(request, &state, &err); break;
+        case API_EVENTS: done = run_events(request, &state, &err); break;
+        }
+    }
+    if (!done && err.kind == ERROR_CONFLICT && request->version > 0) {
+        /* The version that was seen isn't the one that is there. */
+        request_refuse(request, 412, &err);
+    } else if (!done) {
+        request_refuse_kind(request, &err);
+    }
+}
