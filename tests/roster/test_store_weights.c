@@ -157,7 +157,7 @@ static const struct proposal *weight_at(const struct proposals *page, size_t pla
             return &page->items[i];
         }
     }
-    return NULL;
+    check(false);
 }
 
 static int64_t number(const char *sql)
