@@ -1,6 +1,8 @@
 /* cli/import_told.c: what an import says meanwhile and at its end. */
 #include "cli/import_told.h"
 
+#include "server/answers/imported.h"
+
 #include <stdio.h>
 #include <string.h>
 #include <time.h>
@@ -99,33 +101,6 @@ static void count_rides(struct import_told *told, const struct imported_file *fi
     }
 }
 
-static void add_json(struct json *json, const struct imported_file *file)
-{
-    json_begin_object(json, NULL);
-    json_string(json, "file", file->name);
-    json_string(json, "outcome", import_outcome_name(file->outcome));
-    json_string(json, "rider", file->rider);
-    json_string(json, "text", file->line);
-    json_bool(json, "remembered", file->remembered);
-    json_begin_array(json, "rides");
-    for (size_t i = 0; i < file->n_rides; i++) {
-        const struct imported_ride *ride = &file->rides[i];
-        json_begin_object(json, NULL);
-        json_integer(json, "id", ride->id);
-        json_string(json, "day", ride->day);
-        json_string(json, "sport", ride->sport);
-        json_bool(json, "ride", ride->is_ride);
-        if (ride->same_as == 0) {
-            json_null(json, "same_as");
-        } else {
-            json_integer(json, "same_as", ride->same_as);
-        }
-        json_end_object(json);
-    }
-    json_end_array(json);
-    json_end_object(json);
-}
-
 void import_told_file(void *context, const struct imported_file *file)
 {
     struct import_told *told = context;
@@ -146,7 +121,7 @@ void import_told_file(void *context, const struct imported_file *file)
     if (file->outcome == IMPORT_TAKEN) {
         count_rides(told, file);
     }
-    add_json(&told->json, file);
+    imported_file_json(&told->json, file);
 }
 
 /* ---- at the end ---- */
@@ -157,13 +132,6 @@ void import_told_end(struct import_told *told, const struct import_sum *sum)
         fprintf(stderr, "\r%*s\r", 79, "");
     }
     json_end_array(&told->json);
-}
-
-static void add_count(struct text *out, size_t n, const char *what)
-{
-    if (n > 0) {
-        text_add_format(out, "%s%zu %s", out->length > 0 ? ", " : "", n, what);
-    }
 }
 
 static void add_named(struct text *out, struct arena *arena, const struct named_files *files,
@@ -182,15 +150,7 @@ static void add_named(struct text *out, struct arena *arena, const struct named_
 
 void import_told_words(struct import_told *told, const struct import_sum *sum, struct text *out)
 {
-    struct text counts = text_begin(told->arena, 1000);
-    text_add_format(&counts, "%zu taken", sum->files[IMPORT_TAKEN]);
-    add_count(&counts, sum->files[IMPORT_KNOWN], "known");
-    add_count(&counts, sum->files[IMPORT_CONFLICT], "another rider's");
-    add_count(&counts, sum->files[IMPORT_UNREADABLE], "unreadable");
-    add_count(&counts, sum->files[IMPORT_OTHER_THING],
-              sum->files[IMPORT_OTHER_THING] == 1 ? "not a recording" : "not recordings");
-    add_count(&counts, sum->files[IMPORT_NO_RIDER], "of nobody known");
-    text_add_format(out, "%s.", counts.bytes);
+    text_add(out, imported_words(told->arena, sum));
     if (sum->rides != sum->files[IMPORT_TAKEN]) {
         text_add_format(out, " %zu recordings.", sum->rides);
     }
@@ -206,15 +166,7 @@ void import_told_words(struct import_told *told, const struct import_sum *sum, s
 
 void import_told_json(struct import_told *told, const struct import_sum *sum, struct json *json)
 {
-    json_begin_object(json, "counts");
-    for (int i = 0; i < IMPORT_OUTCOMES; i++) {
-        json_integer(json, import_outcome_name((enum import_outcome)i), (int64_t)sum->files[i]);
-    }
-    json_integer(json, "recordings", (int64_t)sum->rides);
-    json_integer(json, "same", (int64_t)sum->same);
-    json_end_object(json);
-    json_bool(json, "stopped", sum->was_stopped);
-    /* The list was written while it came. */
+    imported_sum_json(json, sum);
     text_add(json->out, ",\"files\":");
     text_add_bytes(json->out, told->json_text.bytes, told->json_text.length);
 }

@@ -5,7 +5,8 @@
 #include "roster/settings.h"
 #include "roster/zone.h"
 
-#include <stdio.h>
+#include <errno.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* The row of `setting`: the last look of an earlier day (0 = none) and the last look. */
@@ -16,17 +17,28 @@ struct looks {
     int64_t last; /* 0 = never */
 };
 
+/* What isn't two instants was written by somebody else: as if there were none. */
+static struct looks looks_of(const char *content)
+{
+    char *end = NULL;
+    errno = 0;
+    const int64_t before = strtoll(content, &end, 10);
+    if (end == content || *end != ' ' || before < 0) {
+        return (struct looks){ 0 };
+    }
+    const char *second = end + 1;
+    const int64_t last = strtoll(second, &end, 10);
+    const bool is_ours = errno == 0 && end != second && *end == '\0' && last >= before;
+    return is_ours ? (struct looks){ before, last } : (struct looks){ 0 };
+}
+
 static bool find_looks(struct db *db, struct arena *arena, struct looks *out, struct error *err)
 {
     const char *content = NULL;
-    long long before = 0;
-    long long last = 0;
     if (!settings_read(db, arena, NAME, &content, err)) {
         return false;
     }
-    /* What isn't two numbers was written by somebody else: as if there were none. */
-    const bool is_ours = content != NULL && sscanf(content, "%lld %lld", &before, &last) == 2;
-    *out = is_ours ? (struct looks){ before, last } : (struct looks){ 0 };
+    *out = content == NULL ? (struct looks){ 0 } : looks_of(content);
     return true;
 }
 

@@ -42,7 +42,8 @@ static bool find_change(struct api_call *call, const struct write_done *done, in
     if (!newest_change(call, &line, err)) {
         return false;
     }
-    const bool is_ours = line.id > done->before && strcmp(line.words, done->words) == 0;
+    const bool is_ours = line.id > done->before && line.words != NULL && done->words != NULL &&
+                         strcmp(line.words, done->words) == 0;
     *out = is_ours ? line.id : 0;
     return true;
 }
@@ -50,10 +51,14 @@ static bool find_change(struct api_call *call, const struct write_done *done, in
 bool write_end(struct api_call *call, const struct write_done *done, struct error *err)
 {
     struct rereading_jobs asked = { 0 };
+    struct error unheard = { 0 };
     int64_t change = 0;
     size_t n_waiting = 0;
+    /* What was written is committed: a look that can't be had now waits for the server's own. */
+    if (!rereading_look(call->roster, call->arena, call->now, &asked, &unheard)) {
+        asked.count = 0;
+    }
     if (!find_change(call, done, &change, err) ||
-        !rereading_look(call->roster, call->arena, call->now, &asked, err) ||
         !jobs_count(roster_db(call->roster), call->arena, JOB_READ, &n_waiting, err)) {
         return false;
     }

@@ -2,7 +2,7 @@
 #include "server/answers/answers.h"
 
 #include "base/json.h"
-#include "roster/import.h"
+#include "server/answers/imported.h"
 #include "server/tasks.h"
 
 #include <string.h>
@@ -16,38 +16,12 @@ struct taking {
     size_t files[IMPORT_OUTCOMES];
 };
 
-static void write_ride(struct json *json, const struct imported_ride *ride)
-{
-    json_begin_object(json, NULL);
-    json_integer(json, "id", ride->id);
-    json_string(json, "day", ride->day);
-    json_string(json, "sport", ride->sport);
-    json_bool(json, "ride", ride->is_ride);
-    if (ride->same_as == 0) {
-        json_null(json, "same_as");
-    } else {
-        json_integer(json, "same_as", ride->same_as);
-    }
-    json_end_object(json);
-}
-
 static void take_file(void *context, const struct imported_file *file)
 {
     struct taking *taking = context;
     struct json *json = &taking->json;
     taking->files[file->outcome]++;
-    json_begin_object(json, NULL);
-    json_string(json, "file", file->name);
-    json_string(json, "outcome", import_outcome_name(file->outcome));
-    json_string(json, "rider", file->rider);
-    json_string(json, "text", file->line);
-    json_bool(json, "remembered", file->remembered);
-    json_begin_array(json, "rides");
-    for (size_t i = 0; i < file->n_rides; i++) {
-        write_ride(json, &file->rides[i]);
-    }
-    json_end_array(json);
-    json_end_object(json);
+    imported_file_json(json, file);
     /* Of a zip it isn't known how many are still to come. */
     size_t done = 0;
     for (size_t i = 0; i < IMPORT_OUTCOMES; i++) {
@@ -61,42 +35,13 @@ static bool is_stopped(void *context)
     return task_stopped(((struct taking *)context)->call->task);
 }
 
-static void add_count(struct text *out, size_t n, const char *what)
-{
-    if (n > 0) {
-        text_add_format(out, "%s%zu %s", out->length > 0 ? ", " : "", n, what);
-    }
-}
-
-/* As the command line says it. */
-static const char *count_words(struct arena *arena, const struct import_sum *sum)
-{
-    struct text out = text_begin(arena, 1000);
-    text_add_format(&out, "%zu taken", sum->files[IMPORT_TAKEN]);
-    add_count(&out, sum->files[IMPORT_KNOWN], "known");
-    add_count(&out, sum->files[IMPORT_CONFLICT], "another rider's");
-    add_count(&out, sum->files[IMPORT_UNREADABLE], "unreadable");
-    add_count(&out, sum->files[IMPORT_OTHER_THING],
-              sum->files[IMPORT_OTHER_THING] == 1 ? "not a recording" : "not recordings");
-    add_count(&out, sum->files[IMPORT_NO_RIDER], "of nobody known");
-    text_add(&out, ".");
-    return out.bytes;
-}
-
 static void write_answer(struct api_call *call, const struct import_sum *sum,
                          const struct text *files)
 {
     struct json json = json_begin(&call->out);
     json_begin_object(&json, NULL);
-    json_begin_object(&json, "counts");
-    for (int i = 0; i < IMPORT_OUTCOMES; i++) {
-        json_integer(&json, import_outcome_name((enum import_outcome)i), (int64_t)sum->files[i]);
-    }
-    json_integer(&json, "recordings", (int64_t)sum->rides);
-    json_integer(&json, "same", (int64_t)sum->same);
-    json_end_object(&json);
-    json_bool(&json, "stopped", sum->was_stopped);
-    json_string(&json, "words", count_words(call->arena, sum));
+    imported_sum_json(&json, sum);
+    json_string(&json, "words", imported_words(call->arena, sum));
     json_raw(&json, "files", files->bytes);
     json_end_object(&json);
 }

@@ -94,8 +94,10 @@ int64_t roll_version(const struct attention_item *item)
         mark == NULL ? 0 : mark->not_before_day,
     };
     uint64_t hash = 0xcbf29ce484222325u;
-    for (size_t i = 0; i < sizeof parts; i++) {
-        hash = (hash ^ ((const unsigned char *)parts)[i]) * 0x100000001b3u;
+    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++) {
+        for (unsigned shift = 0; shift < 64; shift += 8) {
+            hash = (hash ^ (((uint64_t)parts[i] >> shift) & 0xff)) * 0x100000001b3u;
+        }
     }
     return (int64_t)(hash >> 12) + 1;
 }
