@@ -4,6 +4,7 @@
 #                        example roster, and what it answers
 #   ./do test [fast|all] build with gcc and clang, run every test; the last line adds up
 #   ./do build           build/plumbline (release, gcc)
+#   ./do serve [OPTION...]  the coach's pages with a copy of the example roster (options of serve)
 #   ./do bench [--save] [SUBJECT...]  ratios against named peers, which it installs (bench/README.md)
 #   ./do fuzz [SECONDS]  fuzz the readers (default 90)
 #   ./do long [--quick]  how often the readings are right: writes docs/honesty.md (20 min);
@@ -257,6 +258,22 @@ run_demo() {
   demo/roster.sh build build/demo-roster
 }
 
+# A copy, for what is tried on the pages stays: until the program changes, and with it the example.
+run_serve() {
+  need_build
+  say "building"
+  build_release
+  say "the example roster: made once, a minute or two"
+  local made copy=build/served/example.plumbline
+  made=$(tools/example_roster.sh build)
+  if [ ! -f "$copy" ] || [ "$made" -nt "$copy" ]; then
+    rm -rf build/served
+    mkdir -p build/served
+    cp "$made" "$copy"
+  fi
+  exec build/plumbline serve --roster "$copy" "$@"
+}
+
 run_coverage() {
   need_test
   need gcovr
@@ -309,6 +326,7 @@ case "${1:-}" in
       *) echo "usage: ./do test [fast|all]" >&2; exit 2 ;;
     esac ;;
   build) need_build; build_release; echo "build/plumbline" ;;
+  serve) shift; run_serve "$@" ;;
   bench) shift; run_bench "$@" ;;
   fuzz) need_test; run_fuzz "${2:-90}" ;;
   long) run_long "${2:-}" ;;
@@ -316,5 +334,5 @@ case "${1:-}" in
         [ "$failed" -eq 0 ] ;;
   coverage) run_coverage ;;
   clean) rm -rf build build-* ;;
-  *) sed -n '2,12p' "$0" | sed 's/^# \{0,1\}//'; [ -z "${1:-}" ] || exit 2 ;;
+  *) sed -n '2,13p' "$0" | sed 's/^# \{0,1\}//'; [ -z "${1:-}" ] || exit 2 ;;
 esac
