@@ -285,7 +285,7 @@ run_coverage() {
 
 # Peers of ./do bench alone; build and test never need them.
 BENCH_PACKAGES="python3-numpy python3-pandas python3-scipy python3-statsmodels r-base-core
-  r-cran-nlme valgrind"
+  r-cran-nlme valgrind wrk"
 
 run_bench() {
   need_build

@@ -18,7 +18,7 @@ for word in "$@"; do
   esac
 done
 [ ${#subjects[@]} -gt 0 ] ||
-  subjects=(read fit table grid best_means change_points regression least_squares store import)
+  subjects=(read fit table grid best_means change_points regression least_squares store import serve)
 
 cores=$(nproc)
 machine="$(sed -n 's/^model name[^:]*: *//p' /proc/cpuinfo | head -n 1), $cores cores"
@@ -34,7 +34,11 @@ export PLUMBLINE_BENCH_ROWS=$rows
 echo "Commit $commit on $machine; load before: $busy."
 echo "Ratios within this run; processor times, medians of interleaved runs with their spread."
 for subject in "${subjects[@]}"; do
-  "$build/bench/bench_$subject"
+  if [ -f "bench/$subject.py" ]; then
+    /usr/bin/python3 "bench/$subject.py" "$build"
+  else
+    "$build/bench/bench_$subject"
+  fi
 done
 
 count() { grep -c "$(printf '\t')$1\$" "$rows" || true; }

@@ -18,11 +18,14 @@ from harness import Tally, run  # noqa: E402,F401 pylint: disable=wrong-import-p
 class Served:
     """plumbline serve on a free port, with a browser's cookie."""
 
+    all = []  # that were started: what each said is looked at in the end
+
     def __init__(self, program, roster, *options, let_in=True):
         self.errors = open(roster + ".log", "w+b")  # pylint: disable=consider-using-with
         self.process = subprocess.Popen(  # pylint: disable=consider-using-with
             [program, "serve", "--port", "0", "--roster", roster, *options],
             stdout=subprocess.PIPE, stderr=self.errors)
+        Served.all.append(self)
         self.address = self.process.stdout.readline().decode().strip()
         found = re.fullmatch(r"https?://([0-9.]+|[a-z.]+|\[::1\])(?::(\d+))?/(?:\?token=([0-9a-f]{64}))?",
                              self.address)
@@ -111,6 +114,10 @@ class Served:
                 break
             head += more
         return line, head
+
+    def sanitizer_says(self):
+        said = self.log()
+        return [said[-1500:]] if "Sanitizer" in said or "runtime error:" in said else []
 
     def log(self):
         self.errors.seek(0)
