@@ -50,6 +50,8 @@ def operands(command, ride):
         return ["--dictionary"], [[], ["ada"], ["ada", "a", "b"], ["--all", "a", "b"]]
     if command["name"] == "forget":
         return ["ada", "--list"], [[], ["ada", "much"]]
+    if usage.startswith("RIDER|RIDE"):
+        return ["ada"], [[], ["ada", "much"]]
     if usage.startswith("RIDER | A B"):
         return ["ada"], [[], ["ada", "a", "b"]]
     if usage.startswith("RIDER ["):
