@@ -163,7 +163,7 @@ static bool take_side(struct roster_call *call, const char *word, const struct l
     side->meter_words = place;
     const bool done =
         names_ride(word) ? take_ride(call, side, err) : take_file(call, limits, side, err);
-    if (done) {
+    if (done && side->recording != NULL) {
         side->serial = serial_of(side->recording);
         if (side->serial != 0) {
             side->meter_words =
