@@ -49,7 +49,7 @@ def row(number, path, plain, packed):
         sys.exit(f"embed_assets: {path}: what type is it?  Say so in TYPES")
     etag = hashlib.sha256(plain).hexdigest()[:32]
     hashed = path.startswith("/assets/") and HASHED.search(path) is not None
-    return (f'    {{ {quoted(path)}, "{kind}", "\\"{etag}\\"", plumbline_asset_{number}, '
+    return (f'    {{ {quoted(path)}, "{kind}", "W/\\"{etag}\\"", plumbline_asset_{number}, '
             f"{len(packed)}u, {len(plain)}u, {'true' if hashed else 'false'} }},\n")
 
 

@@ -263,7 +263,7 @@ static enum MHD_Result respond(struct exchange *exchange)
     add(response, "Allow", answer->allow);
     add(response, "Cache-Control", answer->cache);
     add(response, "Content-Encoding", answer->is_gzip ? "gzip" : NULL);
-    add(response, "Vary", answer->is_gzip ? "Accept-Encoding" : NULL);
+    add(response, "Vary", answer->varies ? "Accept-Encoding" : NULL);
     snprintf(seconds, sizeof seconds, "%d", answer->retry_after_s);
     add(response, "Retry-After", answer->retry_after_s > 0 ? seconds : NULL);
     add(response, "Connection", answer->closes ? "close" : NULL);

@@ -39,7 +39,7 @@ static void answer_page(struct request *request, int status, const struct text *
 void request_refuse(struct request *request, int status, const struct error *err)
 {
     struct text out = text_begin(request->arena, 8000);
-    const char *place = store_place(request->house->store);
+    const char *place = store_said_place(request->house->store);
     if (request->is_api) {
         problem_write(&out, status, err, place);
         request->answer = (struct answer){ .type = "application/problem+json",
@@ -323,6 +323,7 @@ static void answer_asset(struct request *request, const struct asset *asset)
     struct answer answer = { .status = 200,
                              .type = asset->type,
                              .etag = asset->etag,
+                             .varies = true,
                              .cache = asset->is_hashed ? FOR_EVER : ASKED_AGAIN };
     struct error err = { 0 };
     struct bytes plain = { 0 };

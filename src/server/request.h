@@ -39,6 +39,7 @@ struct answer {
     const char *allow;
     const char *cache; /* Cache-Control */
     bool is_gzip;
+    bool varies;       /* with Accept-Encoding */
     int retry_after_s; /* 0 = not said */
     bool closes;       /* the connection, afterwards */
 };

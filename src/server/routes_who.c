@@ -13,11 +13,13 @@
 #include <string.h>
 
 /* The name of the file, not its path: who looks over the coach's shoulder needs no folders. */
-static const char *roster_name(const struct roster *roster)
+static const char *roster_name(struct arena *arena, const struct roster *roster)
 {
     const char *place = db_place(roster_db(roster));
-    const char *slash = strrchr(place, '/');
-    return slash == NULL ? place : slash + 1;
+    const size_t length = db_place_is_postgres(place) ? strcspn(place, "?") : strlen(place);
+    const char *name = arena_format(arena, "%.*s", (int)length, place);
+    const char *slash = strrchr(name, '/');
+    return slash == NULL ? name : slash + 1;
 }
 
 bool route_get_session(struct api_call *call, struct error *err)
@@ -37,7 +39,7 @@ bool route_get_session(struct api_call *call, struct error *err)
     struct json json = json_begin(&call->out);
     json_begin_object(&json, NULL);
     json_string(&json, "plumbline", PLUMBLINE_VERSION);
-    json_string(&json, "roster", roster_name(call->roster));
+    json_string(&json, "roster", roster_name(call->arena, call->roster));
     json_bool(&json, "example", own_today != NULL);
     today_json(&json, call->today);
     json_integer(&json, "riders", (int64_t)n_riders);

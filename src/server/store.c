@@ -42,6 +42,11 @@ const char *store_place(const struct store *store)
     return store->place;
 }
 
+const char *store_said_place(const struct store *store)
+{
+    return db_place(roster_db(store->writer));
+}
+
 bool store_open(const char *place, const char *today, struct store **out, struct error *err)
 {
     struct store *store = calloc(1, sizeof *store);

@@ -20,6 +20,9 @@ void store_close(struct store *store); /* NULL is accepted; nobody may be readin
 
 const char *store_place(const struct store *store);
 
+/* As messages name it: of a server without its password. */
+const char *store_said_place(const struct store *store);
+
 /* When it is, and by whom something is done here. */
 struct roster_now store_now(void);
 

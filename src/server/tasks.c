@@ -87,7 +87,7 @@ static void write_task(const struct task *task, struct json *json, bool with_res
     snprintf(url, sizeof url, "/api/1/jobs/%lld", (long long)task->id);
     if (task->error.kind != ERROR_NONE) {
         problem_write(&problem, problem_status(task->error.kind), &task->error,
-                      store_place(task->store));
+                      store_said_place(task->store));
     }
     json_begin_object(json, NULL);
     json_integer(json, "id", task->id);

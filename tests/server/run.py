@@ -5,6 +5,7 @@ Every test is a threat of docs/threats.md; the last one holds that page against 
 """
 import argparse
 import glob
+import gzip
 import json
 import os
 import re
@@ -271,6 +272,37 @@ def the_page_may_do_little(_place, server):
             problems.append(f"{path}: may be kept")
         if "Server" in headers or "X-Powered-By" in headers:
             problems.append(f"{path}: says what serves it")
+    return problems
+
+
+@threat
+def the_page_is_part_of_the_program(_place, server):
+    """Packed files by their names alone: hashed ones for ever, the page itself asked for again."""
+    problems = []
+    page = server.ask("GET", "/")
+    if b"wasn't built" in page.body:
+        return problems  # -Dweb=disabled: that is all there is
+    wants(problems, "the page", (page.status, page.headers["Cache-Control"]), (200, "no-cache"))
+    for path in ("/riders", "/riders/1", "/rides/7", "/welcome"):
+        wants(problems, path, server.ask("GET", path).body, page.body)
+    scripts = re.findall(rb'(?:src|href)="(/assets/[^"]+)"', page.body)
+    if not scripts:
+        problems.append("it asks for nothing")
+    for path in (name.decode() for name in scripts):
+        plain = server.ask("GET", path)
+        packed = server.ask("GET", path, Accept_Encoding="br, gzip")
+        wants(problems, path, (plain.status, plain.headers["Content-Encoding"]), (200, None))
+        wants(problems, f"{path} packed", packed.headers["Content-Encoding"], "gzip")
+        wants(problems, f"{path} unpacked", gzip.decompress(packed.body), plain.body)
+        wants(problems, f"{path} Vary", plain.headers["Vary"], "Accept-Encoding")
+        if "immutable" not in packed.headers["Cache-Control"]:
+            problems.append(f"{path}: {packed.headers['Cache-Control']}")
+        again = server.ask("GET", path, If_None_Match=packed.headers["ETag"])
+        wants(problems, f"{path} unchanged", (again.status, again.body), (304, b""))
+        if re.search(rb"https?://(?!www\.w3\.org/)[a-z]", plain.body) and path.endswith(".css"):
+            problems.append(f"{path}: asks for something elsewhere")
+    for path in ("/assets/none.js", "/index.htm", "/robots.txt"):
+        wants(problems, path, server.ask("GET", path).status, 404)
     return problems
 
 
