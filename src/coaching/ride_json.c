@@ -152,7 +152,13 @@ void reading_json_add(struct json *json, const struct reading *reading)
 void reading_json_add_with(struct json *json, const struct reading *reading,
                            const struct reading_more *more)
 {
-    json_begin_object(json, NULL);
+    reading_json_add_under(json, NULL, reading, more);
+}
+
+void reading_json_add_under(struct json *json, const char *key, const struct reading *reading,
+                            const struct reading_more *more)
+{
+    json_begin_object(json, key);
     json_string(json, "question", question_name(reading->question));
     if (reading->question == QUESTION_HARD_WORK) {
         json_string(json, "about", reading->rep > 0 ? "rep" : (reading->set > 0 ? "set" : "ride"));

@@ -38,6 +38,8 @@ void ride_json_add_with(struct json *json, const char *key, const struct ride_so
                         const struct reading_more *more);
 void reading_json_add_with(struct json *json, const struct reading *reading,
                            const struct reading_more *more);
+void reading_json_add_under(struct json *json, const char *key, const struct reading *reading,
+                            const struct reading_more *more);
 
 void ride_json_add_error(struct json *json, const char *file, const struct error *err);
 

@@ -10,6 +10,7 @@
 #include "server/answers/bests_figure.h"
 #include "server/answers/gauges.h"
 #include "server/answers/rides.h"
+#include "server/answers/stored.h"
 #include "server/answers/weeks.h"
 #include "server/write.h"
 
@@ -52,55 +53,34 @@ static void durations_json(struct json *json, const struct rider_progress *progr
     json_end_array(json);
 }
 
-/* The sentence of a stored reading; NULL if it can't be had. */
-static bool find_text(struct api_call *call, int64_t ride, enum question question, const char **out,
-                      struct error *err)
-{
-    const char *content = NULL;
-    const struct body *reading = NULL;
-    struct error unheard = { 0 };
-    *out = NULL;
-    if (!readings_content(roster_db(call->roster), call->arena, ride, question, &content, err)) {
-        return false;
-    }
-    if (content != NULL) {
-        const struct bytes bytes = { (const uint8_t *)content, strlen(content) };
-        if (!body_read(call->arena, bytes, &reading, &unheard) ||
-            !body_text(reading, "text", BODY_MAY_LACK, out, &unheard)) {
-            *out = NULL; /* a file from elsewhere */
-        }
-    }
-    return true;
-}
-
 /* Rides whose hard work was judged within the weeks of progress, the newest first. */
 static bool work_json(struct api_call *call, struct json *json, const struct weeks *weeks,
-                      struct error *err)
+                      const struct gauges *gauges, struct error *err)
 {
     const struct rider_history *history = &weeks->history;
     const int64_t first = history->today - (int64_t)weeks->limits.value[LIMIT_PROGRESS_DAYS];
     json_begin_array(json, "work");
     for (size_t i = history->n_rides; i > 0 && history->rides[i - 1].day > first; i--) {
         const struct past_ride *ride = &history->rides[i - 1];
-        const char *text = NULL;
+        struct reading reading;
+        bool found = false;
         char day[11];
         if (!ride->hard.is_asked || ride->hard.verdict == VERDICT_CANNOT_TELL) {
             continue;
         }
-        if (!find_text(call, ride->id, QUESTION_HARD_WORK, &text, err)) {
+        if (!stored_reading_find(roster_db(call->roster), call->arena, ride->id, QUESTION_HARD_WORK,
+                                 &weeks->limits, &reading, &found, err)) {
             return false;
+        }
+        if (!found) {
+            continue;
         }
         dates_format_day(ride->day, day);
         json_begin_object(json, NULL);
         json_integer(json, "ride", ride->id);
         json_string(json, "day", day);
         json_string(json, "day_words", words_when(call->arena, ride->day, history->today));
-        json_begin_object(json, "reading");
-        json_string(json, "verdict", verdict_name(ride->hard.verdict));
-        answer_json(json, ride->hard.verdict);
-        json_string(json, "verdict_words", words_verdict(ride->hard.verdict));
-        json_string(json, "text", text == NULL ? words_verdict(ride->hard.verdict) : text);
-        json_end_object(json);
+        reading_json_add_under(json, "reading", &reading, &gauges->more);
         json_end_object(json);
     }
     json_end_array(json);
@@ -178,7 +158,7 @@ bool route_get_weeks(struct api_call *call, struct error *err)
                 history->threshold_day == INT64_MIN
                     ? NULL
                     : words_threshold_age(call->arena, history->threshold_day, history->today));
-    if (!work_json(call, &json, &weeks, err)) {
+    if (!work_json(call, &json, &weeks, &gauges, err)) {
         return false;
     }
     json_end_object(&json);

@@ -4,9 +4,11 @@
 #include "coaching/words/attention_words.h"
 #include "roster/jobs.h"
 #include "roster/looked.h"
+#include "roster/readings.h"
 #include "roster/settings.h"
 #include "server/answers/gauges.h"
 #include "server/answers/since.h"
+#include "server/answers/stored.h"
 #include "server/answers/who.h"
 #include "server/write.h"
 
@@ -91,10 +93,40 @@ static const struct rider_history *history_of(const struct roll *roll, int64_t r
     return NULL;
 }
 
-static void row_json(struct json *json, const struct roll *roll, const struct gauges *gauges,
-                     const struct attention_item *item)
+/* Of a situation in one ride: what was said of that ride, as its code begins ("hard-faded"). */
+static bool ride_reading(struct api_call *call, const struct attention_item *item,
+                         const struct limits *limits, struct reading *out, bool *found,
+                         struct error *err)
+{
+    static const struct {
+        const char *begins;
+        enum question question;
+    } rows[] = { { "hard-", QUESTION_HARD_WORK },
+                 { "base-", QUESTION_BASE },
+                 { "easy-", QUESTION_EASY_WORK } };
+    *found = false;
+    for (size_t i = 0; item->ride != 0 && i < sizeof rows / sizeof rows[0]; i++) {
+        if (strncmp(item->why.code, rows[i].begins, strlen(rows[i].begins)) == 0) {
+            return stored_reading_find(roster_db(call->roster), call->arena, item->ride,
+                                       rows[i].question, limits, out, found, err);
+        }
+    }
+    return true;
+}
+
+static bool row_json(struct api_call *call, struct json *json, const struct roll *roll,
+                     const struct gauges *gauges, const struct attention_item *item,
+                     struct error *err)
 {
     const struct rider_history *history = history_of(roll, item->rider);
+    struct reading stored;
+    struct limits limits;
+    bool found = false;
+    if (item->reading == NULL &&
+        (!readings_limits(roster_db(call->roster), call->arena, item->rider, &limits, err) ||
+         !ride_reading(call, item, &limits, &stored, &found, err))) {
+        return false;
+    }
     json_begin_object(json, NULL);
     who_item_json(json, item);
     json_string(json, "act_words", words_attention_act(item->act));
@@ -103,9 +135,10 @@ static void row_json(struct json *json, const struct roll *roll, const struct ga
     } else {
         last_ride_json(json, history);
     }
-    gauge_json(json, gauges, item->reading);
+    gauge_json(json, gauges, found ? &stored : item->reading);
     json_integer(json, "version", roll_version(item));
     json_end_object(json);
+    return true;
 }
 
 bool route_get_who(struct api_call *call, struct error *err)
@@ -127,7 +160,9 @@ bool route_get_who(struct api_call *call, struct error *err)
     groups_json(&json, &roll.attention);
     json_begin_array(&json, "items");
     for (size_t i = 0; i < roll.attention.count; i++) {
-        row_json(&json, &roll, &gauges, &roll.attention.items[i]);
+        if (!row_json(call, &json, &roll, &gauges, &roll.attention.items[i], err)) {
+            return false;
+        }
     }
     json_end_array(&json);
     json_end_object(&json);

@@ -182,6 +182,19 @@ test("weeks are those of week, progress and load", async () => {
   }
 });
 
+test("a stored reading put together again is the one that was read", async () => {
+  for (const id of [1, 4, 9, 14]) {
+    const { work } = await ask("GET", `/riders/${id}/weeks`);
+    for (const { ride, reading } of work) {
+      const answer = await ask("GET", `/rides/${ride}`);
+      const read = answer.ride.readings.find((one) => one.question === "hard work" && one.about === "ride");
+      /* Spans are left out; the gauge is drawn from numbers of two decimals. */
+      const like = (one) => ({ ...one, spans: [], gauge: one.gauge?.width });
+      assert.deepEqual(like(reading), like(read));
+    }
+  }
+});
+
 test("rides and bests are those of rides and bests", async () => {
   for (const id of [1, 9]) {
     const rides = await ask("GET", `/riders/${id}/rides?all=true`);

@@ -71,6 +71,7 @@ static void add_more(struct json *json, const struct reading *reading, void *con
                 lead == 0 ? NULL
                           : arena_format(gauges->maker.arena, "%.*s", (int)lead, reading->text));
     answer_json(json, reading->verdict);
+    json_string(json, "verdict_words", words_verdict(reading->verdict));
     gauge_json(json, gauges, reading);
 }
 
