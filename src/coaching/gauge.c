@@ -356,10 +356,10 @@ char *gauge_in_words(struct arena *arena, const struct gauge *gauge)
     text_add_format(&text, " %s. %s", gauge->what == NULL ? gauge->unit : gauge->what,
                     gauge->n_limits == 1 ? "Line:" : "Lines:");
     for (size_t i = 0; i < gauge->n_limits; i++) {
-        text_add_format(&text, " %s, %.*f, ", gauge->sides[i], limit_decimals(gauge->limits[i]),
+        text_add_format(&text, " %s, %.*f,", gauge->sides[i], limit_decimals(gauge->limits[i]),
                         gauge->limits[i]);
     }
-    text_add_format(&text, "%s.", gauge->sides[gauge->n_limits]);
+    text_add_format(&text, " %s.", gauge->sides[gauge->n_limits]);
     return text.bytes;
 }
 
