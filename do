@@ -5,6 +5,8 @@
 #   ./do test [fast|all] build with gcc and clang, run every test; the last line adds up
 #   ./do build           build/plumbline (release, gcc)
 #   ./do serve [OPTION...]  the coach's pages with a copy of the example roster (options of serve)
+#   ./do install [--prefix DIR]  program, fonts, manual page, completion; DESTDIR is respected
+#   ./do dist            build/plumbline-VERSION.tar.gz, which needs neither Node.js nor network
 #   ./do bench [--save] [SUBJECT...]  ratios against named peers, which it installs (bench/README.md)
 #   ./do fuzz [SECONDS]  fuzz the readers (default 90)
 #   ./do long [--quick]  how often the readings are right: writes docs/honesty.md (20 min);
@@ -65,8 +67,9 @@ need_node() {
   node_is_new_enough
 }
 
-# Debian has no Source Serif: npm brings it, once.
+# Debian has no Source Serif: npm brings it, once; a tarball carries it.
 need_fonts() {
+  [ -d fonts/shipped ] && return 0
   [ -f fonts/node_modules/source-serif/TTF/SourceSerif4-Regular.ttf ] && return 0
   need_node
   say "fetching the fonts"
@@ -214,6 +217,7 @@ run_tests() {
   suite "written FIT files, read by an independent decoder" tools/run_npm_tests.sh build
   suite "API: the real server by its document" tools/run_api_tests.sh build
   suite "page: unit tests" tools/run_web_tests.sh
+  suite "what is shipped" /usr/bin/python3 tests/dist/run.py build "--$how"
   step "page: types" npm --prefix web run --silent check
   if [ "$how" = all ]; then
     run_lint
@@ -274,6 +278,34 @@ run_serve() {
   exec build/plumbline serve --roster "$copy" "$@"
 }
 
+run_install() {
+  local prefix=/usr/local
+  while [ $# -gt 0 ]; do
+    case $1 in
+      --prefix=?*) prefix=${1#*=}; shift ;;
+      --prefix) prefix=${2:?--prefix needs a folder}; shift 2 ;;
+      *) echo "usage: [DESTDIR=DIR] ./do install [--prefix DIR]" >&2; exit 2 ;;
+    esac
+  done
+  case $prefix in /*) ;; *) prefix=$PWD/$prefix ;; esac
+  case ${DESTDIR:-/} in /*) ;; *) export DESTDIR=$PWD/$DESTDIR ;; esac
+  need_build
+  configure build gcc --buildtype=release
+  meson configure build -Dprefix="$prefix"
+  compile build for-install
+  meson install -C build --no-rebuild --quiet
+  echo "${DESTDIR:-}$prefix/bin/plumbline"
+}
+
+run_dist() {
+  [ -d .git ] || [ -f .git ] ||
+    { echo "./do dist packs what git keeps: it needs a checkout" >&2; exit 1; }
+  need_build
+  configure build gcc --buildtype=release
+  compile build web/page.stamp fonts/DejaVuSans.ttf
+  /usr/bin/python3 tools/make_tarball.py build
+}
+
 run_coverage() {
   need_test
   need gcovr
@@ -327,6 +359,8 @@ case "${1:-}" in
     esac ;;
   build) need_build; build_release; echo "build/plumbline" ;;
   serve) shift; run_serve "$@" ;;
+  install) shift; run_install "$@" ;;
+  dist) run_dist ;;
   bench) shift; run_bench "$@" ;;
   fuzz) need_test; run_fuzz "${2:-90}" ;;
   long) run_long "${2:-}" ;;
@@ -334,5 +368,5 @@ case "${1:-}" in
         [ "$failed" -eq 0 ] ;;
   coverage) run_coverage ;;
   clean) rm -rf build build-* ;;
-  *) sed -n '2,13p' "$0" | sed 's/^# \{0,1\}//'; [ -z "${1:-}" ] || exit 2 ;;
+  *) sed -n '2,16p' "$0" | sed 's/^# \{0,1\}//'; [ -z "${1:-}" ] || exit 2 ;;
 esac
