@@ -54,7 +54,7 @@ def operands(command, ride):
         return ["ada"], [[], ["ada", "much"]]
     if usage.startswith("RIDER | A B"):
         return ["ada"], [[], ["ada", "a", "b"]]
-    if usage.startswith("RIDER ["):
+    if usage.startswith(("RIDER [", "RIDER|RIDE [")):
         return ["ada"], [[], ["ada", "much"], ["ada", "60", "61"]]
     if usage.startswith("DIR "):
         return None, [[], ["a", "b"]]
