@@ -99,6 +99,14 @@ static void line_goes_on(struct line *line, enum line_state state, int64_t bytes
     pthread_mutex_unlock(&http->lines_lock);
 }
 
+/* Of a body without a length each piece pays for the next. */
+static void line_gets(struct line *line, int64_t bytes)
+{
+    pthread_mutex_lock(&line->http->lines_lock);
+    line->due_ms += 1000 * bytes / SLOWEST_BYTES_S;
+    pthread_mutex_unlock(&line->http->lines_lock);
+}
+
 static void line_open(struct http *http, struct MHD_Connection *connection, void **socket_context)
 {
     struct line *line = calloc(1, sizeof *line);
@@ -362,6 +370,9 @@ static enum MHD_Result begin(struct exchange *exchange, const char *method)
 
 static enum MHD_Result take(struct exchange *exchange, const char *bytes, size_t *n)
 {
+    if (exchange->request.headers.length < 0) {
+        line_gets(exchange->line, (int64_t)*n);
+    }
     if (exchange->state == EXCHANGE_TAKES && !request_take(&exchange->request, bytes, *n)) {
         exchange->state = EXCHANGE_DISCARDS;
     }

@@ -165,15 +165,18 @@ static void run(struct task *task)
         done = task->route->handler(&task->call, &err);
         store_reader_back(store, roster);
     }
-    char *result = done && task->call.out.length > 0
-                       ? strndup(task->call.out.bytes, task->call.out.length)
-                       : NULL;
-    let_go(task);
-    pthread_mutex_lock(&task->tasks->lock);
+    struct text result = { 0 };
+    if (done) {
+        result = task->call.out;
+    }
     const bool was_stopped = atomic_load(&task->is_stopped);
-    task->error = was_stopped ? (struct error){ 0 } : err;
-    task->result = result;
+    pthread_mutex_lock(&task->tasks->lock);
+    if (!was_stopped) {
+        task->error = err;
+    }
+    task->result = result.length > 0 ? strndup(result.bytes, result.length) : NULL;
     task->state = was_stopped ? TASK_STOPPED : done ? TASK_DONE : TASK_FAILED;
+    let_go(task);
     tell(task);
     pthread_mutex_unlock(&task->tasks->lock);
 }
@@ -270,6 +273,17 @@ static struct task *find_place(struct tasks *tasks)
     return place;
 }
 
+/* Files lie on the disk until they are taken; under the lock. */
+static size_t files_waiting(const struct tasks *tasks)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < TASKS_KEPT; i++) {
+        const struct task *one = &tasks->items[i];
+        n += one->id != 0 && !is_over(one) && one->upload.fd > 0 ? 1 : 0;
+    }
+    return n;
+}
+
 static void fill(struct task *task, struct tasks *tasks, struct store *store,
                  const struct api_route *route, const struct api_call *call)
 {
@@ -292,7 +306,8 @@ bool tasks_begin(struct tasks *tasks, struct store *store, const struct api_rout
                  struct api_call *call, int64_t *id, struct error *err)
 {
     pthread_mutex_lock(&tasks->lock);
-    struct task *place = tasks->n_threads > 0 ? find_place(tasks) : NULL;
+    const bool has_room = call->upload == NULL || files_waiting(tasks) < TASKS_FILES_MOST;
+    struct task *place = tasks->n_threads > 0 && has_room ? find_place(tasks) : NULL;
     if (place != NULL) {
         fill(place, tasks, store, route, call);
         *id = place->id;

@@ -13,9 +13,10 @@
 #include "server/events.h"
 #include "server/store.h"
 
-#define TASKS_KEPT     64 /* those that wait or run among them */
-#define TASKS_AT_ONCE  2
-#define TASKS_EVENT_MS 100 /* progress is told so often at most */
+#define TASKS_KEPT       64 /* those that wait or run among them */
+#define TASKS_AT_ONCE    2
+#define TASKS_FILES_MOST 8   /* that came and aren't taken yet */
+#define TASKS_EVENT_MS   100 /* progress is told so often at most */
 
 /* ---- for handlers of API_JOB ---- */
 
