@@ -79,8 +79,20 @@ static double used_limit(const struct reading *reading, enum limit_id id)
 
 static const char LIKELY[] = "bar: likely range, 9 times in 10";
 
+/* The estimate of a state is the drift of its last test: the drop is that test's own, as on the
+ * figure of all tests, while the state's mark stands with its sentence. */
+static enum verdict_answer last_test_answer(const struct reading *reading,
+                                            enum verdict_answer otherwise)
+{
+    return causes_find(&reading->because, "test-on-the-line") != NULL  ? ANSWER_ON_THE_LINE
+           : causes_find(&reading->because, "test-not-passed") != NULL ? ANSWER_NO
+           : causes_find(&reading->because, "test-passed") != NULL     ? ANSWER_YES
+                                                                       : otherwise;
+}
+
 static bool base_gauge(const struct reading *reading, struct gauge *out)
 {
+    out->answer = last_test_answer(reading, out->answer);
     out->limits[out->n_limits++] = reading->limit_value;
     out->sides[0] = "passed";
     out->sides[1] = "not passed";

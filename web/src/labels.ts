@@ -67,6 +67,11 @@ export const labels = {
   riderMany: "riders",
   alsoMore: (n: number) => (n === 1 ? "1 more thing" : `${n} more things`),
   youNoted: "You noted:",
+  backAgain: {
+    done: "Back on the list: there is something new since it was done.",
+    asked: "Back on the list: an answer came, or something new.",
+    "not before": "Back on the list: its day has come, or something new.",
+  },
   markOf: "What was done about",
   markWhat: "What was done",
   markDone: "done",

@@ -13,7 +13,7 @@ import { ImportPanel, ImportProgress } from "./parts/import_panel";
 import { arrivals, go, match, type Parameters, place } from "./router";
 import { navigation, type Route, routes, type ScreenProps } from "./routes";
 import { leaveExample } from "./screens/welcome";
-import { complain, hush, loadSession, notice, session, spoken, trouble, undo, waiting } from "./state";
+import { complain, hush, loadSession, notice, screenTitle, session, spoken, trouble, undo, waiting } from "./state";
 import { chooseTheme, type Theme, theme } from "./theme";
 
 function find(path: string): { route: Route; parameters: Parameters } | null {
@@ -203,7 +203,10 @@ export function Shell() {
   useEffect(startLive, []);
   useEffect(startDrops, []);
   // What was said of one screen is gone on the next, but for what is said while going there.
-  useEffect(() => arrivals.subscribe(hush), []);
+  useEffect(() => arrivals.subscribe(() => {
+    hush();
+    screenTitle.value = null;
+  }), []);
   useEffect(() => {
     const table: readonly Key[] = [
       { keys: ["?"], does: labels.keysThis, run: () => setShowsKeys(true) },
@@ -214,8 +217,8 @@ export function Shell() {
     return withKeys(table);
   }, []);
   useEffect(() => {
-    document.title = `${found?.route.title ?? labels.notFound} · ${labels.appName}`;
-  }, [found]);
+    document.title = `${screenTitle.value ?? found?.route.title ?? labels.notFound} · ${labels.appName}`;
+  }, [found, screenTitle.value]);
   // Who comes to another screen begins at its top, with the focus there: readers hear its heading.
   useEffect(() => {
     if (arrivals.value > 0) {

@@ -18,6 +18,9 @@ export const notice = signal<Notice | null>(null);
 /* A line under the header: what went wrong. */
 export const trouble = signal<string | null>(null);
 
+/* The title of what is shown, once the screen knows it; null = the route's own. */
+export const screenTitle = signal<string | null>(null);
+
 /* Read out to who can't see the page, in its own time. */
 export const spoken = signal("");
 

@@ -7,7 +7,7 @@ function item(rider: number, group: WhoItem["group"], first: boolean, code = "x"
   return {
     rider, name: `Rider ${rider}`, group, code, text: "Because.", act: "read-ride", act_words: "Read the ride", ride: 7,
     numbers: {}, first, again: false, mark: null, mark_line: null, last_ride: null, gauge: null, gauge_words: null,
-    version: "1-0",
+    version: 7,
   };
 }
 

@@ -19,7 +19,7 @@ import { Failed, Loading } from "../parts/loading";
 import { RiderFigure } from "../parts/rider_figure";
 import { go, place } from "../router";
 import type { ScreenProps } from "../routes";
-import { session, today } from "../state";
+import { screenTitle, session, today } from "../state";
 import { lasting } from "../traces/ticks";
 
 type BestsAnswer = components["schemas"]["bests"];
@@ -239,7 +239,7 @@ function Page({ rider, days }: { readonly rider: string; readonly days: Days }) 
   const answer = list.data;
   useEffect(() => {
     if (answer !== null) {
-      document.title = `${answer.rider.name}, ${bestsWords.title.toLowerCase()} · ${labels.appName}`;
+      screenTitle.value = `${answer.rider.name}, ${bestsWords.title.toLowerCase()}`;
     }
   }, [answer]);
   if (answer === null) {

@@ -24,6 +24,7 @@ import type { ScreenProps } from "../routes";
 import type { Span } from "../traces/answer";
 import { lasting } from "../traces/ticks";
 import { Traces, type Wanted } from "../traces/traces";
+import { screenTitle } from "../state";
 
 /* ---- who and when ---- */
 
@@ -229,7 +230,7 @@ export default function Ride({ parameters }: ScreenProps) {
     if (answer === null) {
       return undefined;
     }
-    document.title = `${answer.name}, ${answer.day === null ? answer.title : weekdayDay(answer.day)} · ${labels.appName}`;
+    screenTitle.value = `${answer.name}, ${answer.day === null ? answer.title : weekdayDay(answer.day)}`;
     const to = (ride: number | null) => (): void => {
       if (ride !== null) {
         go(`/rides/${ride}`);

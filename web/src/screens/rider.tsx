@@ -15,6 +15,7 @@ import { Failed, Loading } from "../parts/loading";
 import { ReadingView } from "../parts/reading_view";
 import { RiderFigure } from "../parts/rider_figure";
 import type { ScreenProps } from "../routes";
+import { screenTitle } from "../state";
 import { placeOfAct } from "../who";
 import { BaseTestTable, DurationTable, WeekTable, WorkRides } from "./rider_tables";
 import { RiderRides } from "./rider_rides";
@@ -191,7 +192,7 @@ export default function Rider({ parameters }: ScreenProps) {
   const name = rider.data?.person.name;
   useEffect(() => {
     if (name !== undefined) {
-      document.title = `${name} · ${labels.appName}`;
+      screenTitle.value = name;
     }
   }, [name]);
   useAnchor(rider.data !== null && weeks.data !== null);

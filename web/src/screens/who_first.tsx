@@ -46,6 +46,7 @@ function Row({ person, primary }: { readonly person: WhoPerson; readonly primary
       <div class="person-why">
         <p class="sentence">{item.text}</p>
         {item.mark_line !== null && <p class="small quiet">{labels.youNoted} {item.mark_line}</p>}
+        {item.again && item.mark !== null && <p class="small quiet">{labels.backAgain[item.mark]}</p>}
         <Also items={also} />
       </div>
       <div class="person-gauge">
