@@ -7,6 +7,7 @@
 #   ./do serve [OPTION...]  the coach's pages with a copy of the example roster (options of serve)
 #   ./do install [--prefix DIR]  program, fonts, manual page, completion; DESTDIR is respected
 #   ./do dist            build/plumbline-VERSION.tar.gz, which needs neither Node.js nor network
+#   ./do shots           every screen of the page, light, dark, narrow and printed: build/shots
 #   ./do bench [--save] [SUBJECT...]  ratios against named peers, which it installs (bench/README.md)
 #   ./do fuzz [SECONDS]  fuzz the readers (default 90)
 #   ./do long [--quick]  how often the readings are right: writes docs/honesty.md (20 min);
@@ -21,7 +22,7 @@ BUILD_PACKAGES="gcc libc6-dev git pkg-config meson ninja-build python3 zlib1g-de
   libsodium-dev libutf8proc-dev libexpat1-dev libzip-dev libcairo2-dev libpango1.0-dev
   libsqlite3-dev libpq-dev libglib2.0-dev libmicrohttpd-dev libjansson-dev tzdata fonts-inter fonts-dejavu-core"
 TEST_PACKAGES="clang-14 clang-tidy-14 clang-format-14 libclang-rt-14-dev llvm-14 libcmocka-dev
-  cppcheck python3-jsonschema python3-pandas poppler-utils postgresql-15"
+  cppcheck python3-jsonschema python3-pandas poppler-utils postgresql-15 chromium"
 
 say() { printf '== %s\n' "$*" >&2; }
 
@@ -218,6 +219,7 @@ run_tests() {
   suite "API: the real server by its document" tools/run_api_tests.sh build
   suite "page: unit tests" tools/run_web_tests.sh
   suite "what is shipped" /usr/bin/python3 tests/dist/run.py build "--$how"
+  suite "page: in a browser, against the real server" tools/run_browser_tests.sh build
   step "page: types" npm --prefix web run --silent check
   if [ "$how" = all ]; then
     run_lint
@@ -306,6 +308,17 @@ run_dist() {
   /usr/bin/python3 tools/make_tarball.py build
 }
 
+# Every screen as pictures, to be looked at; fails where words are cut off or the console has errors.
+run_shots() {
+  need_build
+  need chromium
+  build_release
+  local example
+  example=$(tools/example_roster.sh build)
+  rm -rf build/shots
+  PLUMBLINE_BUILD=$PWD/build PLUMBLINE_EXAMPLE=$example node tests/browser/shots.mjs build/shots
+}
+
 run_coverage() {
   need_test
   need gcovr
@@ -361,6 +374,7 @@ case "${1:-}" in
   serve) shift; run_serve "$@" ;;
   install) shift; run_install "$@" ;;
   dist) run_dist ;;
+  shots) run_shots ;;
   bench) shift; run_bench "$@" ;;
   fuzz) need_test; run_fuzz "${2:-90}" ;;
   long) run_long "${2:-}" ;;
@@ -368,5 +382,5 @@ case "${1:-}" in
         [ "$failed" -eq 0 ] ;;
   coverage) run_coverage ;;
   clean) rm -rf build build-* ;;
-  *) sed -n '2,16p' "$0" | sed 's/^# \{0,1\}//'; [ -z "${1:-}" ] || exit 2 ;;
+  *) sed -n '2,17p' "$0" | sed 's/^# \{0,1\}//'; [ -z "${1:-}" ] || exit 2 ;;
 esac

@@ -23,7 +23,7 @@ export const bestsWords = {
   unit: "In",
   list: "Where each was ridden",
   open: "open the ride there",
-  noEvidence: "All-out or not isn’t judged at this length.",
+  noEvidence: "Where nothing is said, all-out or not isn’t judged at that length.",
   notRidden: "–",
   more: "A greater best may only mean that it was tried more often.",
   none: "No ride with power in these days.",

@@ -99,7 +99,8 @@ function Asked({ answer, onDone }: { readonly answer: RideAnswer; readonly onDon
     }}>
       <Field label={actWords.kind} value={kind} onInput={setKind} options={kinds} autofocus />
       <div class="field-row">
-        <Field label={actWords.low} unit={unit} type="number" low={0} step="any" value={low} onInput={setLow} />
+        <Field label={actWords.low} unit={unit} type="number" low={0} step="any" value={low} onInput={setLow}
+               hint={actWords.rangeHint} />
         <Field label={actWords.high} unit={unit} type="number" low={0} step="any" value={high} onInput={setHigh} />
       </div>
       <div class="field-row">

@@ -15,7 +15,7 @@ export function readingOf(rep: Rep, readings: readonly RideReading[]): RideReadi
 
 /** True where the ride says something: what it can't answer is one line further down. */
 export function isAnswered(reading: RideReading): boolean {
-  return reading.verdict !== "cannot tell" || (reading.gauge ?? null) !== null;
+  return reading.verdict !== "cannot tell" || reading.estimate !== null;
 }
 
 export function bracketsOf(answer: RideAnswer): Bracket[] {
@@ -44,14 +44,27 @@ export function rangeWords(low: number | null, high: number | null): string {
   return high === null ? "" : `to ${Math.round(high)}\u00a0W`;
 }
 
-export function targetsOf(answer: RideAnswer): Target[] {
+/** "106–120 % of threshold": what was asked, or what its kind means, as shares of the threshold it was
+ * judged by. */
+function shareWords(answer: RideAnswer, low_w: number | null, high_w: number | null): string | null {
   const { asked } = answer;
-  const share = asked.low_pct !== null && asked.high_pct !== null
-    ? `${asked.low_pct}–${asked.high_pct}\u00a0% of threshold` : null;
+  if (asked.low_pct !== null && asked.high_pct !== null) {
+    return `${asked.low_pct}–${asked.high_pct}\u00a0% of threshold`;
+  }
+  const threshold = answer.ride.readings.find((reading) => reading.question === "hard work")?.basis.threshold_w ?? null;
+  if (threshold === null || low_w === null || high_w === null || asked.low_w !== null || asked.high_w !== null) {
+    return null;
+  }
+  const share = (watts: number): number => Math.round((100 * watts) / threshold);
+  return `${share(low_w)}–${share(high_w)}\u00a0% of threshold`;
+}
+
+export function targetsOf(answer: RideAnswer): Target[] {
   return answer.ride.reps.flatMap((rep) => {
     const low_w = known(rep.target_low_w);
     const high_w = known(rep.target_high_w);
+    const words = shareWords(answer, low_w, high_w) ?? rangeWords(low_w, high_w);
     return low_w === null && high_w === null ? []
-      : [{ from_s: rep.start_s, to_s: rep.start_s + rep.duration_s, low_w, high_w, words: share ?? rangeWords(low_w, high_w) }];
+      : [{ from_s: rep.start_s, to_s: rep.start_s + rep.duration_s, low_w, high_w, words }];
   });
 }

@@ -32,6 +32,12 @@ export function unsaid(reading: RideReading, causes: readonly { readonly code: s
     .map((cause) => cause.text);
 }
 
+/* "100 (likely 98 to 102) % of threshold": what the gauge says, without where its lines are, which it
+ * shows. */
+function gaugeCaption(words: string | null | undefined, heading: string): string {
+  return words?.replace(/\s*Lines?:.*$/, "") ?? heading;
+}
+
 export function ReadingView({ reading, heading }: { readonly reading: RideReading; readonly heading: string }) {
   const because = unsaid(reading, [...reading.cannot_because, ...reading.because]);
   const settle = unsaid(reading, reading.settle_by);
@@ -40,7 +46,7 @@ export function ReadingView({ reading, heading }: { readonly reading: RideReadin
       <h2>{heading}</h2>
       <ReadingSentence reading={reading} />
       {reading.gauge !== undefined && reading.gauge !== null && (
-        <Scene scene={reading.gauge} size="gauge" words={reading.gauge_words ?? null} caption={reading.gauge_words ?? heading} />
+        <Scene scene={reading.gauge} size="gauge" words={reading.gauge_words ?? null} caption={gaugeCaption(reading.gauge_words, heading)} />
       )}
       {(because.length > 0 || settle.length > 0) && (
         <div class="because">

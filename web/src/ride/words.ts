@@ -48,6 +48,7 @@ export const actWords = {
   high: "to",
   reps: "Reps",
   repLength: "each lasting",
+  rangeHint: "empty: what its kind means",
   nothingAsked: "Nothing was asked",
   save: "Save",
   cancel: "Cancel",

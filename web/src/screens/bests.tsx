@@ -174,7 +174,7 @@ function RiddenCell({ best, lasts, now }: { readonly best: Ridden; readonly last
       {best.w_per_kg !== null && <span class="quiet"> {best.w_per_kg.toFixed(2)}&nbsp;W/kg</span>}
       <br />
       <a href={`/rides/${best.ride}${at}`} aria-label={`${lasting(lasts)}, ${where}: ${bestsWords.open}`}>{where}</a>
-      <span class="best-evidence"> {best.evidence_words ?? bestsWords.noEvidence}</span>
+      <span class="best-evidence"> {best.evidence_words ?? ""}</span>
     </>
   );
 }
@@ -199,32 +199,33 @@ function BestsTable({ answer }: { readonly answer: BestsAnswer }) {
   return (
     <>
       <div class="scrolls" tabIndex={0} role="region" aria-label={bestsWords.list}>
-        <table class="bests-table">
-          <thead>
-            <tr>
-              <th scope="col">{bestsWords.duration}</th>
-              <th scope="col">{rangeWords(answer.range)}</th>
-              {answer.against !== null && <th scope="col">{rangeWords(answer.against)}</th>}
-              {compares && <th scope="col">{bestsWords.change}</th>}
+        {/* Roles as well: on a telephone the rows are no boxes of a table, but still its rows. */}
+        <table class="bests-table" role="table">
+          <thead role="rowgroup">
+            <tr role="row">
+              <th scope="col" role="columnheader">{bestsWords.duration}</th>
+              <th scope="col" role="columnheader">{rangeWords(answer.range)}</th>
+              {answer.against !== null && <th scope="col" role="columnheader">{rangeWords(answer.against)}</th>}
+              {compares && <th scope="col" role="columnheader">{bestsWords.change}</th>}
             </tr>
           </thead>
-          <tbody>
+          <tbody role="rowgroup">
             {shown.map((best) => (
-              <tr key={best.duration_s}>
-                <th scope="row">{lasting(best.duration_s)}</th>
-                <td><RiddenCell best={best} lasts={best.duration_s} now={now} /></td>
+              <tr key={best.duration_s} role="row">
+                <th scope="row" role="rowheader">{lasting(best.duration_s)}</th>
+                <td role="cell"><RiddenCell best={best} lasts={best.duration_s} now={now} /></td>
                 {compares && (
-                  <td>{best.against === null ? bestsWords.notRidden
+                  <td role="cell">{best.against === null ? bestsWords.notRidden
                     : <RiddenCell best={best.against} lasts={best.duration_s} now={now} />}</td>
                 )}
-                {compares && <td class="best-change">{changeWords(best)}</td>}
+                {compares && <td role="cell" class="best-change">{changeWords(best)}</td>}
               </tr>
             ))}
           </tbody>
         </table>
       </div>
       <p class="small quiet">
-        {bestsWords.more}
+        {bestsWords.more} {bestsWords.noEvidence}
         {shown.some((best) => best.at_least || best.against?.at_least === true) && ` ≥ ${answer.at_least_words}`}
       </p>
     </>

@@ -184,7 +184,6 @@ function Page({ answer }: { readonly answer: RideAnswer }) {
   const caption = [
     `Power above, heart rate under it, over ${duration(seconds)}.`,
     ride.reps.length > 0 ? "Numbered brackets: the reps." : "",
-    targets.length > 0 ? "Tinted: what was asked." : "",
     ride.findings.some((finding) => finding.effect === "masked") ? "Hatched: left out." : "",
   ].filter((words) => words !== "").join(" ");
   return (

@@ -1,0 +1,81 @@
+/* Pictures of every screen, light, dark, narrow and printed, for looking at.
+ *
+ *   node shots.mjs OUT_DIR      ends with 1 if something is cut off or the console has errors
+ */
+import { mkdirSync } from "node:fs";
+import { join } from "node:path";
+
+import { openBrowser, visit } from "./browser.mjs";
+import { overflowing } from "./look.mjs";
+import { findPlaces, looks, screensOf } from "./screens.mjs";
+import { startServer } from "./server.mjs";
+
+const out = process.argv[2];
+if (out === undefined) {
+  console.error("usage: node shots.mjs OUT_DIR");
+  process.exit(2);
+}
+mkdirSync(out, { recursive: true });
+
+/* The example's own day, said so that pictures of two years are alike. */
+const TODAY = "2026-08-31";
+/* A4 without its margins, at 96 pixels an inch. */
+const PRINT_WIDTH = 690;
+
+const wrong = [];
+
+async function shoot(page, screen, look) {
+  const file = join(out, `${screen.name}-${look.name}.png`);
+  for (const line of await overflowing(page)) {
+    wrong.push(`${screen.name}, ${look.name}: ${line}`);
+  }
+  await page.screenshot({ path: file, fullPage: true, animations: "disabled" });
+  console.log(file);
+}
+
+async function shootAll(server, screensFor) {
+  const browser = await openBrowser(server);
+  const { page } = browser;
+  for (const screen of await screensFor(page)) {
+    for (const look of [...looks, { name: "print", width: PRINT_WIDTH, scheme: "light", media: "print" }]) {
+      await page.setViewportSize({ width: look.width, height: 900 });
+      await page.emulateMedia({ colorScheme: look.scheme, media: look.media ?? "screen", reducedMotion: "reduce" });
+      await visit(page, server, screen.path);
+      await page.mouse.move(0, 0);
+      await screen.act?.(page);
+      await shoot(page, screen, look);
+    }
+  }
+  await browser.close();
+  wrong.push(...browser.wrong, ...browser.outside.map((url) => `left the machine: ${url}`));
+}
+
+const opened = (button) => async (page) => {
+  if (await page.evaluate(() => matchMedia("print").matches)) {
+    return;
+  }
+  await page.getByRole("button", { name: button }).first().click();
+};
+
+const server = await startServer(["--today", TODAY]);
+await shootAll(server, async (page) => {
+  const places = await findPlaces(page);
+  return [
+    ...screensOf(places),
+    { name: "ride-best", path: `/rides/${places.hard}?at=854&for=300` },
+    { name: "ride-asked", path: `/rides/${places.hard}`, act: opened(/What was asked|These were VO2max reps/) },
+    { name: "keys", path: "/riders", act: opened(/Keys/) },
+    { name: "import", path: "/riders", act: opened(/Take in rides/) },
+    { name: "not-there", path: "/no/such/page" },
+  ];
+});
+await server.stop();
+
+const empty = await startServer([], { empty: true });
+await shootAll(empty, () => Promise.resolve([{ name: "welcome", path: "/" }]));
+await empty.stop();
+
+for (const line of wrong) {
+  console.error(line);
+}
+process.exit(wrong.length === 0 ? 0 : 1);
