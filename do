@@ -268,14 +268,15 @@ run_demo() {
 run_serve() {
   need_build
   say "building"
-  build_release
+  configure build gcc --buildtype=release
+  compile build for-install
   say "the example roster: made once, a minute or two"
   local made copy=build/served/example.plumbline
   made=$(tools/example_roster.sh build)
   if [ ! -f "$copy" ] || [ "$made" -nt "$copy" ]; then
     rm -rf build/served
     mkdir -p build/served
-    cp "$made" "$copy"
+    cp --reflink=auto "$made" "$copy"
   fi
   exec build/plumbline serve --roster "$copy" "$@"
 }
@@ -285,10 +286,11 @@ run_install() {
   while [ $# -gt 0 ]; do
     case $1 in
       --prefix=?*) prefix=${1#*=}; shift ;;
-      --prefix) prefix=${2:?--prefix needs a folder}; shift 2 ;;
-      *) echo "usage: [DESTDIR=DIR] ./do install [--prefix DIR]" >&2; exit 2 ;;
+      --prefix) prefix=${2:-}; shift $(($# > 1 ? 2 : 1)) ;;
+      *) prefix=; break ;;
     esac
   done
+  [ -n "$prefix" ] || { echo "usage: [DESTDIR=DIR] ./do install [--prefix DIR]" >&2; exit 2; }
   case $prefix in /*) ;; *) prefix=$PWD/$prefix ;; esac
   case ${DESTDIR:-/} in /*) ;; *) export DESTDIR=$PWD/$DESTDIR ;; esac
   need_build
