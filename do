@@ -77,17 +77,19 @@ need_fonts() {
   (cd fonts && npm ci --silent --no-audit --no-fund --ignore-scripts)
 }
 
-# What builds the page; a tarball carries it built.
-need_web() {
-  [ -f web/prebuilt/index.html ] && return 0
+# What builds the page and tests it.
+need_web_modules() {
   need_node
   cmp -s web/package-lock.json web/node_modules/.installed-from && return 0
   say "fetching what builds the page"
-  /usr/bin/python3 tools/build_web.py can .
+  /usr/bin/python3 tools/build_web.py fetch .
 }
 
+# A tarball carries the page built.
+need_web() { [ -f web/prebuilt/index.html ] || need_web_modules; }
+
 need_build() { need $BUILD_PACKAGES libcmocka-dev; need_fonts; need_web; }
-need_test() { need $BUILD_PACKAGES $TEST_PACKAGES; need_node; need_fonts; need_web; }
+need_test() { need $BUILD_PACKAGES $TEST_PACKAGES; need_fonts; need_web_modules; }
 
 # configure DIR CC OPTIONS...: set up once, or again when the options changed.
 configure() {
@@ -384,5 +386,5 @@ case "${1:-}" in
         [ "$failed" -eq 0 ] ;;
   coverage) run_coverage ;;
   clean) rm -rf build build-* ;;
-  *) sed -n '2,17p' "$0" | sed 's/^# \{0,1\}//'; [ -z "${1:-}" ] || exit 2 ;;
+  *) sed -n '/^# /s/^# //p; /^set /q' "$0"; [ -z "${1:-}" ] || exit 2 ;;
 esac

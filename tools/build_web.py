@@ -2,6 +2,7 @@
 """Builds the page that the program serves.
 
 usage: build_web.py can SOURCE                          exit 0 if the page can be built here
+       build_web.py fetch SOURCE                        fetches what builds and tests it
        build_web.py build SOURCE OUT STAMP DEPFILE      builds it into OUT
 
 A tarball carries the page built, in web/prebuilt: that is copied, and Node.js isn't needed.  Else
@@ -120,16 +121,21 @@ def build(source, out, stamp, depfile):
         done.write(out + "\n")
 
 
+def fetch(source):
+    fetch_modules(os.path.join(source, "web"), environment(source))
+
+
 def can(source):
-    web = os.path.join(source, "web")
-    if not os.path.isfile(os.path.join(web, "prebuilt", "index.html")):
-        fetch_modules(web, environment(source))
+    if not os.path.isfile(os.path.join(source, "web", "prebuilt", "index.html")):
+        fetch(source)
 
 
 def main():
     try:
         if len(sys.argv) == 3 and sys.argv[1] == "can":
             can(os.path.abspath(sys.argv[2]))
+        elif len(sys.argv) == 3 and sys.argv[1] == "fetch":
+            fetch(os.path.abspath(sys.argv[2]))
         elif len(sys.argv) == 6 and sys.argv[1] == "build":
             build(os.path.abspath(sys.argv[2]), os.path.abspath(sys.argv[3]), *sys.argv[4:])
         else:

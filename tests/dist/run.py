@@ -27,6 +27,17 @@ def pack(build, out, **changes):
     return done.stderr.decode().splitlines()
 
 
+def page_again(build, folder):
+    """The page built once more, elsewhere, against the one in the tarball."""
+    out = os.path.join(folder, "dist")
+    done = run(sys.executable, os.path.join(SOURCE, "tools", "build_web.py"), "build", SOURCE, out,
+               out + ".stamp", out + ".d", TZ="Asia/Tokyo")
+    if done.returncode != 0:
+        return done.stderr.decode().splitlines()[-3:]
+    compared = run("diff", "-rq", os.path.join(build, "web", "dist"), out)
+    return compared.stdout.decode().splitlines() + compared.stderr.decode().splitlines()
+
+
 def tarball_is_plain(path):
     """One folder, sorted, nobody's names, one time, nothing but files."""
     problems = []
@@ -200,6 +211,7 @@ def main():
         tally.skip("the tarball", "made of a checkout, and this is none")
         return tally.total()
     with tempfile.TemporaryDirectory() as folder:
+        tally.check("the page built again is the same bytes", page_again(build, folder))
         packed, again = os.path.join(folder, "one.tar.gz"), os.path.join(folder, "two.tar.gz")
         problems = pack(build, packed) + pack(build, again, TZ="Asia/Tokyo", LC_ALL="C", USER="somebody")
         if not problems:
