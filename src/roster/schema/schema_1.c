@@ -242,6 +242,8 @@ const char *const schema_1[] = {
     " columns {TEXT},"
     " content {BLOB} NOT NULL,"
     " taken_utc_s {INTEGER} NOT NULL) {STRICT}",
+    /* When files came is asked without the bytes of each, which lie before it in the row. */
+    "CREATE INDEX original_by_taken ON original (taken_utc_s)",
 
     "CREATE TABLE recording ("
     " id {ID}," RIDER ","
