@@ -404,8 +404,8 @@ static void add_requests(struct pile *pile)
         "\"12\"",
         "br;q=1, gzip;q=0.5, identity;q=0",
         "password=correct+horse%21%C3%A9",
-        "{\"from\":\"2026-01-10\",\"value\":246.5,\"id\":9007199254740993,\"on\":true,\"gone\":"
-        "null,\"days\":[1,[2,{\"a\":\"E\\u0301\"}]]}",
+        ("{\"from\":\"2026-01-10\",\"value\":246.5,\"id\":9007199254740993,\"on\":true,\"gone\":"
+         "null,\"days\":[1,[2,{\"a\":\"E\\u0301\"}]]}"),
     };
     for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
         add_text(pile, arena_format(pile->arena, "request-%zu", i), texts[i]);
