@@ -40,6 +40,8 @@ static bool read_fact(struct api_call *call, const struct fact_keys *of, const s
         !body_bool(body, "at_least", BODY_MAY_LACK, &fact->at_least, err) ||
         !write_text(call, "known_by", &fact->protocol, err) ||
         !write_text(call, "note", &fact->note, err) ||
+        !write_words(call->arena, "known_by", &fact->protocol, err) ||
+        !write_words(call->arena, "note", &fact->note, err) ||
         !body_text(body, "meter", BODY_MAY_LACK, &meter, err)) {
         return false;
     }

@@ -356,6 +356,11 @@ const listed = (key) => async () => (await ask("GET", `/riders/${RIDER}`))[key];
 
 test("dated facts: new, edited, taken away, taken back", async () => {
   await walk_entry(`/riders/${RIDER}/weights`, listed("weights"), { from: "2026-08-30", value: 61.4 }, { value: 61.8, note: "evening" }, { value: 5 });
+  /* Control characters go no further. */
+  const odd = await ask("POST", `/riders/${RIDER}/rest-heart-rates`, { body: { value: 49, note: "a\u001b[31mb" } });
+  const [kept] = (await ask("GET", `/riders/${RIDER}`)).rest_heart_rates;
+  assert.ok(!/[\u0000-\u001f]/.test(kept.note), JSON.stringify(kept));
+  await ask("POST", `/changes/${odd.change}/undo`);
   await walk_entry(`/riders/${RIDER}/max-heart-rates`, listed("max_heart_rates"), { from: "2026-08-30", value: 191 }, { value: 192, at_least: true, known_by: "race" }, { value: "much" });
   await walk_entry(`/riders/${RIDER}/rest-heart-rates`, listed("rest_heart_rates"), { from: "2026-08-30", value: 51 }, { value: 50, note: null }, {});
   await walk_entry(`/riders/${RIDER}/thresholds`, listed("thresholds"), { from: "2026-08-31", value: 240, low: 230, high: 251 }, { value: 238, known_by: "20-minute test" }, { value: 240, low: 250, high: 260 });
