@@ -11,6 +11,9 @@ describe("formats", () => {
     expect(number(3.104, 1)).toBe("3.1");
     expect(number(-2.5)).toBe("−2.5");
     expect(number(-0.001, 0)).toBe("0");
+    expect(number(1371)).toBe("1,371");
+    expect(number(1234567.1234, 4)).toBe("1,234,567.1234");
+    expect(number(-1000)).toBe("−1,000");
   });
 
   test("a unit never leaves its number", () => {

@@ -6,10 +6,10 @@ const MONTHS = ["January", "February", "March", "April", "May", "June", "July", 
 const WEEKDAYS = ["Sunday", "Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday"];
 const DAY_MS = 86_400_000;
 
-/* A true minus sign; up to `decimals` digits, none of them idle. */
+/* "1,371", "−2.5": a true minus sign; up to `decimals` digits, none of them idle. */
 export function number(value: number, decimals = 2): string {
   const text = Number(value.toFixed(decimals)).toString();
-  return text === "-0" ? "0" : text.replace("-", "−");
+  return text === "-0" ? "0" : text.replace("-", "−").replace(/\B(?=(\d{3})+(?!\d))(?<!\.\d*)/g, ",");
 }
 
 /* Whole units: "246 W", "14 beats".  The blank never breaks. */

@@ -1,4 +1,5 @@
 /* What buttons, headings and fields say.  Sentences about riders come from the server alone. */
+import { number } from "./formats";
 
 export const labels = {
   appName: "Plumbline",
@@ -33,8 +34,8 @@ export const labels = {
   notFoundBack: "Back to who first",
   exampleBanner: "The example roster: invented riders, and a today of its own.",
   exampleLeave: "back to your own",
-  beingRead: (rides: number) => `${rides === 1 ? "1 ride is" : `${rides} rides are`} being read again.`,
-  beingReadDone: (done: number, all: number) => `${done} of ${all} done.`,
+  beingRead: (rides: number) => `${rides === 1 ? "1 ride is" : `${number(rides, 0)} rides are`} being read again.`,
+  beingReadDone: (done: number, all: number) => `${number(done, 0)} of ${number(all, 0)} done.`,
   asTable: "the same as a table",
   tables: "table",
 
@@ -193,6 +194,8 @@ export const labels = {
   noRidesHeading: "No rides yet",
   noRides: "Take in rides to see how they stand: choose the files, or drop them anywhere on this page.",
   beingReadShort: "being read again",
+  beingReadHere: (rides: number) =>
+    `${rides === 1 ? "1 ride of these weeks is" : `${number(rides, 0)} rides of these weeks are`} being read again: what rests on ${rides === 1 ? "it" : "them"} is of before.`,
   questions: {
     trust: "trust",
     base: "base test",

@@ -135,6 +135,9 @@ function Questions({ rider, weeks }: { readonly rider: number; readonly weeks: W
   const comeback = weeks.readings.filter((one) => one.question === "comeback" && one.verdict !== "no break");
   return (
     <>
+      {weeks.rides_being_read_again > 0 && (
+        <p class="small quiet">{labels.beingReadHere(weeks.rides_being_read_again)}</p>
+      )}
       <Question id="how" heading={headingOf(weeks, "how", labels.columnHow)}>
         <Readings weeks={weeks} questions={["how"]} />
         {comeback.map((reading) => <ReadingView key={reading.question} reading={reading} />)}

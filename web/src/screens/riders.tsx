@@ -48,7 +48,10 @@ function Threshold({ row }: { readonly row: RidersRow }) {
 function Row({ row, today }: { readonly row: RidersRow; readonly today: string }) {
   return (
     <tr>
-      <th scope="row"><a href={`/riders/${row.id}`}>{row.name}</a></th>
+      <th scope="row">
+        <a href={`/riders/${row.id}`}>{row.name}</a>
+        {row.rides_being_read_again > 0 && <span class="row-note">{labels.beingReadShort}</span>}
+      </th>
       <td data-label={labels.columnSince}>{row.since === null ? "" : monthYear(row.since)}</td>
       <td class="whole" data-label={labels.columnThreshold}><Threshold row={row} /></td>
       {QUESTIONS.map((question) => {
