@@ -91,10 +91,12 @@ export interface RepRowsProps {
   readonly ride: number;
   readonly reps: readonly Rep[];
   readonly readings: readonly RideReading[];
+  /** False: the range is what such reps are ridden at, nobody asked for it. */
+  readonly isAsked: boolean;
   readonly onLook: (span: Span) => void;
 }
 
-export function RepRows({ ride, reps, readings, onLook }: RepRowsProps) {
+export function RepRows({ ride, reps, readings, isAsked, onLook }: RepRowsProps) {
   const [power, setPower] = useState<Series | null>(null);
   const from = Math.min(...reps.map((rep) => rep.start_s));
   const to = Math.max(...reps.map((rep) => rep.start_s + rep.duration_s));
@@ -123,7 +125,7 @@ export function RepRows({ ride, reps, readings, onLook }: RepRowsProps) {
             <button type="button" class="rep-number act act-quiet" aria-label={`rep ${i + 1}: show it in the traces`}
                     onClick={() => onLook(spanOf(rep))}>{i + 1}</button>
             <span class="rep-drawn">{power !== null && scale !== null && <SmallTrace rep={rep} power={power} scale={scale} />}</span>
-            <span class="rep-range">{showsRange ? `asked ${range}` : ""}</span>
+            <span class="rep-range">{showsRange ? `${isAsked ? "asked" : "range"} ${range}` : ""}</span>
             <span class="rep-mean">mean {rep.mean_power_w === null ? "–" : `${number(rep.mean_power_w, 0)}\u00a0W`}</span>
             <span class="rep-time">{clock(rep.duration_s)}{inside}</span>
             <span class="rep-verdict">

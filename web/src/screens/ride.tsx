@@ -201,8 +201,9 @@ function Page({ answer }: { readonly answer: RideAnswer }) {
         </section>
         {ride.reps.length > 0 && (
           <section>
-            <h2>{targets.length > 0 ? rideWords.reps : rideWords.repsFound}</h2>
-            <RepRows ride={answer.id} reps={ride.reps} readings={ride.readings} onLook={look} />
+            <h2>{targets.length === 0 ? rideWords.repsFound : answer.asked.words === null ? rideWords.repsMeant : rideWords.reps}</h2>
+            <RepRows ride={answer.id} reps={ride.reps} readings={ride.readings} isAsked={answer.asked.words !== null}
+                   onLook={look} />
           </section>
         )}
         {unanswered.length > 0 && <Unanswered readings={unanswered} />}
