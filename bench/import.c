@@ -55,8 +55,8 @@ struct setting {
     size_t turn;             /* each run has a roster of its own */
 };
 
-/* Rides of all riders in turn, as one rider's.  Nothing of a ride is kept in memory: twenty thousand
- * of them fill a machine, and then no peer can be started. */
+/* Rides of all riders in turn, as one rider's.  Nothing of a ride is kept in memory: twenty
+ * thousand of them fill a machine, and then no peer can be started. */
 static struct setting make_files(struct arena *arena, size_t n)
 {
     struct setting setting = { .n = n, .threads = 1 };

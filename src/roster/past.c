@@ -226,7 +226,8 @@ static bool load_asked(const struct loading *loading, struct error *err)
             ride->spoiled = !db_is_null(&rows, i, 3);
         }
     }
-    for (size_t i = 0; i < loading->out->n_rides; i++) {
+    /* Without rides there is no array either. */
+    for (size_t i = 0; loading->out->rides != NULL && i < loading->out->n_rides; i++) {
         struct past_ride *ride = &loading->out->rides[i];
         ride->is_base_test = ride->is_base_test ||
                              (ride->base.is_asked && ride->base.verdict != VERDICT_CANNOT_TELL);
