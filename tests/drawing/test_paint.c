@@ -64,7 +64,8 @@ static void test_picture__is_told_by_the_name(void **state)
     enum picture picture = PICTURE_SVG;
     check(picture_of_name("a/b.PDF", &picture, &err) && picture == PICTURE_PDF);
     check(!picture_of_name("a/b.gif", &picture, &err));
-    check_text("message", err.message, "a/b.gif: a figure's name ends in .svg, .png, .pdf or .json");
+    check_text("message", err.message,
+               "a/b.gif: a figure's name ends in .svg, .png, .pdf or .json");
     check(!picture_of_name(".svg", &picture, &err));
 }
 
