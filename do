@@ -10,8 +10,9 @@
 #   ./do shots           every screen of the page, light, dark, narrow and printed: build/shots
 #   ./do bench [--save] [SUBJECT...]  ratios against named peers, which it installs (bench/README.md)
 #   ./do fuzz [SECONDS]  fuzz the readers (default 90)
-#   ./do long [--quick]  how often the readings are right: writes docs/honesty.md (20 min);
-#                        --quick: its shape only, to build/honesty-quick.md
+#   ./do long [--quick|--only PART]  how often the readings are right: writes docs/honesty.md
+#                        (25 min); --quick: its shape only, to build/honesty-quick.md; --only
+#                        progress: that part of the page anew (4 min)
 #   ./do lint            format, clang-tidy, cppcheck, gcc -fanalyzer, include rule
 #   ./do coverage        line coverage of src/ by the tests
 #   ./do clean           remove what was built
@@ -357,13 +358,16 @@ run_long() {
   case "${1:-}" in
     --quick) build/honesty/honesty-page --quick --out build/honesty-quick.md
              echo "build/honesty-quick.md" ;;
+    --only) build/honesty/honesty-page --out docs/honesty.md --only "${2:?--only PART}" \
+              --shared "$shared"
+            echo "docs/honesty.md" ;;
     "") if [ ! -d "$shared/recordings/real" ]; then
           echo "./do long needs the recordings of real rides; set PLUMBLINE_SHARED to their folder" >&2
           exit 1
         fi
         build/honesty/honesty-page --out docs/honesty.md --shared "$shared"
         echo "docs/honesty.md" ;;
-    *) echo "usage: ./do long [--quick]" >&2; exit 2 ;;
+    *) echo "usage: ./do long [--quick|--only PART]" >&2; exit 2 ;;
   esac
 }
 
@@ -381,7 +385,7 @@ case "${1:-}" in
   shots) run_shots ;;
   bench) shift; run_bench "$@" ;;
   fuzz) need_test; run_fuzz "${2:-90}" ;;
-  long) run_long "${2:-}" ;;
+  long) shift; run_long "$@" ;;
   lint) need_test; configure build-clang clang-14 --buildtype=debugoptimized; run_lint
         [ "$failed" -eq 0 ] ;;
   coverage) run_coverage ;;

@@ -18,7 +18,8 @@ for word in "$@"; do
   esac
 done
 [ ${#subjects[@]} -gt 0 ] ||
-  subjects=(read fit table grid best_means change_points regression least_squares store import serve)
+  subjects=(read fit table grid best_means change_points regression least_squares store import serve
+    who reread)
 
 cores=$(nproc)
 machine="$(sed -n 's/^model name[^:]*: *//p' /proc/cpuinfo | head -n 1), $cores cores"

@@ -5,6 +5,7 @@
 #include "honesty/table.h"
 
 #include <math.h>
+#include <string.h>
 
 enum { LARGEST_BYTES = 4 << 20 };
 
@@ -23,13 +24,15 @@ static void write_head(struct text *text)
         "```sh\n./do long\n```\n\n"
         "with the recordings of real rides at hand (`PLUMBLINE_SHARED`). Simulated rides come "
         "from a simulator that shares no code with the estimators; they are rides that no test "
-        "and no tuning has seen. Everything goes through `reading_make`, as `plumbline read` "
-        "does. Behind a share stands its 95 % interval (Wilson); behind a rate per 100 h its "
+        "and no tuning has seen. Rides go through `reading_make`, as in `plumbline read`, what "
+        "is said over weeks through `rider_progress_read`, as in `plumbline progress`. Behind a "
+        "share stands its 95 % interval (Wilson); behind a rate per 100 h its "
         "95 % Poisson limits. Simulated riders are not riders: a figure says how the method "
         "does when the world is as the simulator has it.\n\n"
         "| question | method |\n| --- | --- |\n");
-    static const enum question questions[] = { QUESTION_TRUST, QUESTION_BASE, QUESTION_EASY_WORK,
-                                               QUESTION_HARD_WORK };
+    static const enum question questions[] = { QUESTION_TRUST,     QUESTION_BASE,
+                                               QUESTION_EASY_WORK, QUESTION_HARD_WORK,
+                                               QUESTION_PROGRESS,  QUESTION_STALLED };
     text_add_format(text, "| reading a file | %s |\n", RECORDING_METHOD);
     for (size_t i = 0; i < sizeof questions / sizeof questions[0]; i++) {
         text_add_format(text, "| %s | %s |\n", question_name(questions[i]),
@@ -55,16 +58,34 @@ void page_aim(struct page *page, const char *aim, double low_pct, double high_pc
                     table_share(page->arena, part, whole), whole > 0.0 ? word : "–");
 }
 
-bool page_write(struct page *page, const char **whole, struct error *err)
+/* ---- parts ---- */
+
+struct part {
+    const char *name; /* and the first word of its aims */
+    const char *heading;
+    void (*write)(struct page *page);
+    bool (*write_or_fail)(struct page *page, struct error *err); /* instead of it */
+};
+static const struct part parts[] = {
+    { "base", "## Base test and rise of heart rate", page_base, NULL },
+    { "efforts", "## Hard work: efforts found and judged", page_reps, NULL },
+    { "easy work", "## Easy work", page_easy, NULL },
+    { "trust", "## Trust", NULL, page_trust },
+    { "progress", "## Progress", page_progress, NULL },
+};
+enum { PARTS = sizeof parts / sizeof parts[0] };
+
+static bool write_part(struct page *page, const struct part *part, struct error *err)
 {
-    page->text = text_begin(page->arena, LARGEST_BYTES);
-    page->aims = text_begin(page->arena, LARGEST_BYTES);
-    page_base(page);
-    page_reps(page);
-    page_easy(page);
-    if (!page_trust(page, err)) {
-        return false;
+    if (part->write_or_fail != NULL) {
+        return part->write_or_fail(page, err);
     }
+    part->write(page);
+    return true;
+}
+
+static bool write_whole(struct page *page, const char **whole, struct error *err)
+{
     struct text out = text_begin(page->arena, LARGEST_BYTES);
     write_head(&out);
     text_add(&out, "\n## Aims\n\n| aim | wanted, % | reached, % | |\n| --- | --- | --- | --- |\n");
@@ -75,4 +96,98 @@ bool page_write(struct page *page, const char **whole, struct error *err)
     }
     *whole = out.bytes;
     return true;
+}
+
+static void begin(struct page *page)
+{
+    page->text = text_begin(page->arena, LARGEST_BYTES);
+    page->aims = text_begin(page->arena, LARGEST_BYTES);
+}
+
+bool page_write(struct page *page, const char **whole, struct error *err)
+{
+    begin(page);
+    for (size_t i = 0; i < PARTS; i++) {
+        if (!write_part(page, &parts[i], err)) {
+            return false;
+        }
+    }
+    return write_whole(page, whole, err);
+}
+
+/* ---- one part anew ---- */
+
+static const char *next_line(const char *line)
+{
+    const char *end = strchr(line, '\n');
+    return end == NULL ? line + strlen(line) : end + 1;
+}
+
+static bool begins(const char *line, const char *with)
+{
+    return strncmp(line, with, strlen(with)) == 0;
+}
+
+/* Its aims and its section, as the old page has them. */
+static bool keep_part(struct page *page, const struct part *part, const char *old,
+                      struct error *err)
+{
+    const char *aim = arena_format(page->arena, "| %s:", part->name);
+    const char *heading = arena_format(page->arena, "%s\n", part->heading);
+    bool inside = false;
+    bool found = false;
+    for (const char *line = old; *line != '\0'; line = next_line(line)) {
+        if (begins(line, aim)) {
+            text_add_bytes(&page->aims, line, (size_t)(next_line(line) - line));
+        }
+        inside = begins(line, "## ") ? begins(line, heading) : inside;
+        if (inside && begins(line, "## ")) {
+            text_add(&page->text, "\n");
+            found = true;
+        }
+        /* The empty line before the next heading is the heading's. */
+        if (inside && !(line[0] == '\n' && begins(line, "\n## "))) {
+            text_add_bytes(&page->text, line, (size_t)(next_line(line) - line));
+        }
+    }
+    return found || error_set(err, ERROR_NOT_FOUND, "the page has no \"%s\": write all of it",
+                              part->heading);
+}
+
+/* Each row of methods of this program stands in the old page, but for those made anew. */
+static bool methods_agree(struct page *page, const char *only, const char *old, struct error *err)
+{
+    struct text head = text_begin(page->arena, LARGEST_BYTES);
+    write_head(&head);
+    for (const char *line = strstr(head.bytes, "| question |"); *line != '\0';
+         line = next_line(line)) {
+        const char *row = arena_format(page->arena, "%.*s", (int)(next_line(line) - line), line);
+        const bool is_own = begins(row, arena_format(page->arena, "| %s", only)) ||
+                            (strcmp(only, "progress") == 0 && begins(row, "| stalled"));
+        if (!is_own && strstr(old, row) == NULL) {
+            return error_set(err, ERROR_CONFLICT,
+                             "the page has other methods than this program: write all of it");
+        }
+    }
+    return true;
+}
+
+bool page_write_only(struct page *page, const char *only, const char *old, const char **whole,
+                     struct error *err)
+{
+    bool found = false;
+    begin(page);
+    if (!methods_agree(page, only, old, err)) {
+        return false;
+    }
+    for (size_t i = 0; i < PARTS; i++) {
+        const bool is_it = strcmp(parts[i].name, only) == 0;
+        found = found || is_it;
+        if (!(is_it ? write_part(page, &parts[i], err) : keep_part(page, &parts[i], old, err))) {
+            return false;
+        }
+    }
+    return found ? write_whole(page, whole, err)
+                 : error_set(err, ERROR_USAGE, "%s: base, efforts, easy work, trust or progress",
+                             only);
 }

@@ -29,10 +29,16 @@ struct page {
  * arena, jobs, quick, first and shared. */
 MUST_USE bool page_write(struct page *page, const char **whole, struct error *err);
 
+/* The page `old` with one part made anew ("base", "efforts", "easy work", "trust", "progress") and
+ * the rest as it stands; false also when another part's method isn't the one it was made by. */
+MUST_USE bool page_write_only(struct page *page, const char *only, const char *old,
+                              const char **whole, struct error *err);
+
 /* Its parts. */
 void page_base(struct page *page);
 void page_reps(struct page *page);
 void page_easy(struct page *page);
+void page_progress(struct page *page);
 MUST_USE bool page_trust(struct page *page, struct error *err);
 
 /* A row of the table of aims: the share part of whole is to lie in low .. high %.  Says "missed,

@@ -337,14 +337,16 @@ static bool is_hard_done(const struct past_ride *ride)
     return ride->hard.verdict == VERDICT_DONE || ride->hard.verdict == VERDICT_DONE_FAST_START;
 }
 
-/* The last two hard rides, or the last alone, done.  Evidence: the newest. */
+/* The last two hard rides, or the last alone, done; one of more than a year ago is none of them.
+ * Evidence: the newest. */
 static bool find_done(const struct attention_look *look, size_t wanted,
                       struct attention_found *found, struct cause *why)
 {
     const struct rider_history *history = attention_history(look);
     const struct past_ride *last = attention_newest(history, is_hard_asked);
     size_t running = 0;
-    for (size_t i = history->n_rides; i > 0; i--) {
+    for (size_t i = history->n_rides; i > history_ride_from(history, history->today - HISTORY_DAYS);
+         i--) {
         const struct past_ride *ride = &history->rides[i - 1];
         if (is_hard_asked(ride)) {
             if (!is_hard_done(ride)) {

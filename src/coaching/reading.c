@@ -32,7 +32,7 @@ const char *question_method(enum question question)
         [QUESTION_BASE] = "base/1",
         [QUESTION_EASY_WORK] = "easy/1",
         [QUESTION_HARD_WORK] = "hard/2",
-        [QUESTION_HARD_DAY] = "hard-day/1",
+        [QUESTION_HARD_DAY] = "hard-day/2",
         [QUESTION_BASE_STATE] = "base-state/1",
         [QUESTION_PROGRESS] = "progress/2",
         [QUESTION_STALLED] = "stalled/2",

@@ -11,6 +11,11 @@
 #include "physiology/load.h"
 #include "physiology/meter_link.h"
 
+/* Readings against the weeks before look no further back than so many days, whatever the limits
+ * (the longest are progress, twice 182 days, and how, 365 and 28): but for base tests, marked tests
+ * and the days of rides, older rides need not be loaded. */
+enum { HISTORY_DAYS = 400 };
+
 /* A stored verdict; is_asked false = the question was not put to this ride. */
 struct past_reading {
     bool is_asked;

@@ -134,10 +134,10 @@ static void add_doubts(struct arena *arena, const struct bests_change *change, i
 }
 
 static void add_odds(struct arena *arena, const struct bests_change *change,
-                     struct reading *reading)
+                     const struct limits *limits, struct reading *reading)
 {
     cause_number(causes_add(arena, &reading->because, "odds"), "chance",
-                 change_chance_better(change));
+                 change_chance_better(change, limits));
     causes_add(arena, &reading->settle_by, "one-more-test");
 }
 
@@ -182,7 +182,7 @@ static struct reading reading_of(struct arena *arena, const struct bests_change 
         reading.verdict = VERDICT_LOWER;
     } else {
         reading.verdict = VERDICT_NO_CLEAR_CHANGE;
-        add_odds(arena, change, &reading);
+        add_odds(arena, change, limits, &reading);
     }
     add_doubts(arena, change, today, &reading, limits);
     return reading;

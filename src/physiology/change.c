@@ -5,9 +5,6 @@
 
 #include <math.h>
 
-/* Half the width of a 90 % interval, in standard deviations. */
-static const double NINETY = 1.6448536269514722;
-
 /* ---- one window ---- */
 
 struct window {
@@ -75,10 +72,13 @@ static double typical_error(const struct change_ask *ask, const struct bests_cha
     return error / 100.0;
 }
 
-static void set_interval(struct bests_change *change)
+/* The typical errors are those of others: the rider's own is known as badly as a spread of so many
+ * degrees of freedom. */
+static void set_interval(struct bests_change *change, const struct limits *limits)
 {
-    change->low = change->ratio - NINETY * change->sd;
-    change->high = change->ratio + NINETY * change->sd;
+    const double ninety = distributions_t_quantile(0.95, limits->value[LIMIT_CHANGE_ERROR_FREEDOM]);
+    change->low = change->ratio - ninety * change->sd;
+    change->high = change->ratio + ninety * change->sd;
 }
 
 /* ---- a line through tests ---- */
@@ -260,7 +260,7 @@ struct bests_change change_of(const struct change_ask *ask, const struct limits 
         by_difference(ask, scale, error, &change);
     }
     add_meters(ask, scale, &line, limits, &change);
-    set_interval(&change);
+    set_interval(&change, limits);
     return change;
 }
 
@@ -315,15 +315,17 @@ struct bests_change change_joint(const struct bests_change changes[], size_t n,
         joint.meter_ratio /= used;
         joint.meter_sd = sum_meter_sd / used;
         joint.sd = sqrt(joint.sd * joint.sd + joint.meter_sd * joint.meter_sd);
-        set_interval(&joint);
+        set_interval(&joint, limits);
     }
     return joint;
 }
 
-double change_chance_better(const struct bests_change *change)
+double change_chance_better(const struct bests_change *change, const struct limits *limits)
 {
-    return change->state == CHANGE_KNOWN ? distributions_normal_cdf(change->ratio / change->sd)
-                                         : (double)NAN;
+    return change->state == CHANGE_KNOWN
+               ? distributions_t_cdf(change->ratio / change->sd,
+                                     limits->value[LIMIT_CHANGE_ERROR_FREEDOM])
+               : (double)NAN;
 }
 
 bool change_is_stalled(const struct bests_change *change, const struct limits *limits)

@@ -9,10 +9,12 @@
  * without that (1 against 6) calls 18 to 50 % of unchanged riders better.  So, in logarithms,
  *
  *     change = ln best_new - ln best_old - TE (e_new - e_old)
- *     likely range = change -+ 1.645 TE sqrt(v_new + v_old)
+ *     likely range = change -+ 1.782 TE sqrt(v_new + v_old)
  *
- * with e and v the mean and variance of the largest of k normals.  From three marked tests on, a
- * line through all of them takes its place.
+ * with e and v the mean and variance of the largest of k normals.  TE is that of other riders; a
+ * rider's own differs by a fifth or so, hence Student's t (LIMIT_CHANGE_ERROR_FREEDOM) where a
+ * known error would have 1.645: with that, windows of two tries called 6 % of unchanged simulated
+ * riders better.  From three marked tests on, a line through all of them takes its place.
  *
  * **Meters.**  Where two meters were ridden against each other (physiology/meter_link), efforts are
  * put on the scale of the meter of the best recent one before any is compared, and what the check
@@ -84,7 +86,7 @@ struct bests_change change_joint(const struct bests_change changes[], size_t n,
                                  const struct limits *limits);
 
 /* Chance that the rider's power rose at all, 0..1; NAN unless known. */
-double change_chance_better(const struct bests_change *change);
+double change_chance_better(const struct bests_change *change, const struct limits *limits);
 
 /* Trying hard and not near a gain: at least LIMIT_STALLED_EFFORTS efforts in both windows, on one
  * meter, and the whole likely range below LIMIT_STALLED_GAIN_PCT. */

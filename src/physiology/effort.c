@@ -78,16 +78,83 @@ static bool is_whole(const double power_w[], const struct effort *effort,
            v[LIMIT_EFFORT_EASY_SHARE] * effort->duration_s;
 }
 
-static unsigned evidence_of(const struct effort *effort, const struct rider_facts *facts,
-                            const struct limits *limits, bool marked)
+static double watts(const double power_w[], int32_t t)
+{
+    return isnan(power_w[t]) ? 0.0 : power_w[t];
+}
+
+/* The mean of [from, to); what lies outside the ride, is paused or unknown counts as zero. */
+static double mean_or_zero(const double power_w[], int32_t n_seconds, int32_t from, int32_t to)
+{
+    double sum = 0.0;
+    for (int32_t t = from < 0 ? 0 : from; t < to && t < n_seconds; t++) {
+        sum += watts(power_w, t);
+    }
+    return sum / (double)(to - from);
+}
+
+/* The best of its duration, and yet a part of something longer: the quarter of its length before
+ * it, or behind, is as hard.  The best 5 min of an all-out 20 weren't all-out. */
+static bool is_part(const double power_w[], int32_t n_seconds, const struct effort *effort,
+                    const struct limits *limits)
+{
+    const int32_t quarter = effort->duration_s / 4;
+    const int32_t end_s = effort->start_s + effort->duration_s;
+    const double least = limits->value[LIMIT_EFFORT_QUARTER_RATIO] * effort->power_w;
+    return mean_or_zero(power_w, n_seconds, effort->start_s - quarter, effort->start_s) >= least ||
+           mean_or_zero(power_w, n_seconds, end_s, end_s + quarter) >= least;
+}
+
+/* Ridden nearly as hard a second time: something was kept back the first time. */
+static bool is_again(const double power_w[], int32_t n_seconds, const struct effort *effort,
+                     const struct limits *limits)
+{
+    const int32_t length = effort->duration_s;
+    const int32_t end_s = effort->start_s + length;
+    const double least = limits->value[LIMIT_EFFORT_AGAIN_RATIO] * effort->power_w * (double)length;
+    double sum = 0.0;
+    int32_t known = 0; /* seconds in sum: those since the start, or since the effort's end */
+    for (int32_t t = 0; t < n_seconds; t++) {
+        if (t == effort->start_s) {
+            sum = 0.0;
+            known = 0;
+            t = end_s - 1;
+            continue;
+        }
+        sum += watts(power_w, t) - (known == length ? watts(power_w, t - length) : 0.0);
+        known += known < length ? 1 : 0;
+        if (known == length && sum >= least) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* All that tells from 3 min on whether the coach's word or the heart can speak for it. */
+static bool stands_alone(const double power_w[], int32_t n_seconds, const struct effort *effort,
+                         const struct limits *limits)
+{
+    return effort->is_whole && !is_part(power_w, n_seconds, effort, limits) &&
+           !is_again(power_w, n_seconds, effort, limits);
+}
+
+static unsigned evidence_of(const double power_w[], int32_t n_seconds, const struct effort *effort,
+                            const struct rider_facts *facts, const struct limits *limits,
+                            bool marked)
 {
     const double *v = limits->value;
     const bool is_short = effort->duration_s < v[LIMIT_EFFORT_HEART_LEAST_S];
-    unsigned evidence = marked ? EFFORT_MARKED : 0;
-    /* An unknown number is never at least anything. */
-    if (!is_short && effort->is_whole &&
+    /* An unknown number is never below anything. */
+    const bool is_sprint =
+        !(100.0 * effort->power_w < v[LIMIT_EFFORT_SHORT_PCT] * facts->threshold_w);
+    unsigned evidence = marked && (!is_short || is_sprint) ? EFFORT_MARKED : 0;
+    /* Nor at least anything. */
+    if (!is_short &&
         effort->heart_end_bpm >= v[LIMIT_EFFORT_HEART_RATIO] * facts->max_heart_rate_bpm) {
         evidence |= EFFORT_HEART;
+    }
+    if (!is_short && evidence != 0 && !stands_alone(power_w, n_seconds, effort, limits)) {
+        evidence = 0;
     }
     if (is_short && effort->fall_ratio <= v[LIMIT_EFFORT_FALL_RATIO] &&
         100.0 * effort->power_w >= v[LIMIT_EFFORT_SHORT_PCT] * facts->threshold_w) {
@@ -128,7 +195,8 @@ size_t efforts_of(struct arena *arena, const struct recording *recording, const 
         effort->heart_end_bpm = heart_end(heart_bpm, effort, facts, limits);
         effort->is_whole = effort->duration_s >= 8 && is_whole(power_w, effort, limits);
         effort->fall_ratio = fall(power_w, effort);
-        effort->evidence = evidence_of(effort, facts, limits, marked);
+        effort->evidence =
+            evidence_of(power_w, (int32_t)recording->n_seconds, effort, facts, limits, marked);
     }
     return n;
 }

@@ -4,9 +4,18 @@
  * best counts for progress only with evidence that it was maximal:
  *
  *     marked    the coach says that the ride was a test or a race
- *     heart     from 3 min on: heart rate at its end near maximal, and no easier part in it: the
- *               best 10 min around 5 hard ones end at the same heart rate
+ *     heart     from 3 min on: heart rate at its end near maximal
  *     faded     under 3 min, where heart rate is too late: far above threshold, and falling
+ *
+ * From 3 min on neither the coach's word nor the heart speaks for a best that doesn't stand alone:
+ *
+ *     with an easier part in it     the best 10 min around 5 hard ones, or around intervals
+ *     a part of something longer    the best 5 min of an all-out 20: 5 min alone give more
+ *     ridden again in that ride     one of five like efforts: something was kept back
+ *
+ * Without that, tests of another length than before, and hard sessions beside a test, made one in
+ * eight to one in four simulated riders better who hadn't changed.  Under 3 min the coach's word
+ * speaks for what is far above threshold: not for the best 10 s of a long test.
  *
  *     power  |  ,-----.__              heart  |        ___---
  *            | /         `--.__               |  __--''     ^ 95 % of maximal

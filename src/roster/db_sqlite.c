@@ -402,7 +402,9 @@ static bool open_file(struct db *db, const char *name, int flags, struct error *
 }
 
 /* Temporary tables hold the same health data as the file: they stay in memory. */
-#define CAREFULLY "PRAGMA cell_size_check=ON; PRAGMA temp_store=MEMORY; PRAGMA mmap_size=0;"
+#define CAREFULLY                                                                                  \
+    "PRAGMA cell_size_check=ON; PRAGMA temp_store=MEMORY; PRAGMA mmap_size=0;"                     \
+    "PRAGMA cache_size=-65536;"
 
 /* A file with tables that are none of ours. */
 static bool is_foreign(struct db *db, bool *out, struct error *err)

@@ -72,17 +72,19 @@ bool meter_checks_meter(struct roster *roster, struct arena *arena, const struct
            equipment_find(db, arena, rider, id, out, err);
 }
 
-bool meter_checks_rides(struct db *db, struct arena *arena, int64_t rider, const char *until,
-                        struct ride_meter **out, size_t *count, struct error *err)
+bool meter_checks_rides(struct db *db, struct arena *arena, int64_t rider, const char *since,
+                        const char *until, struct ride_meter **out, size_t *count,
+                        struct error *err)
 {
     struct db_rows rows = { 0 };
-    if (!db_query(db, arena,
-                  "SELECT s.recording, s.serial, e.id FROM sensor s JOIN recording r ON r.id = "
-                  "s.recording LEFT JOIN equipment e ON e.serial = s.serial AND e.kind = "
-                  "'power-meter' AND (e.rider = $1 OR e.rider IS NULL) WHERE s.kind IN ('power', "
-                  "'trainer') AND s.serial IS NOT NULL AND r.rider = $1 AND r.local_day <= $2 AND "
-                  "r.same_as IS NULL ORDER BY s.recording, s.kind, s.id, e.id",
-                  "iiI", DB_ARGS(db_integer(rider), db_text(until)), &rows, err)) {
+    if (!db_query(
+            db, arena,
+            "SELECT s.recording, s.serial, e.id FROM sensor s JOIN recording r ON r.id = "
+            "s.recording LEFT JOIN equipment e ON e.serial = s.serial AND e.kind = "
+            "'power-meter' AND (e.rider = $1 OR e.rider IS NULL) WHERE s.kind IN ('power', "
+            "'trainer') AND s.serial IS NOT NULL AND r.rider = $1 AND r.local_day <= $2 AND "
+            "r.local_day >= $3 AND r.same_as IS NULL ORDER BY s.recording, s.kind, s.id, e.id",
+            "iiI", DB_ARGS(db_integer(rider), db_text(until), db_text(since)), &rows, err)) {
         return false;
     }
     *out = ARENA_ARRAY(arena, struct ride_meter, rows.count);

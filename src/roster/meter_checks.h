@@ -41,10 +41,10 @@ struct ride_meter {
                       one that isn't listed is told apart by its serial, below zero */
 };
 
-/* Of every ride up to that day whose recording names a meter, by recording. */
+/* Of every ride from `since` up to that day whose recording names a meter, by recording. */
 MUST_USE bool meter_checks_rides(struct db *db, struct arena *arena, int64_t rider,
-                                 const char *until, struct ride_meter **out, size_t *count,
-                                 struct error *err);
+                                 const char *since, const char *until, struct ride_meter **out,
+                                 size_t *count, struct error *err);
 
 /* The one of that recording; 0 = not known. */
 int64_t meter_checks_ride(const struct ride_meter meters[], size_t n, int64_t recording);

@@ -11,28 +11,40 @@
 struct loading {
     struct db *db;
     struct arena *arena;
+    struct arena *scratch; /* of rows as they come */
     int64_t rider;
     const char *today;
+    const char *since; /* of what is loaded of recent rides alone, the first day */
     struct rider_history *out;
-    int64_t *ids; /* [n_rides] pairs of id and place, ascending */
+    int64_t *ids;     /* [n_rides] pairs of id and place, ascending */
+    int64_t *doubles; /* [n_doubles] pairs of id and the ride that it is a double of, ascending */
+    size_t n_doubles;
 };
 
 static bool ask(const struct loading *loading, const char *sql, const char *shape,
                 struct db_rows *rows, struct error *err)
 {
-    return db_query(loading->db, loading->arena, sql, shape,
+    return db_query(loading->db, loading->scratch, sql, shape,
                     DB_ARGS(db_integer(loading->rider), db_text(loading->today)), rows, err);
+}
+
+/* $3 is the first day. */
+static bool ask_since(const struct loading *loading, const char *sql, const char *shape,
+                      struct db_rows *rows, struct error *err)
+{
+    return db_query(
+        loading->db, loading->scratch, sql, shape,
+        DB_ARGS(db_integer(loading->rider), db_text(loading->today), db_text(loading->since)), rows,
+        err);
 }
 
 /* ---- rides, and finding one by its id ---- */
 
-#define RIDES_JOIN                                                                                 \
-    " recording r ON r.id = x.recording WHERE r.rider = $1 AND r.local_day <= $2 AND r.same_as "   \
-    "IS "                                                                                          \
-    "NULL"
-#define RIDES                                                                                      \
-    " recording r WHERE r.rider = $1 AND r.local_day <= $2 AND r.same_as IS NULL AND "             \
-    "r.local_day IS NOT NULL"
+/* Doubles are among them: whose ride isn't found is left out.  With the columns of the index alone
+ * no row of a recording is read again. */
+#define RECENT_JOIN                                                                                \
+    " recording r ON r.id = x.recording WHERE r.rider = $1 AND r.local_day <= $2 AND r.local_day " \
+    ">= $3"
 
 static int by_value(const void *a, const void *b)
 {
@@ -41,32 +53,44 @@ static int by_value(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
+static void take_ride(struct loading *loading, const struct db_rows *rows, size_t i)
+{
+    struct rider_history *out = loading->out;
+    const int64_t id = db_integer_at(rows, i, 0);
+    if (!db_is_null(rows, i, 6)) {
+        loading->doubles[2 * loading->n_doubles] = id;
+        loading->doubles[2 * loading->n_doubles++ + 1] = db_integer_at(rows, i, 6);
+        return;
+    }
+    struct past_ride *ride = &out->rides[out->n_rides];
+    *ride = past_ride_begin(id, dates_day_number(db_text_at(rows, i, 1)));
+    ride->is_ride = db_bool_at(rows, i, 2);
+    ride->has_power = !db_is_null(rows, i, 3);
+    ride->hours = (double)db_integer_at(rows, i, 4) / 3600.0;
+    ride->effort_0_10 = db_real_at(rows, i, 5);
+    loading->ids[2 * out->n_rides] = id;
+    loading->ids[2 * out->n_rides + 1] = (int64_t)out->n_rides;
+    out->n_rides++;
+}
+
 static bool load_rides(struct loading *loading, struct error *err)
 {
     struct db_rows rows = { 0 };
     if (!ask(loading,
-             "SELECT r.id, r.local_day, r.is_ride, r.work_kj, r.timer_s, r.effort_0_10 FROM" RIDES
-             " ORDER BY r.local_day, r.start_utc_s NULLS LAST, r.id",
-             "itbRiR", &rows, err)) {
+             "SELECT r.id, r.local_day, r.is_ride, r.work_kj, r.timer_s, r.effort_0_10, r.same_as "
+             "FROM recording r WHERE r.rider = $1 AND r.local_day <= $2 AND r.local_day IS NOT "
+             "NULL ORDER BY r.local_day, r.start_utc_s NULLS LAST, r.id",
+             "itbRiRI", &rows, err)) {
         return false;
     }
-    struct rider_history *out = loading->out;
-    out->rides = ARENA_ARRAY(loading->arena, struct past_ride, rows.count);
-    out->n_rides = rows.count;
-    loading->ids = ARENA_ARRAY(loading->arena, int64_t, 2 * rows.count);
+    loading->out->rides = ARENA_ARRAY(loading->arena, struct past_ride, rows.count);
+    loading->ids = ARENA_ARRAY(loading->scratch, int64_t, 2 * rows.count);
+    loading->doubles = ARENA_ARRAY(loading->scratch, int64_t, 2 * rows.count);
     for (size_t i = 0; i < rows.count; i++) {
-        const int64_t id = db_integer_at(&rows, i, 0);
-        struct past_ride *ride = &out->rides[i];
-        *ride = past_ride_begin(id, dates_day_number(db_text_at(&rows, i, 1)));
-        ride->is_ride = db_bool_at(&rows, i, 2);
-        ride->has_power = !db_is_null(&rows, i, 3);
-        ride->hours = (double)db_integer_at(&rows, i, 4) / 3600.0;
-        ride->effort_0_10 = db_real_at(&rows, i, 5);
-        /* Pairs of id and place, sorted by id. */
-        loading->ids[2 * i] = id;
-        loading->ids[2 * i + 1] = (int64_t)i;
+        take_ride(loading, &rows, i);
     }
-    qsort(loading->ids, rows.count, 2 * sizeof loading->ids[0], by_value);
+    qsort(loading->ids, loading->out->n_rides, 2 * sizeof loading->ids[0], by_value);
+    qsort(loading->doubles, loading->n_doubles, 2 * sizeof loading->doubles[0], by_value);
     return true;
 }
 
@@ -76,6 +100,14 @@ static struct past_ride *ride_of(const struct loading *loading, int64_t id)
     const int64_t *found =
         bsearch(&id, loading->ids, loading->out->n_rides, 2 * sizeof loading->ids[0], by_value);
     return found == NULL ? NULL : &loading->out->rides[found[1]];
+}
+
+/* The ride that the recording is of, itself or as another one's double. */
+static struct past_ride *ride_with(const struct loading *loading, int64_t recording)
+{
+    const int64_t *found = bsearch(&recording, loading->doubles, loading->n_doubles,
+                                   2 * sizeof loading->doubles[0], by_value);
+    return ride_of(loading, found == NULL ? recording : found[1]);
 }
 
 /* ---- what was said of them ---- */
@@ -97,33 +129,47 @@ static struct past_reading *place_of(struct past_ride *ride, const char *questio
     return NULL;
 }
 
+static void take_reading(const struct loading *loading, const struct db_rows *rows, size_t i)
+{
+    struct past_ride *ride = ride_of(loading, db_integer_at(rows, i, 0));
+    enum verdict verdict = VERDICT_CANNOT_TELL;
+    if (ride == NULL || !verdict_find(db_text_at(rows, i, 2), &verdict)) {
+        return; /* of another version */
+    }
+    struct past_reading *place = place_of(ride, db_text_at(rows, i, 1));
+    if (place != NULL) {
+        *place = (struct past_reading){ .is_asked = true,
+                                        .verdict = verdict,
+                                        .estimate = db_real_at(rows, i, 3),
+                                        .low = db_real_at(rows, i, 4),
+                                        .high = db_real_at(rows, i, 5) };
+    } else if (strcmp(db_text_at(rows, i, 1), question_name(QUESTION_HARD_DAY)) == 0) {
+        ride->is_hard_day = verdict == VERDICT_HARD_DAY;
+    }
+}
+
+/* Base tests of all years: the newest may be old, and its age is said. */
 static bool load_readings(const struct loading *loading, struct error *err)
 {
-    struct db_rows rows = { 0 };
-    if (!ask(loading,
-             "SELECT x.subject, x.question, x.verdict, x.estimate, x.low, x.high FROM reading x "
-             "JOIN recording r ON r.id = x.subject WHERE x.rider = $1 AND x.day <= $2 AND "
-             "x.subject_kind = 'recording' AND x.set_number = 0 AND x.rep_number = 0 AND r.same_as "
-             "IS NULL ORDER BY x.id",
-             "ittRRR", &rows, err)) {
+#define READINGS                                                                                   \
+    "SELECT x.subject, x.question, x.verdict, x.estimate, x.low, x.high FROM reading x WHERE "     \
+    "x.rider = $1 AND x.day <= $2 AND x.subject_kind = 'recording' AND x.set_number = 0 AND "      \
+    "x.rep_number = 0 AND x.question "
+    struct db_rows base = { 0 };
+    struct db_rows rest = { 0 };
+    if (!ask(loading, READINGS "= 'base' ORDER BY x.id", "ittRRR", &base, err) ||
+        !ask_since(loading,
+                   READINGS "IN ('trust', 'easy work', 'hard work', 'hard day') AND x.day >= $3 "
+                            "ORDER BY x.id",
+                   "ittRRR", &rest, err)) {
         return false;
     }
-    for (size_t i = 0; i < rows.count; i++) {
-        struct past_ride *ride = ride_of(loading, db_integer_at(&rows, i, 0));
-        enum verdict verdict = VERDICT_CANNOT_TELL;
-        if (ride == NULL || !verdict_find(db_text_at(&rows, i, 2), &verdict)) {
-            continue; /* of another version */
-        }
-        struct past_reading *place = place_of(ride, db_text_at(&rows, i, 1));
-        if (place != NULL) {
-            *place = (struct past_reading){ .is_asked = true,
-                                            .verdict = verdict,
-                                            .estimate = db_real_at(&rows, i, 3),
-                                            .low = db_real_at(&rows, i, 4),
-                                            .high = db_real_at(&rows, i, 5) };
-        } else if (strcmp(db_text_at(&rows, i, 1), question_name(QUESTION_HARD_DAY)) == 0) {
-            ride->is_hard_day = verdict == VERDICT_HARD_DAY;
-        }
+#undef READINGS
+    for (size_t i = 0; i < base.count; i++) {
+        take_reading(loading, &base, i);
+    }
+    for (size_t i = 0; i < rest.count; i++) {
+        take_reading(loading, &rest, i);
     }
     return true;
 }
@@ -149,11 +195,12 @@ static void read_zones(const char *text, double out[], size_t most)
 static bool load_loads(const struct loading *loading, struct error *err)
 {
     struct db_rows rows = { 0 };
-    if (!ask(loading,
-             "SELECT x.recording, x.hours, x.work_kj, x.impulse_low, x.impulse_high, "
-             "x.session_rpe, x.above_threshold_s, x.zones, x.heart_zones, x.cautions, x.is_hilly "
-             "FROM ride_load x JOIN" RIDES_JOIN " ORDER BY x.id",
-             "irRRRRRttib", &rows, err)) {
+    if (!ask_since(
+            loading,
+            "SELECT x.recording, x.hours, x.work_kj, x.impulse_low, x.impulse_high, "
+            "x.session_rpe, x.above_threshold_s, x.zones, x.heart_zones, x.cautions, x.is_hilly "
+            "FROM ride_load x JOIN" RECENT_JOIN " ORDER BY x.id",
+            "irRRRRRttib", &rows, err)) {
         return false;
     }
     for (size_t i = 0; i < rows.count; i++) {
@@ -179,28 +226,54 @@ static bool load_loads(const struct loading *loading, struct error *err)
     return true;
 }
 
-static bool load_efforts(const struct loading *loading, struct error *err)
+static void take_efforts(const struct loading *loading, const struct db_rows *rows)
 {
-    struct db_rows rows = { 0 };
-    if (!ask(loading,
-             "SELECT x.recording, x.duration_s, x.power_w, x.start_s, x.evidence, "
-             "x.heart_end_bpm, x.fall_ratio FROM effort x JOIN" RIDES_JOIN
-             " ORDER BY x.recording, x.duration_s",
-             "iiriiRR", &rows, err)) {
-        return false;
-    }
-    for (size_t i = 0; i < rows.count; i++) {
-        struct past_ride *ride = ride_of(loading, db_integer_at(&rows, i, 0));
+    for (size_t i = 0; i < rows->count; i++) {
+        struct past_ride *ride = ride_of(loading, db_integer_at(rows, i, 0));
         if (ride != NULL && ride->n_efforts < EFFORT_DURATIONS) {
             ride->efforts[ride->n_efforts++] =
-                (struct effort){ .duration_s = (int32_t)db_integer_at(&rows, i, 1),
-                                 .power_w = db_real_at(&rows, i, 2),
-                                 .start_s = (int32_t)db_integer_at(&rows, i, 3),
-                                 .evidence = (unsigned)db_integer_at(&rows, i, 4),
-                                 .heart_end_bpm = db_real_at(&rows, i, 5),
-                                 .fall_ratio = db_real_at(&rows, i, 6) };
+                (struct effort){ .duration_s = (int32_t)db_integer_at(rows, i, 1),
+                                 .power_w = db_real_at(rows, i, 2),
+                                 .start_s = (int32_t)db_integer_at(rows, i, 3),
+                                 .evidence = (unsigned)db_integer_at(rows, i, 4),
+                                 .heart_end_bpm = db_real_at(rows, i, 5),
+                                 .fall_ratio = db_real_at(rows, i, 6) };
         }
     }
+}
+
+static bool has_old_tests(const struct loading *loading)
+{
+    const int64_t since = dates_day_number(loading->since);
+    bool any = false;
+    for (size_t i = 0; i < loading->out->n_rides && loading->out->rides[i].day < since; i++) {
+        any = any || loading->out->rides[i].marked;
+    }
+    return any;
+}
+
+/* And those of marked tests of all years: how many there were tells a first retest. */
+static bool load_efforts(const struct loading *loading, struct error *err)
+{
+#define EFFORTS                                                                                    \
+    "SELECT x.recording, x.duration_s, x.power_w, x.start_s, x.evidence, x.heart_end_bpm, "        \
+    "x.fall_ratio FROM effort x JOIN"
+    struct db_rows rows = { 0 };
+    struct db_rows old = { 0 };
+    if (!ask_since(loading, EFFORTS RECENT_JOIN " ORDER BY x.recording, x.duration_s", "iiriiRR",
+                   &rows, err) ||
+        (has_old_tests(loading) &&
+         !ask_since(loading,
+                    EFFORTS " recording r ON r.id = x.recording WHERE r.local_day <= $2 AND "
+                            "r.local_day < $3 AND x.recording IN (SELECT COALESCE(d.same_as, d.id) "
+                            "FROM recording d JOIN asked a ON a.recording = d.id WHERE d.rider = "
+                            "$1 AND a.was IS NOT NULL) ORDER BY x.recording, x.duration_s",
+                    "iiriiRR", &old, err))) {
+        return false;
+    }
+#undef EFFORTS
+    take_efforts(loading, &rows);
+    take_efforts(loading, &old);
     return true;
 }
 
@@ -209,15 +282,16 @@ static bool load_efforts(const struct loading *loading, struct error *err)
 static bool load_asked(const struct loading *loading, struct error *err)
 {
     struct db_rows rows = { 0 };
-    if (!ask(loading,
-             "SELECT COALESCE(r.same_as, r.id), a.kind, a.was, a.spoiled_by FROM asked a JOIN "
-             "recording r ON r.id = a.recording WHERE r.rider = $1 AND r.local_day <= $2 ORDER BY "
-             "a.id",
-             "itTT", &rows, err)) {
+    if (!ask(
+            loading,
+            "SELECT a.recording, a.kind, a.was, a.spoiled_by FROM asked a JOIN recording r ON r.id "
+            "= a.recording WHERE r.rider = $1 AND r.local_day <= $2 ORDER BY "
+            "a.id",
+            "itTT", &rows, err)) {
         return false;
     }
     for (size_t i = 0; i < rows.count; i++) {
-        struct past_ride *ride = ride_of(loading, db_integer_at(&rows, i, 0));
+        struct past_ride *ride = ride_with(loading, db_integer_at(&rows, i, 0));
         if (ride != NULL) {
             ride->is_base_test =
                 strcmp(db_text_at(&rows, i, 1), work_kind_name(KIND_BASE_TEST)) == 0;
@@ -239,8 +313,8 @@ static bool load_meters(const struct loading *loading, struct error *err)
 {
     struct ride_meter *meters = NULL;
     size_t n = 0;
-    if (!meter_checks_rides(loading->db, loading->arena, loading->rider, loading->today, &meters,
-                            &n, err)) {
+    if (!meter_checks_rides(loading->db, loading->scratch, loading->rider, loading->since,
+                            loading->today, &meters, &n, err)) {
         return false;
     }
     for (size_t i = 0; i < n; i++) {
@@ -298,16 +372,19 @@ static bool load_notes(const struct loading *loading, struct error *err)
     out->notes = ARENA_ARRAY(loading->arena, struct past_note, rows.count);
     out->n_notes = rows.count;
     for (size_t i = 0; i < rows.count; i++) {
-        out->notes[i] = (struct past_note){ .id = db_integer_at(&rows, i, 0),
-                                            .day = dates_day_number(db_text_at(&rows, i, 1)),
-                                            .effort_0_10 = db_real_at(&rows, i, 2),
-                                            .legs_1_5 = (int)db_integer_at(&rows, i, 3),
-                                            .sleep_1_5 = (int)db_integer_at(&rows, i, 4),
-                                            .stress_1_5 = (int)db_integer_at(&rows, i, 5),
-                                            .soreness_1_5 = (int)db_integer_at(&rows, i, 6),
-                                            .ill = db_bool_at(&rows, i, 7),
-                                            .hot = db_bool_at(&rows, i, 8),
-                                            .words = db_text_at(&rows, i, 9) };
+        out->notes[i] = (struct past_note){
+            .id = db_integer_at(&rows, i, 0),
+            .day = dates_day_number(db_text_at(&rows, i, 1)),
+            .effort_0_10 = db_real_at(&rows, i, 2),
+            .legs_1_5 = (int)db_integer_at(&rows, i, 3),
+            .sleep_1_5 = (int)db_integer_at(&rows, i, 4),
+            .stress_1_5 = (int)db_integer_at(&rows, i, 5),
+            .soreness_1_5 = (int)db_integer_at(&rows, i, 6),
+            .ill = db_bool_at(&rows, i, 7),
+            .hot = db_bool_at(&rows, i, 8),
+            .words = db_is_null(&rows, i, 9) ? NULL
+                                             : arena_string(loading->arena, db_text_at(&rows, i, 9))
+        };
     }
     return true;
 }
@@ -359,15 +436,44 @@ static bool count_waiting(const struct loading *loading, size_t *n_waiting, stru
     return true;
 }
 
+static bool load_all(struct loading *loading, size_t *n_waiting, struct error *err)
+{
+    return load_rides(loading, err) && load_readings(loading, err) && load_loads(loading, err) &&
+           load_asked(loading, err) && load_efforts(loading, err) && load_meters(loading, err) &&
+           load_links(loading, err) && load_off(loading, err) && load_notes(loading, err) &&
+           load_rider(loading, err) && count_waiting(loading, n_waiting, err);
+}
+
+static bool load(struct loading *loading, size_t *n_waiting, struct error *err)
+{
+    loading->scratch = arena_open();
+    const bool done = load_all(loading, n_waiting, err);
+    arena_close(loading->scratch);
+    return done;
+}
+
 bool past_load(struct db *db, struct arena *arena, const struct rider *rider, const char *today,
                struct rider_history *out, size_t *n_waiting, struct error *err)
 {
+    struct loading loading = { .db = db,
+                               .arena = arena,
+                               .rider = rider->id,
+                               .today = today,
+                               .since = "0000-01-01",
+                               .out = out };
+    *out = (struct rider_history){ .today = dates_day_number(today) };
+    return load(&loading, n_waiting, err);
+}
+
+bool past_load_recent(struct db *db, struct arena *arena, const struct rider *rider,
+                      const char *today, struct rider_history *out, size_t *n_waiting,
+                      struct error *err)
+{
+    char since[11];
     struct loading loading = {
-        .db = db, .arena = arena, .rider = rider->id, .today = today, .out = out
+        .db = db, .arena = arena, .rider = rider->id, .today = today, .since = since, .out = out
     };
     *out = (struct rider_history){ .today = dates_day_number(today) };
-    return load_rides(&loading, err) && load_readings(&loading, err) && load_loads(&loading, err) &&
-           load_efforts(&loading, err) && load_asked(&loading, err) && load_meters(&loading, err) &&
-           load_links(&loading, err) && load_off(&loading, err) && load_notes(&loading, err) &&
-           load_rider(&loading, err) && count_waiting(&loading, n_waiting, err);
+    dates_format_day(out->today - HISTORY_DAYS, since);
+    return load(&loading, n_waiting, err);
 }

@@ -17,4 +17,11 @@ MUST_USE bool past_load(struct db *db, struct arena *arena, const struct rider *
                         const char *today, struct rider_history *out, size_t *n_waiting,
                         struct error *err);
 
+/* The same, without what no reading of rider_readings and no situation of attention looks at: of
+ * rides more than HISTORY_DAYS back only the day, hours by the timer, base tests, what the coach
+ * said, and the efforts of marked tests.  Half the work with five years on file. */
+MUST_USE bool past_load_recent(struct db *db, struct arena *arena, const struct rider *rider,
+                               const char *today, struct rider_history *out, size_t *n_waiting,
+                               struct error *err);
+
 #endif

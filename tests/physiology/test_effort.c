@@ -165,6 +165,94 @@ static void test_effort__nothing_is_said_of_unknown_seconds(void **state)
     arena_close(arena);
 }
 
+/* A ride of pieces whose heart rate is near maximal in every hard one. */
+static size_t efforts_in(struct arena *arena, const struct piece pieces[], size_t n, bool marked,
+                         struct effort efforts[MOST])
+{
+    const struct limits limits = limits_default();
+    const struct rider_facts facts = some_facts();
+    struct recording *ride = made_ride(arena, pieces, n, 0);
+    const double *watts = recording_series(arena, ride, CHANNEL_POWER);
+    for (size_t t = 0; t < ride->n_seconds; t++) {
+        by_hand_set(arena, ride, CHANNEL_HEART_RATE, t, watts[t] > 190 ? 184 : 130);
+    }
+    const struct bests bests = bests_shown(arena, ride);
+    return efforts_of(arena, ride, &bests, &facts, &limits, marked, efforts);
+}
+
+/* Rider of 200 W threshold.  What is wanted, by hand: an effort is evidence only at the length that
+ * it was ridden for, and only once. */
+static void test_effort__counts_at_its_own_length_alone(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *name;
+        struct piece pieces[8];
+        unsigned seen; /* bits: 5 min, 10 min, 20 min with evidence */
+    } rows[] = {
+        { "20 min",
+          { { 1800, 120, 0, false }, { 1200, 212, 0, false }, { 900, 110, 0, false } },
+          4 },
+        { "10 min",
+          { { 1800, 120, 0, false }, { 600, 220, 0, false }, { 900, 110, 0, false } },
+          2 },
+        { "5 min", { { 1800, 120, 0, false }, { 300, 240, 0, false }, { 900, 110, 0, false } }, 1 },
+        { "12 min: none of these lengths",
+          { { 1800, 120, 0, false }, { 720, 215, 0, false }, { 900, 110, 0, false } },
+          0 },
+        { "an hour's race",
+          { { 1800, 120, 0, false }, { 3600, 200, 0, false }, { 900, 110, 0, false } },
+          0 },
+        { "three times five",
+          { { 1200, 120, 0, false },
+            { 300, 222, 0, false },
+            { 300, 90, 0, false },
+            { 300, 226, 0, false },
+            { 300, 90, 0, false },
+            { 300, 220, 0, false },
+            { 900, 110, 0, false } },
+          0 },
+        { "five all-out, later five with what is left",
+          { { 1200, 120, 0, false },
+            { 300, 250, 0, false },
+            { 900, 90, 0, false },
+            { 300, 225, 0, false },
+            { 900, 110, 0, false } },
+          1 },
+        { "a test of 20 min after five hard ones",
+          { { 1200, 120, 0, false },
+            { 300, 226, 0, false },
+            { 480, 100, 0, false },
+            { 1200, 212, 0, false },
+            { 900, 110, 0, false } },
+          4 },
+    };
+    static const int32_t lengths[] = { 300, 600, 1200 };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        for (int marked = 0; marked < 2; marked++) {
+            struct arena *arena = arena_open();
+            struct effort efforts[MOST];
+            size_t n_pieces = 0;
+            while (n_pieces < COUNT(rows[i].pieces) && rows[i].pieces[n_pieces].seconds > 0) {
+                n_pieces++;
+            }
+            const size_t n = efforts_in(arena, rows[i].pieces, n_pieces, marked == 1, efforts);
+            unsigned seen = 0;
+            for (size_t k = 0; k < n; k++) {
+                for (unsigned d = 0; d < 3; d++) {
+                    seen |= efforts[k].duration_s == lengths[d] && efforts[k].evidence != 0
+                                ? 1u << d
+                                : 0;
+                }
+                /* The best minute of a long test is no test of a minute. */
+                check(efforts[k].duration_s >= 180 || efforts[k].evidence == 0);
+            }
+            check_integer(rows[i].name, seen, rows[i].seen);
+            arena_close(arena);
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -172,6 +260,7 @@ int main(void)
         cmocka_unit_test(test_effort__a_short_one_is_far_above_threshold_and_falls),
         cmocka_unit_test(test_effort__on_and_off_in_turn_is_none),
         cmocka_unit_test(test_effort__nothing_is_said_of_unknown_seconds),
+        cmocka_unit_test(test_effort__counts_at_its_own_length_alone),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

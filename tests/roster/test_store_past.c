@@ -3,6 +3,8 @@
 #include "roster/store.h"
 
 #include "base/dates.h"
+#include "base/text.h"
+#include "coaching/attention.h"
 #include "physiology/made_ride.h"
 #include "roster/asked.h"
 #include "roster/facts.h"
@@ -259,6 +261,173 @@ static void test_past__ends_with_today_and_knows_what_was_said(void **state)
     check_integer("other", load("2026-03-14").rides[0].meter, -43);
 }
 
+/* ---- recent years alone, against its twin that loads them all ---- */
+
+static uint32_t seed;
+
+static int below(int n)
+{
+    seed = seed * 1664525u + 1013904223u;
+    return (int)((seed >> 8) % (uint32_t)n);
+}
+
+static const char *a_day(int64_t today, int most_back)
+{
+    char day[11];
+    dates_format_day(today - below(most_back), day);
+    return arena_string(arena, day);
+}
+
+/* A ride of rows alone, as random as can be: its readings, bests, and what the coach said. */
+static void random_ride(int64_t model, int n, int64_t today)
+{
+    static const char *const verdicts[] = { "passed", "not passed", "on the line", "cannot tell" };
+    static const char *const hard[] = { "done", "faded", "below" };
+    /* Half of them within the last half year. */
+    const char *day = a_day(today, below(2) == 0 ? 180 : 1500);
+    const int64_t id = 1000 + n;
+    store_run(roster_db(roster),
+              arena_format(arena,
+                           "INSERT INTO recording (id, rider, original, part, parts, same_by_hand, "
+                           "format, method, sport, is_ride, place, start_utc_s, local_day, "
+                           "n_seconds, timer_s, work_kj, same_as) SELECT %lld, rider, original, "
+                           "%lld, parts, same_by_hand, format, method, sport, is_ride, place, "
+                           "%lld, '%s', n_seconds, %d, %s, %s FROM recording WHERE id = %lld",
+                           (long long)id, (long long)id, (long long)id, day, 1800 + below(9000),
+                           below(6) == 0 ? "NULL" : "500", below(9) == 0 && n > 0 ? "1000" : "NULL",
+                           (long long)model));
+    const struct {
+        const char *question;
+        const char *verdict;
+        int one_in;
+    } readings[] = { { "trust", below(5) == 0 ? "not usable" : "usable", 1 },
+                     { "base", verdicts[below(4)], 4 },
+                     { "easy work", below(2) == 0 ? "too hard" : "easy enough", 3 },
+                     { "hard work", hard[below(3)], 3 },
+                     { "hard day", below(2) == 0 ? "hard day" : "no hard day", 1 } };
+    for (size_t i = 0; i < COUNT(readings); i++) {
+        if (below(readings[i].one_in) == 0) {
+            store_run(roster_db(roster),
+                      arena_format(arena,
+                                   "INSERT INTO reading (rider, question, subject_kind, subject, "
+                                   "set_number, rep_number, day, verdict, estimate, low, high, "
+                                   "method, basis_hash, content, made_utc_s) SELECT rider, '%s', "
+                                   "'recording', %lld, 0, 0, '%s', '%s', %d, 4, 16, method, "
+                                   "basis_hash, content, made_utc_s FROM reading WHERE subject = "
+                                   "%lld AND question = 'trust'",
+                                   readings[i].question, (long long)id, day, readings[i].verdict,
+                                   5 + below(10), (long long)model));
+        }
+    }
+    store_run(roster_db(roster),
+              arena_format(arena,
+                           "INSERT INTO ride_load (recording, hours, work_kj, session_rpe, zones, "
+                           "heart_zones, cautions, is_hilly) SELECT id, timer_s / 3600.0, work_kj, "
+                           "%d, '[]', '[]', %d, FALSE FROM recording WHERE id = %lld",
+                           100 + below(400), below(8) == 0 ? 1 : 0, (long long)id));
+    for (int d = 0; d < 3; d++) {
+        static const int durations[] = { 300, 600, 1200 };
+        store_run(roster_db(roster),
+                  arena_format(arena,
+                               "INSERT INTO effort (recording, duration_s, power_w, start_s, "
+                               "evidence) VALUES (%lld, %d, %d, 10, %d)",
+                               (long long)id, durations[d], 260 - 20 * d + below(30), below(4)));
+    }
+    if (below(3) == 0) {
+        static const char *const was[] = { "NULL", "'test'", "'race'" };
+        store_run(roster_db(roster),
+                  arena_format(arena,
+                               "INSERT INTO asked (recording, kind, was, spoiled_by) VALUES (%lld, "
+                               "'%s', %s, %s)",
+                               (long long)id, below(2) == 0 ? "base-test" : "vo2max", was[below(3)],
+                               below(6) == 0 ? "'rain'" : "NULL"));
+    }
+    store_run(roster_db(roster),
+              arena_format(arena,
+                           "INSERT INTO sensor (recording, place, kind, serial) VALUES (%lld, 0, "
+                           "'power', %d)",
+                           (long long)id, 1 + below(2)));
+    if (below(4) == 0) {
+        store_run(roster_db(roster),
+                  arena_format(arena,
+                               "INSERT INTO day_note (rider, day, legs_1_5, hot, dehydrated, ill, "
+                               "hard_day_before, words) VALUES (1, '%s', %d, FALSE, FALSE, %s, "
+                               "FALSE, 'fine')",
+                               day, 1 + below(5), below(9) == 0 ? "TRUE" : "FALSE"));
+    }
+}
+
+static void add_said(struct text *out, const struct reading *reading)
+{
+    text_add_format(out, "%s: %s %.6g %.6g %.6g: %s\n", question_name(reading->question),
+                    verdict_name(reading->verdict), reading->estimate, reading->low, reading->high,
+                    reading->text);
+}
+
+/* All that `who` makes of it. */
+static const char *said_of(const struct rider_history *history)
+{
+    const struct limits limits = limits_default();
+    struct text out = text_begin(arena, 100000);
+    struct rider_readings all;
+    struct attention attention;
+    rider_readings_make(arena, history, 2, &limits, &all);
+    const struct reading *const readings[] = {
+        &all.how,       &all.comeback.reading, &all.base_state,     &all.easy_weeks,
+        &all.load.last, &all.load.now,         &all.progress.joint, &all.progress.stalled
+    };
+    for (size_t i = 0; i < COUNT(readings); i++) {
+        add_said(&out, readings[i]);
+    }
+    for (size_t i = 0; i < all.progress.n; i++) {
+        add_said(&out, &all.progress.each[i]);
+    }
+    const struct attention_rider rider = { .id = 1,
+                                           .name = "Ada",
+                                           .history = history,
+                                           .readings = &all,
+                                           .has_plan_until_day = INT64_MIN,
+                                           .last_contact_day = INT64_MIN };
+    attention_read(arena, &rider, 1, NULL, 0, &limits, &attention);
+    for (size_t i = 0; i < attention.count; i++) {
+        const struct attention_item *item = &attention.items[i];
+        text_add_format(&out, "%s %lld %lld: %s\n", item->why.code, (long long)item->ride,
+                        (long long)item->evidence, item->why.text);
+    }
+    check(!out.cut);
+    return out.bytes;
+}
+
+static void test_past__of_recent_years_says_what_all_years_say(void **state)
+{
+    (void)state;
+    struct ride_readings unused;
+    int64_t today = 0;
+    check(dates_parse_day("2026-03-14", &today));
+    const int64_t model = ride_on("2021-01-01", 150, 5, &unused);
+    int n = 0;
+    for (seed = 1; seed < 40;) {
+        const uint32_t round = seed;
+        for (int i = 0; i < 4; i++) {
+            random_ride(model, n++, today);
+        }
+        struct arena *whole = arena;
+        arena = arena_open();
+        struct rider_history recent;
+        struct error err = { 0 };
+        size_t waiting = 0;
+        must(
+            past_load_recent(roster_db(roster), arena, &ada, "2026-03-14", &recent, &waiting, &err),
+            &err);
+        const struct rider_history all = load("2026-03-14");
+        check_integer("rides", (int64_t)recent.n_rides, (int64_t)all.n_rides);
+        check_text(arena_format(arena, "round %u", round), said_of(&recent), said_of(&all));
+        arena_close(arena);
+        arena = whole;
+        seed = round + 1;
+    }
+}
+
 int main(int argc, char *argv[])
 {
     if (!store_begin(argc, argv)) {
@@ -267,6 +436,8 @@ int main(int argc, char *argv[])
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(test_past__is_what_was_read_of_each_ride, begin, end),
         cmocka_unit_test_setup_teardown(test_past__ends_with_today_and_knows_what_was_said, begin,
+                                        end),
+        cmocka_unit_test_setup_teardown(test_past__of_recent_years_says_what_all_years_say, begin,
                                         end),
     };
     return store_end(cmocka_run_group_tests(tests, NULL, NULL));

@@ -39,7 +39,7 @@ bool bests_meters_take(struct db *db, struct arena *arena, const char *today,
         return true;
     }
     if (!readings_limits(db, arena, rider, &limits, err) ||
-        !meter_checks_rides(db, arena, rider, today, &rides, &n_rides, err) ||
+        !meter_checks_rides(db, arena, rider, "0000-01-01", today, &rides, &n_rides, err) ||
         !meter_checks_links(db, arena, rider, today, &links, &n_links, err)) {
         return false;
     }

@@ -10,22 +10,7 @@
 #define SERVER_ANSWERS_WHO_H
 
 #include "base/json.h"
-#include "coaching/attention.h"
-#include "roster/riders.h"
-
-/* Everybody who is coached, and the list. */
-struct roll {
-    struct attention_rider *riders; /* [n] */
-    struct rider *people;           /* [n] */
-    size_t n;
-    struct attention_mark *marks;
-    size_t n_marks;
-    struct attention attention;
-    size_t n_waiting; /* rides being read again */
-};
-
-MUST_USE bool roll_take(struct roster *roster, struct arena *arena, const char *today,
-                        struct roll *out, struct error *err);
+#include "roster/roll.h"
 
 /* The situation of that code, or the rider's first (NULL); NULL if there is none. */
 const struct attention_item *roll_find(const struct roll *roll, int64_t rider, const char *code);

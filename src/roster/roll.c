@@ -1,0 +1,53 @@
+/* roster/roll.c: every rider as `who` sees them. */
+#include "roster/roll.h"
+
+#include "roster/attention_marks.h"
+#include "roster/health.h"
+#include "roster/past.h"
+#include "roster/readings.h"
+
+static bool take_rider(struct db *db, struct arena *arena, const struct rider *person,
+                       const char *today, struct attention_rider *out, size_t *n_waiting,
+                       struct error *err)
+{
+    struct rider_history *history = ARENA_ARRAY(arena, struct rider_history, 1);
+    struct rider_readings *readings = ARENA_ARRAY(arena, struct rider_readings, 1);
+    struct limits limits;
+    struct health health = { 0 };
+    size_t waiting = 0;
+    if (!readings_limits(db, arena, person->id, &limits, err) ||
+        !past_load_recent(db, arena, person, today, history, &waiting, err) ||
+        !health_on(db, arena, person, today, &health, err)) {
+        return false;
+    }
+    rider_readings_make(arena, history, 2, &limits, readings);
+    *n_waiting += waiting;
+    *out = (struct attention_rider){ .id = person->id,
+                                     .name = person->name,
+                                     .history = history,
+                                     .readings = readings,
+                                     .has_plan_until_day = INT64_MIN,
+                                     .advice_first = health.advice_first };
+    return attention_marks_last_contact(db, arena, person->id, today, &out->last_contact_day, err);
+}
+
+bool roll_take(struct roster *roster, struct arena *arena, const char *today, struct roll *out,
+               struct error *err)
+{
+    struct db *db = roster_db(roster);
+    struct limits limits;
+    *out = (struct roll){ 0 };
+    if (!riders_list(roster, arena, false, &out->people, &out->n, err) ||
+        !readings_limits(db, arena, 0, &limits, err) ||
+        !attention_marks_list(db, arena, today, &out->marks, &out->n_marks, err)) {
+        return false;
+    }
+    out->riders = ARENA_ARRAY(arena, struct attention_rider, out->n);
+    for (size_t i = 0; i < out->n; i++) {
+        if (!take_rider(db, arena, &out->people[i], today, &out->riders[i], &out->n_waiting, err)) {
+            return false;
+        }
+    }
+    attention_read(arena, out->riders, out->n, out->marks, out->n_marks, &limits, &out->attention);
+    return true;
+}
