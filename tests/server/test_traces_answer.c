@@ -21,7 +21,8 @@ static struct recording make_recording(struct arena *arena, size_t n)
         recording.mask[c] = ARENA_ARRAY(arena, uint8_t, n);
         for (size_t i = 0; i < n; i++) {
             state = state * 1664525u + 1013904223u;
-            recording.value[c][i] = (int32_t)((state >> 24) % 250) - (c == CHANNEL_ALTITUDE ? 100 : 0);
+            recording.value[c][i] =
+                (int32_t)((state >> 24) % 250) - (c == CHANNEL_ALTITUDE ? 100 : 0);
             recording.mask[c][i] = (state >> 8) % 5 == 0 ? (uint8_t)((state >> 16) % 8) : 0;
         }
     }
