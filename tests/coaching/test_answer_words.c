@@ -3,9 +3,11 @@
 
 #include "base/dates.h"
 #include "coaching/words/answer_words.h"
+#include "coaching/words/worth_words.h"
 #include "physiology/effort.h"
 
 #include <math.h>
+#include <string.h>
 
 static int64_t day(const char *text)
 {
@@ -112,6 +114,17 @@ static void test_answer_words__evidence_is_named_or_missed(void **state)
     arena_close(arena);
 }
 
+/* One click from every verdict stands what its rule is worth. */
+static void test_worth__is_said_of_every_question(void **state)
+{
+    (void)state;
+    for (int question = QUESTION_TRUST; question <= QUESTION_METERS; question++) {
+        const char *worth = words_worth((enum question)question);
+        check(strlen(worth) > 40 && worth[strlen(worth) - 1] == '.');
+        check(strchr(worth, '!') == NULL);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -120,6 +133,7 @@ int main(void)
         cmocka_unit_test(test_answer_words__a_threshold_has_its_range_and_its_age),
         cmocka_unit_test(test_answer_words__a_head_says_what_is_known),
         cmocka_unit_test(test_answer_words__evidence_is_named_or_missed),
+        cmocka_unit_test(test_worth__is_said_of_every_question),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

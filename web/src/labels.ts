@@ -56,6 +56,7 @@ export const labels = {
 
   /* ---- verdicts ---- */
   why: "why?",
+  whyWorth: "What the rule is worth",
   whyLine: "The line",
   whyThreshold: "Threshold used",
   whyMethod: "Rule",

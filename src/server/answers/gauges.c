@@ -4,6 +4,7 @@
 #include "base/data.h"
 #include "coaching/gauge.h"
 #include "coaching/words/words.h"
+#include "coaching/words/worth_words.h"
 #include "drawing/scene_json.h"
 
 #include <pthread.h>
@@ -72,6 +73,7 @@ static void add_more(struct json *json, const struct reading *reading, void *con
                           : arena_format(gauges->maker.arena, "%.*s", (int)lead, reading->text));
     answer_json(json, reading->verdict);
     json_string(json, "verdict_words", words_verdict(reading->verdict));
+    json_string(json, "worth", words_worth(reading->question));
     gauge_json(json, gauges, reading);
 }
 

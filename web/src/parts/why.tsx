@@ -1,16 +1,22 @@
-/* "why?": what a verdict rests on: the line and where it comes from, the rule's own limits, the
- * threshold that was used. */
+/* "why?": what a verdict rests on: what its rule is worth, the line and where it comes from, the
+ * rule's own limits, the threshold that was used. */
 import type { Reading } from "../api_types";
 import { labels } from "../labels";
 import { number } from "../formats";
 
-export function Why({ reading, of }: { readonly reading: Pick<Reading, "basis" | "limit" | "unit">; readonly of: string }) {
+export function Why({ reading, of }: { readonly reading: Pick<Reading, "basis" | "limit" | "unit"> & { worth?: string }; readonly of: string }) {
   const limits = Object.entries(reading.basis.limits);
   const { basis, limit } = reading;
   return (
     <details class="why">
       <summary aria-label={`${labels.why} ${of}`}>{labels.why}</summary>
       <dl>
+        {reading.worth !== undefined && (
+          <>
+            <dt>{labels.whyWorth}</dt>
+            <dd>{reading.worth}</dd>
+          </>
+        )}
         {limit !== null && (
           <>
             <dt>{labels.whyLine}</dt>
