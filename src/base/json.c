@@ -93,10 +93,37 @@ void json_string(struct json *json, const char *key, const char *text)
     }
 }
 
+static const char PAIRS[] = "00010203040506070809101112131415161718192021222324252627282930313233"
+                            "34353637383940414243444546474849505152535455565758596061626364656667"
+                            "6869707172737475767778798081828384858687888990919293949596979899";
+
+/* Series of a ride are long: digits by hand, two at a time, with their comma in one piece. */
 void json_integer(struct json *json, const char *key, int64_t value)
 {
-    before_item(json, key);
-    text_add_format(json->out, "%lld", (long long)value);
+    char digits[24];
+    char *at = digits + sizeof digits;
+    uint64_t left = value < 0 ? 0u - (uint64_t)value : (uint64_t)value;
+    while (left >= 100u) {
+        const size_t pair = 2u * (size_t)(left % 100u);
+        left /= 100u;
+        *--at = PAIRS[pair + 1];
+        *--at = PAIRS[pair];
+    }
+    if (left >= 10u) {
+        *--at = PAIRS[2u * left + 1];
+        *--at = PAIRS[2u * left];
+    } else {
+        *--at = (char)('0' + (char)left);
+    }
+    if (value < 0) {
+        *--at = '-';
+    }
+    if (key == NULL && json->has_item[json->depth]) {
+        *--at = ',';
+    } else {
+        before_item(json, key);
+    }
+    text_add_bytes(json->out, at, (size_t)(digits + sizeof digits - at));
 }
 
 void json_number(struct json *json, const char *key, double value, int decimals)

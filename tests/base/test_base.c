@@ -93,6 +93,35 @@ static void test_json__escapes_and_numbers_follow_rfc_8259(void **state)
     arena_close(arena);
 }
 
+/* Digits by hand, held against the C library's. */
+static void test_json__whole_numbers_are_as_printf_has_them(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    struct text out = text_begin(arena, 1u << 20);
+    struct text want = text_begin(arena, 1u << 20);
+    struct json json = json_begin(&out);
+    json_begin_array(&json, NULL);
+    text_add(&want, "[0");
+    json_integer(&json, NULL, 0);
+    int64_t power = 1;
+    for (int digits = 1; digits <= 18; digits++) {
+        for (int64_t off = -1; off <= 1; off++) {
+            json_integer(&json, NULL, power + off);
+            json_integer(&json, NULL, -(power + off));
+            text_add_format(&want, ",%lld,%lld", (long long)(power + off),
+                            (long long)-(power + off));
+        }
+        power *= 10;
+    }
+    json_integer(&json, NULL, INT64_MAX);
+    json_integer(&json, NULL, INT64_MIN);
+    text_add_format(&want, ",%lld,%lld]", (long long)INT64_MAX, (long long)INT64_MIN);
+    json_end_array(&json);
+    check_text("all", out.bytes, want.bytes);
+    arena_close(arena);
+}
+
 static void test_text__device_names_come_out_clean(void **state)
 {
     (void)state;
@@ -190,6 +219,7 @@ int main(void)
         cmocka_unit_test(test_dates__utc_follows_the_calendar),
         cmocka_unit_test(test_dates__iso_text_with_offset_and_without),
         cmocka_unit_test(test_json__escapes_and_numbers_follow_rfc_8259),
+        cmocka_unit_test(test_json__whole_numbers_are_as_printf_has_them),
         cmocka_unit_test(test_text__device_names_come_out_clean),
         cmocka_unit_test(test_text__a_cap_is_a_cap),
         cmocka_unit_test(test_text__lines_break_at_blanks),

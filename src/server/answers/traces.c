@@ -36,8 +36,9 @@ struct traces {
     const struct recording *recording;
     struct span span;
     int32_t bucket_s;
-    size_t n;     /* values in an array */
-    size_t parts; /* arrays of a channel: 1, or PARTS */
+    size_t n;                   /* values in an array */
+    size_t parts;               /* arrays of a channel: 1, or PARTS */
+    bool usable[UINT8_MAX + 1]; /* by mask: asked of every second */
 };
 
 static const char *type_name(enum value_type type)
@@ -67,64 +68,106 @@ static bool has(const struct traces *traces, const struct trace_row *row)
 
 /* ---- values ---- */
 
-static bool is_usable(const struct traces *traces, enum channel channel, int32_t second)
-{
-    return mask_is_usable(traces->recording->mask[channel][second]) &&
-           traces->recording->value[channel][second] != RECORDING_MISSING;
-}
+struct bucket {
+    int32_t part[PART_MEAN]; /* in the recording's steps */
+    int64_t sum;
+    int32_t count; /* of usable seconds; 0 = the rest means nothing */
+};
 
-/* The five of a bucket, in the recording's steps; false where no second of it is usable. */
-static bool summarise(const struct traces *traces, enum channel channel, size_t bucket,
-                      double out[PARTS])
+static struct bucket summarise(const struct traces *traces, enum channel channel, size_t place)
 {
     const int32_t *value = traces->recording->value[channel];
-    const int32_t from = traces->span.from_s + (int32_t)bucket * traces->bucket_s;
+    const uint8_t *mask = traces->recording->mask[channel];
+    const int32_t from = traces->span.from_s + (int32_t)place * traces->bucket_s;
     const int32_t end = from + traces->bucket_s;
     const int32_t to = end < traces->span.to_s ? end : traces->span.to_s;
-    double sum = 0.0;
-    int32_t count = 0;
+    struct bucket bucket = { .part[PART_MIN] = INT32_MAX, .part[PART_MAX] = INT32_MIN };
     for (int32_t s = from; s < to; s++) {
-        if (!is_usable(traces, channel, s)) {
+        const int32_t v = value[s];
+        if (!traces->usable[mask[s]] || v == RECORDING_MISSING) {
             continue;
         }
-        const double v = (double)value[s];
-        out[PART_FIRST] = count == 0 ? v : out[PART_FIRST];
-        out[PART_MIN] = count == 0 || v < out[PART_MIN] ? v : out[PART_MIN];
-        out[PART_MAX] = count == 0 || v > out[PART_MAX] ? v : out[PART_MAX];
-        out[PART_LAST] = v;
-        sum += v;
-        count++;
+        bucket.part[PART_FIRST] = bucket.count == 0 ? v : bucket.part[PART_FIRST];
+        bucket.part[PART_MIN] = v < bucket.part[PART_MIN] ? v : bucket.part[PART_MIN];
+        bucket.part[PART_MAX] = v > bucket.part[PART_MAX] ? v : bucket.part[PART_MAX];
+        bucket.part[PART_LAST] = v;
+        bucket.sum += v;
+        bucket.count++;
     }
-    out[PART_MEAN] = count == 0 ? 0.0 : sum / (double)count;
-    return count > 0;
+    return bucket;
 }
 
-/* In the array's steps, within what its type holds besides `missing`. */
-static int32_t stepped(const struct trace_row *row, double value)
+/* Within what the type holds besides `missing`. */
+static int32_t held(enum value_type type, int64_t value)
 {
-    const double least = row->type == TYPE_UINT8 ? 0.0 : (double)INT16_MIN + 1.0;
-    const double most = row->type == TYPE_UINT8 ? (double)UINT8_MAX - 1.0 : (double)INT16_MAX;
-    return (int32_t)fmin(fmax(round(value / (double)row->steps), least), most);
+    const int32_t least = type == TYPE_UINT8 ? 0 : INT16_MIN + 1;
+    const int32_t most = type == TYPE_UINT8 ? UINT8_MAX - 1 : INT16_MAX;
+    return value < least ? least : value > most ? most : (int32_t)value;
 }
 
-static void put(struct text *out, enum value_type type, int32_t value)
+/* In the array's steps, halves away from 0. */
+static int32_t stepped(const struct trace_row *row, int64_t value)
+{
+    const int64_t half = row->steps / 2;
+    return held(row->type, row->steps == 1 ? value
+                           : value >= 0    ? (value + half) / row->steps
+                                           : -((half - value) / row->steps));
+}
+
+static int32_t mean_stepped(const struct trace_row *row, const struct bucket *bucket)
+{
+    const double mean = (double)bucket->sum / (double)bucket->count;
+    return held(row->type, (int64_t)round(mean / (double)row->steps));
+}
+
+static void put(char *bytes, enum value_type type, size_t place, int32_t value)
 {
     const uint32_t bits = (uint32_t)value;
-    const char bytes[2] = { (char)(bits & 0xff), (char)((bits >> 8) & 0xff) };
-    text_add_bytes(out, bytes, type_size(type));
+    if (type == TYPE_UINT8) {
+        bytes[place] = (char)(bits & 0xff);
+    } else {
+        bytes[2 * place] = (char)(bits & 0xff);
+        bytes[2 * place + 1] = (char)((bits >> 8) & 0xff);
+    }
 }
 
-static void add_array(struct text *out, const struct traces *traces, const struct trace_row *row,
-                      size_t part)
+/* Every second: one array. */
+static void put_seconds(char *bytes, const struct traces *traces, const struct trace_row *row)
 {
-    static const char zeros[8] = { 0 };
-    const size_t size = traces->n * type_size(row->type);
-    double values[PARTS];
+    const int32_t *value = traces->recording->value[row->channel] + traces->span.from_s;
+    const uint8_t *mask = traces->recording->mask[row->channel] + traces->span.from_s;
+    const int32_t missing = missing_of(row->type);
     for (size_t i = 0; i < traces->n; i++) {
-        const bool known = summarise(traces, row->channel, i, values);
-        put(out, row->type, known ? stepped(row, values[part]) : missing_of(row->type));
+        const bool known = traces->usable[mask[i]] && value[i] != RECORDING_MISSING;
+        put(bytes, row->type, i, known ? stepped(row, value[i]) : missing);
     }
-    text_add_bytes(out, zeros, padded(size) - size);
+}
+
+/* The five of each bucket: as many arrays, one after the other. */
+static void put_buckets(char *bytes, size_t size, const struct traces *traces,
+                        const struct trace_row *row)
+{
+    for (size_t i = 0; i < traces->n; i++) {
+        const struct bucket bucket = summarise(traces, row->channel, i);
+        for (size_t part = 0; part < traces->parts; part++) {
+            put(bytes + part * size, row->type, i,
+                bucket.count == 0   ? missing_of(row->type)
+                : part == PART_MEAN ? mean_stepped(row, &bucket)
+                                    : stepped(row, bucket.part[part]));
+        }
+    }
+}
+
+static void add_channel(struct text *out, const struct traces *traces, const struct trace_row *row)
+{
+    const size_t size = padded(traces->n * type_size(row->type));
+    char *bytes = arena_alloc(out->arena, traces->parts * size, 1);
+    if (traces->parts == 1) {
+        put_seconds(bytes, traces, row);
+    } else {
+        put_buckets(bytes, size, traces, row);
+    }
+    text_add_bytes(out, bytes, traces->parts * size);
 }
 
 /* ---- head ---- */
@@ -221,9 +264,14 @@ void traces_answer(struct text *out, const struct recording *recording,
 {
     const int32_t seconds = wish->span.to_s - wish->span.from_s;
     const int32_t bucket_s = (seconds + wish->points - 1) / wish->points;
-    const struct traces traces = { recording, wish->span, bucket_s,
-                                   (size_t)((seconds + bucket_s - 1) / bucket_s),
-                                   bucket_s == 1 ? 1 : PARTS };
+    struct traces traces = { .recording = recording,
+                             .span = wish->span,
+                             .bucket_s = bucket_s,
+                             .n = (size_t)((seconds + bucket_s - 1) / bucket_s),
+                             .parts = bucket_s == 1 ? 1 : PARTS };
+    for (size_t reason = 0; reason <= UINT8_MAX; reason++) {
+        traces.usable[reason] = mask_is_usable((uint8_t)reason);
+    }
     /* Offsets are told in digits, whose number depends on them: room for the longest. */
     enum { DIGITS_MOST = 10 };
     struct text head = text_begin(out->arena, out->cap);
@@ -240,8 +288,8 @@ void traces_answer(struct text *out, const struct recording *recording,
     text_add_bytes(out, bytes, sizeof bytes);
     text_add_bytes(out, head.bytes, head.length);
     for (size_t r = 0; r < ROWS; r++) {
-        for (size_t p = 0; has(&traces, &rows[r]) && p < traces.parts; p++) {
-            add_array(out, &traces, &rows[r], p);
+        if (has(&traces, &rows[r])) {
+            add_channel(out, &traces, &rows[r]);
         }
     }
 }
