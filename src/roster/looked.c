@@ -93,8 +93,9 @@ bool looked_read(struct db *db, struct arena *arena, struct roster_now now, stru
     memcpy(out->day, out->since_utc_s == looks.last ? days[0] : days[2], sizeof out->day);
     memcpy(out->now_day, days[1], sizeof out->now_day);
     return count(db, arena,
-                 "SELECT COUNT(*) FROM recording r JOIN original o ON o.id = r.original WHERE "
-                 "r.is_ride = TRUE AND r.same_as IS NULL AND o.taken_utc_s > $1",
+                 /* A join would look into each original by its id, past its bytes. */
+                 "SELECT COUNT(*) FROM recording r WHERE r.is_ride = TRUE AND r.same_as IS NULL "
+                 "AND r.original IN (SELECT o.id FROM original o WHERE o.taken_utc_s > $1)",
                  out->since_utc_s, &out->rides, err) &&
            count(db, arena,
                  "SELECT COUNT(*) FROM failed_file WHERE seen_utc_s > $1 AND error_kind <> "
