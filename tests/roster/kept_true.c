@@ -199,6 +199,25 @@ static void add_reading(struct text *out, const char *question, int64_t set, int
     text_add(out, "\n");
 }
 
+/* What readings over weeks are made from. */
+static void add_amounts(struct text *out, const double numbers[6], const char *zones,
+                        const char *heart_zones, int64_t cautions, bool is_hilly)
+{
+    text_add(out, "load");
+    for (int i = 0; i < 6; i++) {
+        text_add_format(out, " %.17g", isnan(numbers[i]) ? -1e300 : numbers[i]);
+    }
+    text_add_format(out, " %s %s %d %d\n", zones, heart_zones, (int)cautions, is_hilly);
+}
+
+static void add_effort(struct text *out, const struct effort *effort)
+{
+    text_add_format(out, "effort %d %.17g %d %u %.17g %.17g\n", effort->duration_s, effort->power_w,
+                    effort->start_s, effort->evidence,
+                    isnan(effort->heart_end_bpm) ? -1e300 : effort->heart_end_bpm,
+                    isnan(effort->fall_ratio) ? -1e300 : effort->fall_ratio);
+}
+
 static const char *twin_text(const struct twin *twin)
 {
     struct text out = text_begin(arena, 50000000);
@@ -219,7 +238,48 @@ static const char *twin_text(const struct twin *twin)
     add_hex(&out, pack_series(arena, curve->work_j, curve->count, INT32_MIN));
     add_hex(&out, pack_mask(arena, curve->marks, curve->count));
     text_add_format(&out, "\n%zu findings\n", twin->packed.n_findings);
+    const struct ride_load *load = &twin->readings.load;
+    const double amounts[6] = { load->hours,        load->work_kj,     load->impulse_low,
+                                load->impulse_high, load->session_rpe, load->above_threshold_s };
+    add_amounts(&out, amounts, twin->readings.zones, twin->readings.heart_zones,
+                twin->readings.cautions, twin->readings.is_hilly);
+    for (size_t i = 0; i < twin->readings.n_efforts; i++) {
+        add_effort(&out, &twin->readings.efforts[i]);
+    }
     return out.bytes;
+}
+
+static void add_stored_amounts(struct text *out, int64_t id)
+{
+    struct db_rows rows = query(
+        arena_format(arena,
+                     "SELECT hours, work_kj, impulse_low, impulse_high, session_rpe, "
+                     "above_threshold_s, zones, heart_zones, cautions, is_hilly FROM ride_load "
+                     "WHERE recording = %lld ORDER BY id",
+                     (long long)id),
+        "rRRRRRttib");
+    for (size_t i = 0; i < rows.count; i++) {
+        double amounts[6];
+        for (size_t k = 0; k < 6; k++) {
+            amounts[k] = db_real_at(&rows, i, k);
+        }
+        add_amounts(out, amounts, db_text_at(&rows, i, 6), db_text_at(&rows, i, 7),
+                    db_integer_at(&rows, i, 8), db_bool_at(&rows, i, 9));
+    }
+    rows = query(arena_format(arena,
+                              "SELECT duration_s, power_w, start_s, evidence, heart_end_bpm, "
+                              "fall_ratio FROM effort WHERE recording = %lld ORDER BY id",
+                              (long long)id),
+                 "iriiRR");
+    for (size_t i = 0; i < rows.count; i++) {
+        const struct effort effort = { .duration_s = (int32_t)db_integer_at(&rows, i, 0),
+                                       .power_w = db_real_at(&rows, i, 1),
+                                       .start_s = (int32_t)db_integer_at(&rows, i, 2),
+                                       .evidence = (unsigned)db_integer_at(&rows, i, 3),
+                                       .heart_end_bpm = db_real_at(&rows, i, 4),
+                                       .fall_ratio = db_real_at(&rows, i, 5) };
+        add_effort(out, &effort);
+    }
 }
 
 static const char *stored_text(int64_t id)
@@ -261,6 +321,7 @@ static const char *stored_text(int64_t id)
     add_hex(&out, db_blob_at(&rows, 0, 1));
     add_hex(&out, db_blob_at(&rows, 0, 2));
     text_add_format(&out, "\n%lld findings\n", (long long)db_integer_at(&rows, 0, 3));
+    add_stored_amounts(&out, id);
     return out.bytes;
 }
 
