@@ -20,7 +20,7 @@ case "$1" in
     # The core alone: tests hold faults on purpose.
     objects=$(mktemp -d)
     trap 'rm -rf "$objects"' EXIT
-    flags=$(pkg-config --cflags gsl zlib libsodium libutf8proc expat libzip sqlite3 libpq glib-2.0 pangocairo pangoft2
+    flags=$(pkg-config --cflags gsl zlib libsodium libutf8proc expat libzip sqlite3 libpq glib-2.0 pangocairo pangoft2 \
       libmicrohttpd jansson)
     made=${2:-build-clang}/src # headers that meson makes
     export objects flags made

@@ -84,7 +84,7 @@ static void draw_times(const struct frame *frame, double right)
     struct scene *scene = frame->scene;
     const double bottom = frame->panel.y + PANEL;
     const struct stroke thin = { COLOUR_QUIET, 0.7, 0.0 };
-    struct place taken[LABELS];
+    struct place taken[LABELS] = { { 0 } };
     size_t n_taken = 0;
     scene_line(scene, frame->panel.x, bottom, frame->panel.x + frame->panel.width, bottom, &thin);
     for (size_t i = 0; i < LABELS; i++) {

@@ -38,7 +38,10 @@ static bool find_looks(struct db *db, struct arena *arena, struct looks *out, st
     if (!settings_read(db, arena, NAME, &content, err)) {
         return false;
     }
-    *out = content == NULL ? (struct looks){ 0 } : looks_of(content);
+    *out = (struct looks){ 0 };
+    if (content != NULL) {
+        *out = looks_of(content);
+    }
     return true;
 }
 
