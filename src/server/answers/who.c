@@ -76,7 +76,7 @@ bool roll_mark(struct roster *roster, struct arena *arena, struct roster_now now
                const char **said, struct error *err)
 {
     const struct attention_item *item = NULL;
-    if (!find_wished(roll, wish, &item, err)) {
+    if (!find_wished(roll, wish, &item, err) || item == NULL) {
         return false;
     }
     struct attention_mark mark = { .rider = wish->rider->id,
