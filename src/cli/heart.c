@@ -102,7 +102,8 @@ static void add_days(struct roster_call *call, const struct heart *heart)
     for (size_t i = from; i < found->n; i++) {
         text_add_format(&call->out, "  %6lld  %-28s %10.0f  %+7.0f\n",
                         (long long)found->rides[i].id, words_day(call->arena, found->rides[i].day),
-                        found->rides[i].mean_w, found->response.day_bpm[i]);
+                        found->rides[i].mean_w,
+                        round(found->response.day_bpm[i]) + 0.0 /* no -0 */);
     }
     add_sentence(call, "Each against a usual that was fitted without it.");
 }

@@ -22,18 +22,12 @@ static struct duration_effort effort_of(const struct past_ride *ride, const stru
                                      .is_maximal = effort->evidence != 0 };
 }
 
-static bool is_of_length(const struct duration_effort *effort, const struct limits *limits)
-{
-    return effort->duration_s >= limits->value[LIMIT_TEST_MANY_LEAST_S] &&
-           effort->duration_s <= limits->value[LIMIT_TEST_MANY_MOST_S];
-}
-
 void rider_power_read(struct arena *arena, const struct rider_history *history,
                       const struct limits *limits, struct rider_power *out)
 {
     *out = (struct rider_power){ .meter = meter_in_use(history) };
-    out->from_day = history->today + 1 - (int64_t)limits->value[LIMIT_CP_WINDOW_DAYS];
-    const size_t from = history_ride_from(history, out->from_day);
+    const size_t from = history_ride_from(
+        history, history->today + 1 - (int64_t)limits->value[LIMIT_CP_WINDOW_DAYS]);
     struct duration_effort *all = ARENA_ARRAY(arena, struct duration_effort,
                                               (history->n_rides - from) * EFFORT_DURATIONS + 1);
     size_t n = 0;
@@ -41,13 +35,12 @@ void rider_power_read(struct arena *arena, const struct rider_history *history,
         const struct past_ride *ride = &history->rides[i];
         for (size_t j = 0; ride->is_ride && !ride->spoiled && j < ride->n_efforts; j++) {
             const struct duration_effort effort = effort_of(ride, &ride->efforts[j]);
-            const bool counts = effort.is_maximal && is_of_length(&effort, limits);
+            const bool counts = effort.is_maximal && duration_effort_tells(&effort, limits);
             /* A ride whose meter isn't known is taken for the one in use. */
             if (ride->meter != 0 && ride->meter != out->meter) {
                 out->n_other_meter += counts ? 1 : 0;
                 continue;
             }
-            out->n_maximal += counts ? 1 : 0;
             all[n++] = effort;
         }
     }

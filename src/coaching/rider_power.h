@@ -14,10 +14,8 @@ struct rider_power {
     struct power_duration curve;
     struct duration_effort *efforts; /* [n_efforts] those chosen, short to long */
     size_t n_efforts;
-    size_t n_maximal;     /* of the window and length, before those that share seconds went */
     size_t n_other_meter; /* all-out efforts of the window left out: ridden with another meter */
     int64_t meter;        /* of the efforts; 0 = not known */
-    int64_t from_day;     /* of the window */
 };
 
 /* Pure. */

@@ -4,7 +4,10 @@
 #include "maths/distributions.h"
 #include "maths/mixed_parts.h"
 
+#include <gsl/gsl_errno.h>
+#include <gsl/gsl_linalg.h>
 #include <math.h>
+#include <string.h>
 
 const char *mixed_end_name(enum mixed_end end)
 {
@@ -20,13 +23,6 @@ static double criterion(const double theta[], void *with)
     const struct mixed_work *work = with;
     struct mixed_parts parts;
     return mixed_at(work, theta, &parts) ? mixed_criterion(work, &parts) : (double)INFINITY;
-}
-
-static void start_at(const struct mixed_work *work, double theta[MIXED_THETA])
-{
-    theta[0] = work->theta_start;
-    theta[1] = 0.0;
-    theta[2] = work->theta_start;
 }
 
 /* S over s^2 from its root. */
@@ -125,49 +121,15 @@ static bool bend(const struct mixed_work *work, const double at[ETA], struct cur
     return true;
 }
 
-/* a^-1 b by elimination with the greatest pivot; false where a is singular. */
-static bool solve(double a[ETA][ETA], const double b[], size_t m, double x[])
+/* a^-1 b; false where a is singular. */
+static bool solve(double a[ETA][ETA], const double b[], size_t m, double x[ETA])
 {
-    double right[ETA] = { 0 };
-    double left[ETA][ETA] = { { 0 } };
-    for (size_t i = 0; i < m; i++) {
-        right[i] = b[i];
-        for (size_t j = 0; j < m; j++) {
-            left[i][j] = a[i][j];
-        }
-    }
-    for (size_t step = 0; step < m; step++) {
-        size_t best = step;
-        for (size_t i = step + 1; i < m; i++) {
-            best = fabs(left[i][step]) > fabs(left[best][step]) ? i : best;
-        }
-        if (!(fabs(left[best][step]) > 0.0)) {
-            return false;
-        }
-        for (size_t j = 0; j < m; j++) {
-            const double kept = left[step][j];
-            left[step][j] = left[best][j];
-            left[best][j] = kept;
-        }
-        const double kept = right[step];
-        right[step] = right[best];
-        right[best] = kept;
-        for (size_t i = step + 1; i < m; i++) {
-            const double factor = left[i][step] / left[step][step];
-            for (size_t j = step; j < m; j++) {
-                left[i][j] -= factor * left[step][j];
-            }
-            right[i] -= factor * right[step];
-        }
-    }
-    for (size_t i = m; i-- > 0;) {
-        x[i] = right[i];
-        for (size_t j = i + 1; j < m; j++) {
-            x[i] -= left[i][j] * x[j];
-        }
-        x[i] /= left[i][i];
-    }
-    return true;
+    double left[ETA][ETA]; /* the solver writes over it */
+    memcpy(left, a, sizeof left);
+    memcpy(x, b, m * sizeof x[0]);
+    gsl_matrix_view matrix = gsl_matrix_view_array_with_tda(&left[0][0], m, m, ETA);
+    gsl_vector_view vector = gsl_vector_view_array(x, m);
+    return gsl_linalg_HH_svx(&matrix.matrix, &vector.vector) == GSL_SUCCESS;
 }
 
 /* 2 var^2 / variance of var; the variance of theta and ln s is twice the inverse curvature. */
@@ -211,7 +173,8 @@ static bool is_at_edge(const struct mixed_work *work, const double theta[])
 /* The least criterion, from a middling start; theta's signs are turned the usual way. */
 static bool search(struct mixed_work *work, double theta[MIXED_THETA], double *least)
 {
-    start_at(work, theta);
+    theta[0] = theta[2] = 1.0; /* subjects differ as much as errors do */
+    theta[1] = 0.0;
     if (!mixed_least(criterion, work, theta, work->n_theta, least)) {
         return false;
     }

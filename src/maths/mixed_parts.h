@@ -28,7 +28,6 @@ struct mixed_work {
     double xy[MIXED_FIXED];
     double yy;
     double taken[MIXED_FIXED]; /* coefficients of what was taken out */
-    double theta_start;        /* a middling spread of subjects, relative to the error's */
 };
 
 /* The likelihood's parts at one theta: the lower triangle of S's root over s, by column. */

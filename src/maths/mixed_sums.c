@@ -4,8 +4,10 @@
 #include "maths/regression.h"
 
 #include <gsl/gsl_errno.h>
+#include <gsl/gsl_linalg.h>
 #include <gsl/gsl_multimin.h>
 #include <math.h>
+#include <string.h>
 
 static const double LOG_TWO_PI = 1.8378770664093453;
 
@@ -53,8 +55,7 @@ enum mixed_end mixed_prepare(struct arena *arena, const struct mixed_problem *pr
                                  .q = problem->q,
                                  .groups = problem->groups,
                                  .n_theta = problem->q == 1 ? 1 : MIXED_THETA,
-                                 .by_likelihood = problem->by_likelihood,
-                                 .theta_start = 1.0 };
+                                 .by_likelihood = problem->by_likelihood };
     work->of = arena_alloc(arena, problem->groups + 1, sizeof *work->of);
     double *x = arena_alloc(arena, (problem->n + 1) * (k + 1), sizeof *x);
     double *y = arena_alloc(arena, problem->n + 1, sizeof *y);
@@ -150,58 +151,25 @@ static void solve_lower(const struct mixed_work *work, const double root[3], dou
     }
 }
 
-/* Cholesky's root of a in place; false where a isn't positive.  *log_det gets ln det a. */
-static bool cholesky(double a[MIXED_FIXED][MIXED_FIXED], size_t k, double *log_det)
+/* The inverse of a, whose upper half needn't be filled, and ln det a; false where it isn't
+ * positive. */
+static bool invert(double a[MIXED_FIXED][MIXED_FIXED], size_t k, double *log_det)
 {
+    gsl_matrix_view view = gsl_matrix_view_array_with_tda(&a[0][0], k, k, MIXED_FIXED);
+    if (gsl_linalg_cholesky_decomp1(&view.matrix) != GSL_SUCCESS) {
+        return false;
+    }
     *log_det = 0.0;
     for (size_t i = 0; i < k; i++) {
-        for (size_t j = 0; j <= i; j++) {
-            double sum = a[i][j];
-            for (size_t m = 0; m < j; m++) {
-                sum -= a[i][m] * a[j][m];
-            }
-            if (i != j) {
-                a[i][j] = sum / a[j][j];
-            } else if (sum > 0.0) {
-                a[i][i] = sqrt(sum);
-                *log_det += log(sum);
-            } else {
-                return false;
-            }
-        }
+        *log_det += 2.0 * log(a[i][i]);
     }
-    return true;
-}
-
-/* Column by column of the inverse, from the root. */
-static void invert(double root[MIXED_FIXED][MIXED_FIXED], size_t k,
-                   double inverse[MIXED_FIXED][MIXED_FIXED])
-{
-    for (size_t column = 0; column < k; column++) {
-        double v[MIXED_FIXED] = { 0 };
-        v[column] = 1.0;
-        for (size_t i = 0; i < k; i++) {
-            for (size_t m = 0; m < i; m++) {
-                v[i] -= root[i][m] * v[m];
-            }
-            v[i] /= root[i][i];
-        }
-        for (size_t i = k; i-- > 0;) {
-            for (size_t m = i + 1; m < k; m++) {
-                v[i] -= root[m][i] * v[m];
-            }
-            v[i] /= root[i][i];
-        }
-        for (size_t i = 0; i < k; i++) {
-            inverse[i][column] = v[i];
-        }
-    }
+    return gsl_linalg_cholesky_invert(&view.matrix) == GSL_SUCCESS;
 }
 
 bool mixed_at(const struct mixed_work *work, const double theta[], struct mixed_parts *out)
 {
     const size_t k = work->k;
-    double left_xx[MIXED_FIXED][MIXED_FIXED];
+    double left_xx[MIXED_FIXED][MIXED_FIXED] = { { 0 } };
     double left_xy[MIXED_FIXED];
     double left_yy = work->yy;
     for (size_t i = 0; i < k; i++) {
@@ -238,10 +206,10 @@ bool mixed_at(const struct mixed_work *work, const double theta[], struct mixed_
             }
         }
     }
-    if (!cholesky(left_xx, k, &out->log_fixed)) {
+    if (!invert(left_xx, k, &out->log_fixed)) {
         return false;
     }
-    invert(left_xx, k, out->inverse);
+    memcpy(out->inverse, left_xx, sizeof left_xx);
     out->squares = left_yy;
     for (size_t i = 0; i < k; i++) {
         for (size_t j = 0; j < k; j++) {

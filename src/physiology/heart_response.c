@@ -380,6 +380,7 @@ struct heart_response heart_response_fit(struct arena *arena, const struct respo
     out.n_rides = fit.n;
     out.first_day = used[0]->day;
     out.last_day = used[fit.n - 1]->day;
+    out.node = fit.node;
     out.tau_s = response_tau_s(fit.node);
     out.dead_s = response_dead_s(fit.node);
     out.rest_bpm = fit.x[0];
@@ -414,7 +415,7 @@ void heart_response_expect(const struct heart_response *response, const double p
     double last = 0.0;
     double f = 0.0;
     double work_wh = 0.0;
-    /* bpm holds power until its second is passed: dead time looks back. */
+    /* low holds the power that goes on until all is known: dead time looks back. */
     for (size_t i = 0; i < n; i++) {
         last = isnan(power_w[i]) ? last : power_w[i];
         low[i] = last;
@@ -442,25 +443,12 @@ const char *response_day_name(enum against_usual verdict)
     return names[verdict];
 }
 
-static size_t node_of(const struct heart_response *response)
-{
-    size_t best = 0;
-    for (size_t node = 0; node < RESPONSE_NODES; node++) {
-        const double off = fabs(response_tau_s(node) - response->tau_s) +
-                           fabs(response_dead_s(node) - response->dead_s);
-        const double best_off = fabs(response_tau_s(best) - response->tau_s) +
-                                fabs(response_dead_s(best) - response->dead_s);
-        best = off < best_off ? node : best;
-    }
-    return best;
-}
-
 struct response_day heart_response_day(const struct heart_response *response,
                                        const struct response_ride *ride,
                                        const struct limits *limits)
 {
     const double none = (double)NAN;
-    struct response_day day = { USUAL_UNKNOWN, none, none, none, none, none, 0, none };
+    struct response_day day = { USUAL_UNKNOWN, none, none, none, none, none, 0 };
     if (response->end != RESPONSE_FITTED || ride->n_pairs == 0 ||
         (double)(ride->n * RESPONSE_STEP_S) < limits->value[LIMIT_RESPONSE_RIDE_S]) {
         return day;
@@ -468,7 +456,7 @@ struct response_day heart_response_day(const struct heart_response *response,
     const double x[UNKNOWNS] = { response->rest_bpm, response->gain_bpm_per_w,
                                  response->drift_bpm_per_h / response->threshold_w };
     const struct fit fit = { .memory = response->memory,
-                             .node = node_of(response),
+                             .node = response->node,
                              .variance = response->noise_bpm * response->noise_bpm };
     double se;
     double about;
@@ -483,25 +471,6 @@ struct response_day heart_response_day(const struct heart_response *response,
     day.line_bpm =
         distributions_t_quantile(1.0 - 1.0 / limits->value[LIMIT_TODAY_RARITY], freedom) *
         day.sd_bpm * sqrt(1.0 + 1.0 / n);
-    day.verdict = day.bpm > day.line_bpm    ? USUAL_HIGHER
-                  : day.bpm < -day.line_bpm ? USUAL_LOWER
-                                            : USUAL;
-    day.power_ratio = ride->mean_w / response->threshold_w;
-    return day;
-}
-
-struct response_day heart_response_two_days(const struct response_day *a,
-                                            const struct response_day *b)
-{
-    struct response_day day = *b;
-    if (a->verdict == USUAL_UNKNOWN || b->verdict == USUAL_UNKNOWN) {
-        day.verdict = USUAL_UNKNOWN;
-        return day;
-    }
-    day.bpm = (a->bpm + b->bpm) / 2.0;
-    day.low = (a->low + b->low) / 2.0;
-    day.high = (a->high + b->high) / 2.0;
-    day.line_bpm = fmax(a->line_bpm, b->line_bpm) / sqrt(2.0);
     day.verdict = day.bpm > day.line_bpm    ? USUAL_HIGHER
                   : day.bpm < -day.line_bpm ? USUAL_LOWER
                                             : USUAL;

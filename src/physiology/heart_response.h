@@ -89,6 +89,7 @@ struct heart_response {
     int64_t first_day;
     int64_t last_day;
     double threshold_w; /* that drift and the priors are measured by */
+    size_t node;        /* of tau and dead time */
     double tau_s;
     double dead_s;
     double gain_bpm_per_w;
@@ -134,16 +135,11 @@ struct response_day {
     double line_bpm; /* how far off is unusual, either way */
     double sd_bpm;   /* of days */
     size_t n_past;
-    double power_ratio; /* its mean F against that of the rides behind the response */
 };
 
 /* A ride against a response that was fitted only on rides before it. */
 struct response_day heart_response_day(const struct heart_response *response,
                                        const struct response_ride *ride,
                                        const struct limits *limits);
-
-/* Two rides running: their mean, against a line that is the root of two closer. */
-struct response_day heart_response_two_days(const struct response_day *a,
-                                            const struct response_day *b);
 
 #endif

@@ -209,34 +209,63 @@ static double squares(const struct deciding *d, double cp, double w_prime)
     return sum;
 }
 
-/* The least sum with one of the two held, by golden section over the other.  (ln x)^2 of a line is
- * convex as long as no model is 2.7 times its effort, so the sum has one hollow there. */
-static double least_with(const struct deciding *d, enum which held, double at, double *other)
+/* The place where f is least between 0 and `high`, by golden section; *least gets f there. */
+typedef double function_of_one(const void *with, double at);
+static double place_of_least(function_of_one *f, const void *with, double high, double *least)
 {
     static const double GOLDEN = 0.6180339887498949;
     double low = 0.0;
-    double high = held == SEARCH_CP ? d->most_w_prime_j : d->most_cp_w;
     double a = high - GOLDEN * (high - low);
     double b = low + GOLDEN * (high - low);
-    double at_a = held == SEARCH_CP ? squares(d, at, a) : squares(d, a, at);
-    double at_b = held == SEARCH_CP ? squares(d, at, b) : squares(d, b, at);
+    double at_a = f(with, a);
+    double at_b = f(with, b);
     for (int step = 0; step < 60; step++) {
         if (at_a <= at_b) {
             high = b;
             b = a;
             at_b = at_a;
             a = high - GOLDEN * (high - low);
-            at_a = held == SEARCH_CP ? squares(d, at, a) : squares(d, a, at);
+            at_a = f(with, a);
         } else {
             low = a;
             a = b;
             at_a = at_b;
             b = low + GOLDEN * (high - low);
-            at_b = held == SEARCH_CP ? squares(d, at, b) : squares(d, b, at);
+            at_b = f(with, b);
         }
     }
-    *other = (low + high) / 2.0;
-    return fmin(at_a, at_b);
+    *least = fmin(at_a, at_b);
+    return (low + high) / 2.0;
+}
+
+struct held {
+    const struct deciding *deciding;
+    enum which which;
+    double at;
+};
+
+static double squares_of_other(const void *with, double other)
+{
+    const struct held *held = with;
+    return held->which == SEARCH_CP ? squares(held->deciding, held->at, other)
+                                    : squares(held->deciding, other, held->at);
+}
+
+/* The least sum with one of the two held; *other gets the other.  (ln x)^2 of a line is convex as
+ * long as no model is 2.7 times its effort, so the sum has one hollow there. */
+static double least_with(const struct deciding *d, enum which held, double at, double *other)
+{
+    const struct held one = { d, held, at };
+    double least;
+    *other = place_of_least(squares_of_other, &one,
+                            held == SEARCH_CP ? d->most_w_prime_j : d->most_cp_w, &least);
+    return least;
+}
+
+static double least_at_cp(const void *with, double cp)
+{
+    double w_prime;
+    return least_with(with, SEARCH_CP, cp, &w_prime);
 }
 
 /* Where the least sum reaches `line`, between a place below it and one above it. */
@@ -272,28 +301,16 @@ static bool interval_of(const struct deciding *d, enum which which, double best,
 static void decide(struct power_duration *out, const struct duration_effort efforts[], size_t n,
                    const struct limits *limits)
 {
-    /* Nobody's W' is as large as half the work of the hardest effort; above it CP is nought. */
+    /* With all of an effort's work above it, CP would be nought. */
     struct deciding d = { .efforts = efforts, .n = n };
     for (size_t i = 0; i < n; i++) {
         d.most_cp_w = fmax(d.most_cp_w, efforts[i].mean_w);
         d.most_w_prime_j = fmax(d.most_w_prime_j, efforts[i].mean_w * efforts[i].duration_s);
     }
-    static const double GOLDEN = 0.6180339887498949;
-    double low = 0.0;
-    double high = d.most_cp_w;
     double w_prime = 0.0;
-    for (int step = 0; step < 60; step++) {
-        const double a = high - GOLDEN * (high - low);
-        const double b = low + GOLDEN * (high - low);
-        double other;
-        if (least_with(&d, SEARCH_CP, a, &other) <= least_with(&d, SEARCH_CP, b, &other)) {
-            high = b;
-        } else {
-            low = a;
-        }
-    }
-    const double cp = (low + high) / 2.0;
-    const double least = least_with(&d, SEARCH_CP, cp, &w_prime);
+    double least;
+    const double cp = place_of_least(least_at_cp, &d, d.most_cp_w, &least);
+    least = least_with(&d, SEARCH_CP, cp, &w_prime);
     const double prior = limits->value[LIMIT_CP_EFFORT_SD_PCT] / 100.0;
     const double prior_freedom = limits->value[LIMIT_CP_EFFORT_FREEDOM];
     const double freedom = prior_freedom + (double)n - 2.0;
@@ -352,7 +369,7 @@ static bool is_usable(const struct duration_effort *effort)
            effort->mean_w > 0.0;
 }
 
-static bool is_of_length(const struct duration_effort *effort, const struct limits *limits)
+bool duration_effort_tells(const struct duration_effort *effort, const struct limits *limits)
 {
     return effort->duration_s >= limits->value[LIMIT_TEST_MANY_LEAST_S] &&
            effort->duration_s <= limits->value[LIMIT_TEST_MANY_MOST_S];
@@ -414,7 +431,7 @@ struct power_duration power_duration_read(struct arena *arena,
     size_t n_ridden = 0;
     for (size_t i = 0; i < n; i++) {
         if (is_usable(&efforts[i])) {
-            n_ridden += is_of_length(&efforts[i], limits) ? 1 : 0;
+            n_ridden += duration_effort_tells(&efforts[i], limits) ? 1 : 0;
             if (efforts[i].is_maximal &&
                 efforts[i].duration_s <= limits->value[LIMIT_TEST_MANY_MOST_S]) {
                 maximal[n_maximal++] = efforts[i];
@@ -423,7 +440,7 @@ struct power_duration power_duration_read(struct arena *arena,
     }
     put_in_order(maximal, n_maximal);
     size_t n_short = 0;
-    while (n_short < n_maximal && !is_of_length(&maximal[n_short], limits)) {
+    while (n_short < n_maximal && !duration_effort_tells(&maximal[n_short], limits)) {
         n_short++;
     }
     const struct duration_effort *used = maximal + n_short;

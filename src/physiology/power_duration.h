@@ -36,6 +36,9 @@ struct duration_effort {
     bool is_maximal; /* evidence says that it was all-out */
 };
 
+/* Long enough, and short enough, to tell critical power: LIMIT_TEST_MANY_LEAST_S to _MOST_S. */
+bool duration_effort_tells(const struct duration_effort *effort, const struct limits *limits);
+
 /* ---- the forms ---- */
 
 enum duration_form {

@@ -61,7 +61,6 @@ bool responses_fit(struct roster *roster, struct arena *arena, const struct ride
         if (!is_trusted(ride) || history_is_ill(history, ride->day)) {
             continue;
         }
-        out->n_looked_at++;
         if (!responses_ride(roster, rider->id, ride->id, ride->day, limits, &out->rides[out->n],
                             &unfit, err)) {
             return false;

@@ -13,7 +13,6 @@ struct response_found {
     struct heart_response response;
     struct response_ride *rides; /* [n] that it was fitted to, oldest first */
     size_t n;
-    size_t n_looked_at;
     bool is_withheld; /* medicine that alters heart rate, or pregnancy: nothing is read */
 };
 

@@ -25,18 +25,18 @@ def response(program, env, rides):
     today = ["--today", days[-1]]
     done = run(program, "heart", "ada", "--json", *today, **env)
     answer = numbers(done)
-    if answer["response"]["end"] == "fitted":
-        gain = answer["response"]["gain_bpm_per_w"]
-        if not answer["response"]["gain_low_bpm_per_w"] < gain < \
-                answer["response"]["gain_high_bpm_per_w"]:
-            problems.append(f"gain {answer['response']}")
-        if len(answer["rides"]) < 3:
-            problems.append(f"fitted to {len(answer['rides'])} rides")
-    elif not answer["text"].startswith("Can't tell"):
-        problems.append(answer["text"])
+    fit = answer["response"]
+    if fit["end"] != "fitted" or len(answer["rides"]) < 10:
+        problems.append(f"{fit['end']}, to {len(answer['rides'])} rides")
+    elif not fit["gain_low_bpm_per_w"] < fit["gain_bpm_per_w"] < fit["gain_high_bpm_per_w"]:
+        problems.append(f"gain {fit}")
     last = numbers(run(program, "heart", f"ada@{days[-1]}/1", "--json", *today, **env))
-    if last.get("verdict") not in ("usual", "higher-than-usual", "lower-than-usual", "cannot-tell"):
+    if last.get("verdict") not in ("usual", "higher-than-usual", "lower-than-usual"):
         problems.append(f"a ride: {last}")
+    # Nothing that came later, nor the ride itself, makes its usual.
+    second = numbers(run(program, "heart", f"ada@{days[1]}", "--json", *today, **env))
+    if second.get("verdict") != "cannot-tell" or second["response"]["end"] != "too-few":
+        problems.append(f"the second ride: {second}")
     for call in (["heart", "ada"], ["critical", "ada"], ["critical", "ada", "--json"]):
         if run(program, *call, *today, **env).returncode != 0:
             problems.append(str(call))
