@@ -45,6 +45,20 @@ need() {
   apt-get -qq install -y --no-install-recommends "${missing[@]}" >/dev/null
 }
 
+# from_npm FOLDER ARGUMENTS...: npm there, quiet unless it fails; then what it said, and what to do.
+from_npm() {
+  local folder=$1 log
+  shift
+  log=$(mktemp)
+  if ! (cd "$folder" && npm "$@" --no-audit --no-fund --ignore-scripts) >"$log" 2>&1; then
+    tail -n 5 "$log" >&2
+    rm -f "$log"
+    echo "npm can't fetch what $folder/ needs; see to the way to its registry, then run this again" >&2
+    return 1
+  fi
+  rm -f "$log"
+}
+
 # A machine's own Node.js is used as it is when it is 20.19 or newer. Debian 12's own is older: it
 # brings npm, and npm the newer one, into a folder that git ignores.
 NODE_PACKAGE="node-linux-$(uname -m | sed 's/x86_64/x64/; s/aarch64/arm64/')"
@@ -63,8 +77,7 @@ need_node() {
   node_is_new_enough && return 0
   say "fetching $NODE_PACKAGE $NODE_VERSION"
   mkdir -p tools-local/node
-  npm install --silent --no-audit --no-fund --no-save --ignore-scripts \
-    --prefix tools-local/node "$NODE_PACKAGE@$NODE_VERSION"
+  from_npm tools-local/node install --no-save --prefix . "$NODE_PACKAGE@$NODE_VERSION" || return 1
   PATH=$own:$PATH
   node_is_new_enough
 }
@@ -75,7 +88,7 @@ need_fonts() {
   [ -f fonts/node_modules/source-serif/TTF/SourceSerif4-Regular.ttf ] && return 0
   need_node
   say "fetching the fonts"
-  (cd fonts && npm ci --silent --no-audit --no-fund --ignore-scripts)
+  from_npm fonts ci
 }
 
 # What builds the page and tests it.
