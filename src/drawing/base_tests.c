@@ -16,6 +16,7 @@ static const double ROW = 11.0; /* of a threshold's words */
 static const double GAP = 6.0;
 static const double BAR = 5.0;
 static const double DATES = 14.0; /* from the panel to the dates' base line */
+static const double CLEAR = 5.0;  /* beside a value: twice what it is from its own drop */
 
 enum { THRESHOLD_ROWS = 3, VERDICTS_MOST = 5 };
 
@@ -96,8 +97,9 @@ static void choose_beats(struct frame *frame)
     frame->beats = (struct scale){ low, high, 0.0, 0.0 };
 }
 
-/* Both ends of what is shown, a little apart from the panel's edges. */
-static void choose_places(struct frame *frame, double y)
+/* Both ends of what is shown, a little apart from the panel's edges; how high it stands is known
+ * with the thresholds' words. */
+static void choose_places(struct frame *frame)
 {
     const struct base_tests *tests = frame->tests;
     char words[40];
@@ -111,7 +113,7 @@ static void choose_places(struct frame *frame, double y)
     const double right =
         frame->x + frame->width - GAP -
         fmax(width_of(frame, &side_style, above_words), width_of(frame, &side_style, below_words));
-    frame->panel = (struct place){ left, y, right - left, PANEL };
+    frame->panel = (struct place){ left, 0.0, right - left, PANEL };
     const double inset = frame->drop;
     double from = (double)tests->from_day;
     double to = (double)tests->to_day;
@@ -121,8 +123,6 @@ static void choose_places(struct frame *frame, double y)
         to = from + 28.0;
     }
     frame->days = (struct scale){ from, to, left + inset, right - inset };
-    frame->beats.from = y + PANEL;
-    frame->beats.to = y;
 }
 
 /* ---- thresholds ---- */
@@ -317,36 +317,52 @@ static void draw_test(struct frame *frame, const struct base_test *test)
     take(frame, (struct place){ x - 0.35 * frame->drop, tip, 0.7 * frame->drop, frame->drop });
 }
 
-/* Beats at a drop's right or left, the latest test first; none where nothing is free. */
+/* Within the panel, and nearer to nothing than to its own drop, at whose side it stands: two
+ * numbers in a row, or one before another's drop, would be read together. */
+static bool is_free(const struct frame *frame, const struct place *value, bool right_of_drop)
+{
+    const struct place *panel = &frame->panel;
+    if (value->x < panel->x || value->x + value->width > panel->x + panel->width ||
+        value->y < panel->y || value->y + value->height > panel->y + PANEL) {
+        return false;
+    }
+    const struct place apart = { right_of_drop ? value->x : value->x - CLEAR, value->y,
+                                 value->width + CLEAR, value->height };
+    for (size_t i = 0; i < frame->n_taken; i++) {
+        if (place_overlaps(&apart, &frame->taken[i])) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* Beats at a drop's right or left; none where nothing is free. */
+static void draw_value(struct frame *frame, const struct base_test *test)
+{
+    char words[40];
+    axis_label(AXIS_NUMBER, round(test->drift_bpm), 1.0, words);
+    const double x = scale_at(&frame->days, (double)test->day);
+    const double baseline = scale_at(&frame->beats, test->drift_bpm) + 2.9;
+    const double from_drop = 0.35 * frame->drop + CLEAR / 2.0;
+    const double sides[] = { x + from_drop, x - from_drop - width_of(frame, &value_style, words) };
+    for (size_t side = 0; side < 2; side++) {
+        const struct place place =
+            scene_measure(frame->scene, sides[side], baseline, &value_style, words);
+        if (is_free(frame, &place, side == 0)) {
+            take(frame, scene_text(frame->scene, sides[side], baseline, &value_style, words));
+            return;
+        }
+    }
+}
+
+/* The latest first, for it is asked for most. */
 static void draw_values(struct frame *frame)
 {
     const double line_y = scale_at(&frame->beats, frame->tests->line_bpm);
     take(frame, (struct place){ frame->panel.x, line_y - 1.0, frame->panel.width + GAP, 2.0 });
     for (size_t i = frame->tests->n; i > 0; i--) {
-        const struct base_test *test = &frame->tests->tests[i - 1];
-        if (!is_judged(test)) {
-            continue;
-        }
-        char words[40];
-        axis_label(AXIS_NUMBER, round(test->drift_bpm), 1.0, words);
-        const double x = scale_at(&frame->days, (double)test->day);
-        const double baseline = scale_at(&frame->beats, test->drift_bpm) + 2.9;
-        const double own = width_of(frame, &value_style, words);
-        const double sides[] = { x + 0.35 * frame->drop + 2.5, x - 0.35 * frame->drop - 2.5 - own };
-        for (size_t side = 0; side < 2; side++) {
-            const struct place place =
-                scene_measure(frame->scene, sides[side], baseline, &value_style, words);
-            bool is_free = place.x >= frame->panel.x &&
-                           place.x + place.width <= frame->panel.x + frame->panel.width &&
-                           place.y >= frame->panel.y &&
-                           place.y + place.height <= frame->panel.y + PANEL;
-            for (size_t k = 0; k < frame->n_taken; k++) {
-                is_free = is_free && !place_overlaps(&place, &frame->taken[k]);
-            }
-            if (is_free) {
-                take(frame, scene_text(frame->scene, sides[side], baseline, &value_style, words));
-                break;
-            }
+        if (is_judged(&frame->tests->tests[i - 1])) {
+            draw_value(frame, &frame->tests->tests[i - 1]);
         }
     }
 }
@@ -399,7 +415,7 @@ double base_tests_draw(struct scene *scene, double x, double y, double width,
                                                    : 13.0 };
     frame.taken = ARENA_ARRAY(scene->arena, struct place, 3 * tests->n + tests->n_thresholds + 2);
     choose_beats(&frame);
-    choose_places(&frame, y);
+    choose_places(&frame);
     find_notes(&frame);
     place_notes(&frame);
     const double notes_top = y + HEAD;

@@ -155,6 +155,52 @@ static void check_no_words_on_lines(const char *row, const struct scene *scene)
     }
 }
 
+static bool is_number(const struct item *item)
+{
+    return item->kind == ITEM_TEXT && item->style.anchor == ANCHOR_LEFT &&
+           item->runs[0].colour == COLOUR_INK && item->runs[0].face == FACE_SANS;
+}
+
+/* A drop as wide as it is painted, a number as it is set; false for all else. */
+static bool place_of(const struct item *item, struct place *out)
+{
+    *out = item->place;
+    if (item->kind == ITEM_MARK) {
+        *out = (struct place){ item->points[0].x - 0.35 * item->size, item->points[0].y,
+                               0.7 * item->size, item->size };
+    }
+    return item->kind == ITEM_MARK || is_number(item);
+}
+
+/* At one height; the boxes of letters are a little higher than their ink. */
+static bool is_beside(const struct place *a, const struct place *b)
+{
+    return fmin(a->y + a->height, b->y + b->height) - fmax(a->y, b->y) > 2.0;
+}
+
+/* A number has its drop at one side, and at the other neither a drop nor a number so near. */
+static void check_whose_numbers(const char *row, const struct scene *scene)
+{
+    for (size_t i = 0; i < scene->count; i++) {
+        const struct place *own = &scene->items[i].place;
+        bool at_left = false;
+        bool at_right = false;
+        struct place other;
+        for (size_t k = 0; is_number(&scene->items[i]) && k < scene->count; k++) {
+            if (k == i || !place_of(&scene->items[k], &other) || !is_beside(own, &other)) {
+                continue;
+            }
+            const double left = own->x - other.x - other.width;
+            const double right = other.x - own->x - own->width;
+            at_left = at_left || (left >= 0.0 && left < 4.9);
+            at_right = at_right || (right >= 0.0 && right < 4.9);
+        }
+        if (at_left && at_right) {
+            check_text(row, scene->items[i].runs[0].words, "a number of one drop");
+        }
+    }
+}
+
 static void test_base_tests__nothing_collides_whatever_comes(void **state)
 {
     (void)state;
@@ -192,6 +238,7 @@ static void test_base_tests__nothing_collides_whatever_comes(void **state)
         draw_check_sound(row, &scene);
         check_places(row, &scene, &all);
         check_no_words_on_lines(row, &scene);
+        check_whose_numbers(row, &scene);
         arena_close(own);
     }
     fonts_close(fonts);
