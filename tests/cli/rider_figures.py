@@ -57,7 +57,7 @@ def nothing_yet(program, folder):
     env = {"PLUMBLINE_ROSTER": os.path.join(folder, "none.plumbline"), "LC_ALL": "C.UTF-8"}
     run(program, "rider", "add", "Bo Berg", **env)
     problems = []
-    for words, said in ((["week"], "No base test in these days."), (["load"], "No ride on file."),
+    for words, said in ((["week"], "No base test in these days."), (["load"], "No ride in these weeks."),
                         (["progress"], "No ride with power in these days."),
                         (["bests"], "No ride with power in these days.")):
         path = os.path.join(folder, "none.pdf")

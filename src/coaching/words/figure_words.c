@@ -171,7 +171,7 @@ char *words_week_load(struct arena *arena, size_t n_weeks)
 
 const char *words_no_rides(void)
 {
-    return "No ride on file.";
+    return "No ride in these weeks.";
 }
 
 char *words_week(struct arena *arena, bool is_over, size_t n_rides, size_t n_with_power)
