@@ -41,6 +41,12 @@ def imported(source):
     return found
 
 
+def unused(source):
+    """What npm brings for the page and the page doesn't import."""
+    asked = json.loads(read(source, "web", "package.json"))["dependencies"]
+    return sorted(set(asked) - imported(source))
+
+
 def fonts_of(source):
     listed = re.search(r"font_names = \[(.*?)\]", read(source, "fonts", "meson.build"), re.S)
     return re.findall(r"'([^']+)'", listed[1])
@@ -114,6 +120,7 @@ def check_all(tally, source, build):
     found = there(source, os.path.join(build, "plumbline"))
     tally.check("THIRD-PARTY names what is carried and loaded", unnamed(rows, found))
     tally.check("THIRD-PARTY names nothing else", superfluous(rows, found))
+    tally.check("the page imports every package that is brought for it", unused(source))
     missed = [name for name in found
               if not unnamed({other: row for other, row in rows.items() if other != name}, found)]
     tally.check("each row of THIRD-PARTY would be missed", missed)
