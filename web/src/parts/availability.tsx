@@ -46,7 +46,8 @@ export function weekWish(week: readonly DayForm[]): Available["days"] | null {
   return days;
 }
 
-function WeekForm({ rider, available, onClose }: { readonly rider: number; readonly available: Available | null; readonly onClose: () => void }) {
+function WeekForm({ rider, available: now, onClose }: { readonly rider: number; readonly available: Available | null; readonly onClose: () => void }) {
+  const [available] = useState(now); // the version it was opened on, as in EntryForm
   const [week, setWeek] = useState(() => weekForm(available));
   const [from, setFrom] = useState(today());
   const [wrong, setWrong] = useState(false);

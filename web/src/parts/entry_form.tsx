@@ -84,8 +84,11 @@ export interface EntryFormProps {
   readonly onClose: () => void;
 }
 
-export function EntryForm({ name, fields, values: begun, onSave, onRemove, onClose }: EntryFormProps) {
+export function EntryForm({ name, fields, values: begun, onClose, ...sends }: EntryFormProps) {
   const [values, setValues] = useState(begun);
+  // What stands in the form is of the version it was opened on.  The page is asked again while it is
+  // open, and a newer version must not let it overwrite what nobody saw here.
+  const [{ onSave, onRemove }] = useState(sends);
   const [shown, setShown] = useState(false); // what is wrong is told from the first try on
   const [busy, setBusy] = useState(false);
   const wrong = wrongIn(fields, values);

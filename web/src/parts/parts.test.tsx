@@ -182,6 +182,16 @@ describe("entries in their place", () => {
     expect(document.querySelector("form")).not.toBeNull();
   });
 
+  test("a page asked again while the form is open sends the version that was seen there, not the newer one", async () => {
+    const stub = stubSend(412, { title: "Precondition Failed", status: 412, kind: "conflict", detail: "changed meanwhile" });
+    await show(<EntryList rider={3} kind={entryKinds.goals} entries={[goal]} />);
+    await press(document.querySelector("button"));
+    await show(<EntryList rider={3} kind={entryKinds.goals} entries={[{ ...goal, version: 6, words: "Win it" }]} />);
+    expect((document.querySelector("form input") as HTMLInputElement).value).toBe("Finish the long one");
+    await submit();
+    expect(new Headers(stub.mock.calls[0]?.[1]?.headers).get("If-Match")).toBe('"5"');
+  });
+
   test("an empty field that may not be is told before anything is sent", async () => {
     const stub = stubSend(200, {});
     await show(<EntryList rider={3} kind={entryKinds.goals} entries={[]} addLabel="add a goal" />);

@@ -15,7 +15,7 @@ function act(path: string, body: unknown, version: number | null): Promise<boole
 }
 
 function Spoiled({ answer, onDone }: { readonly answer: RideAnswer; readonly onDone: () => void }) {
-  const { id, mark } = answer;
+  const [{ id, mark }] = useState(answer); // the version it was opened on, as in EntryForm
   const [words, setWords] = useState(mark.spoiled_by ?? "");
   const save = async (spoiledBy: string | null): Promise<void> => {
     if (await act(`rides/${id}/mark`, { was: mark.was, spoiled_by: spoiledBy }, mark.version)) {
@@ -67,7 +67,7 @@ function foundReps(answer: RideAnswer): { reps: string; each: string } {
 }
 
 function Asked({ answer, onDone }: { readonly answer: RideAnswer; readonly onDone: () => void }) {
-  const { id, asked } = answer;
+  const [{ id, asked }] = useState(answer);
   const isNew = asked.words === null;
   const found = foundReps(answer);
   const inWatts = asked.low_w !== null || asked.high_w !== null;
@@ -146,7 +146,12 @@ export function RideActs({ answer }: { readonly answer: RideAnswer }) {
   const [open, setOpen] = useState<Open>(null);
   const { id, mark } = answer;
   const markAs = (was: "test" | "race" | null): void => {
-    void act(`rides/${id}/mark`, { was, spoiled_by: mark.spoiled_by }, mark.version);
+    // A form that is open began from what was said before: it is shut, for it could only conflict.
+    void act(`rides/${id}/mark`, { was, spoiled_by: mark.spoiled_by }, mark.version).then((went) => {
+      if (went) {
+        setOpen(null);
+      }
+    });
   };
   return (
     <section class="ride-acts no-print">
