@@ -6,13 +6,11 @@ type Schemas = components["schemas"];
 export type Session = Schemas["session"];
 export type Who = Schemas["who"];
 export type WhoItem = Schemas["who_item"];
-export type WhoGroup = Schemas["who"]["groups"][number];
 export type WhoMarkWish = Schemas["who_mark_wish"];
 
 export type Riders = Schemas["riders"];
 export type RidersRow = Schemas["riders_row"];
 export type Rider = Schemas["rider"];
-export type Person = Schemas["person"];
 export type PersonWish = Schemas["person_wish"];
 export type Available = Schemas["available"];
 export type Fact = Schemas["fact"];

@@ -18,7 +18,6 @@ export const labels = {
   cancel: "Cancel",
   save: "Save",
   remove: "Remove",
-  add: "Add",
   change: "change",
   undo: "undo",
   show: "show",
@@ -37,7 +36,6 @@ export const labels = {
   beingRead: (rides: number) => `${rides === 1 ? "1 ride is" : `${number(rides, 0)} rides are`} being read again.`,
   beingReadDone: (done: number, all: number) => `${number(done, 0)} of ${number(all, 0)} done.`,
   asTable: "the same as a table",
-  tables: "table",
 
   /* ---- keys ---- */
   keys: "Keys",
@@ -52,7 +50,6 @@ export const labels = {
   keysDone: "done with this person",
   keysAside: "set this person aside",
   keysImport: "take in rides",
-  keysThen: "then",
 
   /* ---- verdicts ---- */
   why: "why?",
@@ -167,7 +164,7 @@ export const labels = {
   nextNothing: "Nothing on the list of whom to see first.",
   nextNotYet: "What to ride next isn't worked out yet; this is what the list of whom to see first holds.",
   workHeading: "Was the work done as asked?",
-  noHardWork: "No hard work in the last six weeks.",
+  noHardWork: "No ride of the last six weeks has hard work that was judged.",
   workBefore: "Rides with hard work before that",
   readTheRide: (day: string) => `Read the ride of ${day}`,
   loadHeading: "How much was it?",

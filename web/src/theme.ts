@@ -16,11 +16,6 @@ function stored(): Theme {
 
 export const theme = signal<Theme>("system");
 
-/* True when dark is shown: for what is drawn on a canvas. */
-export function isDark(): boolean {
-  return theme.value === "dark" || (theme.value === "system" && matchMedia("(prefers-color-scheme: dark)").matches);
-}
-
 function show(value: Theme): void {
   if (value === "system") {
     delete document.documentElement.dataset["theme"];

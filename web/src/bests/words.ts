@@ -29,7 +29,5 @@ export const bestsWords = {
   none: "No ride with power in these days.",
   curveHint: "Point at the curve, or use the arrow keys, to read a duration.",
   duration: "lasting",
-  best: "best",
   change: "difference",
-  evidence: "all-out?",
 } as const;

@@ -3,14 +3,13 @@ import { useState } from "preact/hooks";
 
 import { useAnswer } from "../answer";
 import type { ImportFile, Riders } from "../api_types";
-import { importAsked, importFiles, type ImportItem, imports, progressOf, stopImports } from "../imports";
+import { filesOfDrop, importAsked, importFiles, type ImportItem, imports, progressOf, stopImports } from "../imports";
 import { labels } from "../labels";
 import { shortDay } from "../formats";
 import { complain, today } from "../state";
 import { Act } from "./act";
 import { Dialog } from "./dialog";
 import { Field } from "./field";
-import { filesOfDrop } from "../imports";
 
 interface Line {
   readonly key: string;

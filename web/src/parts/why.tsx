@@ -2,7 +2,8 @@
  * rule's own limits, the threshold that was used. */
 import type { Reading } from "../api_types";
 import { labels } from "../labels";
-import { number } from "../formats";
+import { number, withDays } from "../formats";
+import { today } from "../state";
 
 export function Why({ reading, of }: { readonly reading: Pick<Reading, "basis" | "limit" | "unit"> & { worth?: string }; readonly of: string }) {
   const limits = Object.entries(reading.basis.limits);
@@ -28,7 +29,7 @@ export function Why({ reading, of }: { readonly reading: Pick<Reading, "basis" |
             <dt>{labels.whyThreshold}</dt>
             <dd>
               {number(basis.threshold_w)} W
-              {basis.threshold_known_by === null ? "" : `, ${basis.threshold_known_by}`}
+              {basis.threshold_known_by === null ? "" : `, ${withDays(basis.threshold_known_by, today())}`}
             </dd>
           </>
         )}

@@ -7,7 +7,7 @@ import { shapeOf } from "../readings";
 import type { RideReading } from "./types";
 
 /* The text with its verdict set apart. */
-export function ReadingSentence({ reading }: { readonly reading: RideReading }) {
+export function ReadingSentence({ reading }: { readonly reading: Pick<RideReading, "text" | "lead" | "answer"> }) {
   const lead = reading.lead ?? null;
   const whole = reading.text;
   const isLead = lead !== null && whole.startsWith(lead);

@@ -13,8 +13,6 @@ export const rideWords = {
   hatched: "Hatched in the traces,",
   noted: "Nothing is left out for it.",
   spoils: "It spoils a test.",
-  wholeRide: "the whole ride",
-  readings: "What this ride says",
   unanswered: "What it doesn't answer",
   traces: "The ride itself",
   reps: "The reps against what was asked",

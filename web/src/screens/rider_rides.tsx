@@ -16,15 +16,19 @@ function Verdicts({ row }: { readonly row: RideRow }) {
     <>
       {row.readings
         .filter((one) => one.question !== "hard day" && one.question !== "trust")
-        .map((one) => (
-          <span class="verdict" key={one.question}>
-            {!one.current ? (
-              <span class="quiet">{labels.beingReadShort}</span>
-            ) : one.answer !== null && one.answer !== undefined && one.answer !== "cannot tell" && one.verdict !== null ? (
+        .map((one) => {
+          if (!one.current) {
+            return <span class="verdict quiet" key={one.question}>{labels.beingReadShort}</span>;
+          }
+          if (one.answer === null || one.answer === undefined || one.answer === "cannot tell" || one.verdict === null) {
+            return null;
+          }
+          return (
+            <span class="verdict" key={one.question}>
               <Mark shape={shapeOf(one.answer)} word={`${labels.questions[one.question]}: ${one.verdict}`} />
-            ) : null}
-          </span>
-        ))}
+            </span>
+          );
+        })}
     </>
   );
 }

@@ -2,14 +2,10 @@
 import type { DurationReading, Weeks, WorkRide } from "../api_types";
 import { number, shortDay } from "../formats";
 import { labels } from "../labels";
-import { Mark } from "../parts/mark";
-import { Drop } from "../parts/mark";
+import { Drop, Mark } from "../parts/mark";
 import { shapeOf } from "../readings";
-
-/* "10 s", "5 min". */
-export function durationWords(seconds: number): string {
-  return seconds < 60 ? `${seconds} s` : seconds % 3600 === 0 ? `${seconds / 3600} h` : `${seconds / 60} min`;
-}
+import { ReadingSentence } from "../ride/reading";
+import { lasting } from "../traces/ticks";
 
 export function BaseTestTable({ tests }: { readonly tests: Weeks["base_tests"] }) {
   return (
@@ -52,7 +48,7 @@ export function DurationTable({ durations }: { readonly durations: readonly Dura
       <tbody>
         {durations.map((one) => (
           <tr key={one.duration_s}>
-            <th scope="row">{durationWords(one.duration_s)}</th>
+            <th scope="row">{lasting(one.duration_s)}</th>
             <td class="number">{one.efforts_before}</td>
             <td class="number">{one.efforts_now}</td>
             <td><Drop shape={shapeOf(one.answer)} />{one.text}</td>
@@ -100,10 +96,7 @@ export function WorkRides({ work, today }: { readonly work: readonly WorkRide[];
   }
   return (
     <div class="reading">
-      <p class="sentence">
-        <Drop shape={shapeOf(newest.reading.answer)} />
-        {newest.reading.text}
-      </p>
+      <ReadingSentence reading={newest.reading} />
       <p><a href={`/rides/${newest.ride}`}>{labels.readTheRide(newest.day_words)}</a></p>
       {before.length > 0 && (
         <table class="work-rides">

@@ -2,7 +2,7 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 
 import { forgetAnswers } from "../answer";
-import { api, writes } from "../api";
+import { api, Problem, writes } from "../api";
 import type { Done, Job, PersonWish, Session } from "../api_types";
 import { importAsked } from "../imports";
 import { followJob, isOver } from "../live";
@@ -41,7 +41,7 @@ export function OpenExample({ primary }: { readonly primary: boolean }) {
         if (next.state === "done") {
           void otherRoster();
         } else if (next.error !== null) {
-          complain(new Error(next.error.detail));
+          complain(new Problem(0, next.error.detail));
         }
       });
     });
