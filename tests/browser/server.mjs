@@ -6,7 +6,7 @@ import { join } from "node:path";
 import { createInterface } from "node:readline";
 
 export const build = process.env.PLUMBLINE_BUILD;
-const example = process.env.PLUMBLINE_EXAMPLE;
+export const example = process.env.PLUMBLINE_EXAMPLE;
 if (build === undefined || example === undefined) {
   throw new Error("run by tools/run_browser_tests.sh, which says where program and example are");
 }

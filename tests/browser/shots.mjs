@@ -57,6 +57,8 @@ const opened = (button) => async (page) => {
   await page.getByRole("button", { name: button }).first().click();
 };
 
+const whysOpened = (page) => page.locator("details.why").evaluateAll((all) => all.forEach((why) => { why.open = true; }));
+
 const server = await startServer(["--today", TODAY]);
 await shootAll(server, async (page) => {
   const places = await findPlaces(page);
@@ -64,6 +66,8 @@ await shootAll(server, async (page) => {
     ...screensOf(places),
     { name: "ride-best", path: `/rides/${places.hard}?at=854&for=300` },
     { name: "ride-asked", path: `/rides/${places.hard}`, act: opened(/What was asked|These were VO2max reps/) },
+    { name: "ride-why", path: `/rides/${places.hard}`, act: whysOpened },
+    { name: "rider-why", path: `/riders/${places.rider}`, act: whysOpened },
     { name: "keys", path: "/riders", act: opened(/Keys/) },
     { name: "import", path: "/riders", act: opened(/Take in rides/) },
     { name: "not-there", path: "/no/such/page" },
