@@ -29,6 +29,21 @@ void bench_begin(void)
     }
 }
 
+void bench_must(bool done, const struct error *err)
+{
+    if (!done) {
+        fprintf(stderr, "bench: %s\n", err->message);
+        exit(1);
+    }
+}
+
+size_t bench_asked(const char *name, size_t usual, size_t most)
+{
+    const char *word = getenv(name);
+    const unsigned long n = word == NULL ? usual : strtoul(word, NULL, 10);
+    return n < 1 ? 1 : n > most ? most : (size_t)n;
+}
+
 /* Time of this thread on a processor: others may be busy on the same machine. */
 static double now_s(void)
 {

@@ -14,6 +14,7 @@
 #define BENCH_BENCH_H
 
 #include "base/arena.h"
+#include "base/error.h"
 #include "base/files.h"
 
 #include <stdbool.h>
@@ -25,6 +26,12 @@
 /* Call first.  Tells the allocator to keep what is freed: a call that is timed often shouldn't pay
  * the kernel for the same pages each time.  Peers are started with the same. */
 void bench_begin(void);
+
+/* Ends the program with the error when it wasn't done. */
+void bench_must(bool done, const struct error *err);
+
+/* A number from the environment, at least 1. */
+size_t bench_asked(const char *name, size_t usual, size_t most);
 
 /* ---- measuring ---- */
 

@@ -6,6 +6,7 @@
  * PLUMBLINE_BENCH_RIDES (60), PLUMBLINE_BENCH_TIMES (10: the growth is of so many times the rides)
  * and PLUMBLINE_BENCH_TURNS (5) make it larger: 2000, 10 and 1 take a quarter of an hour. */
 #include "bench.h"
+#include "rows.h"
 
 #include "maths/maths.h"
 #include "recording/recording.h"
@@ -14,7 +15,6 @@
 #include "simulated/season.h"
 
 #include <math.h>
-#include <sqlite3.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -23,28 +23,12 @@
 
 enum { RIDES = 60, TURNS_MOST = 16 };
 
-/* A number from the environment, at least 1. */
-static size_t asked(const char *name, size_t usual, size_t most)
-{
-    const char *word = getenv(name);
-    const unsigned long n = word == NULL ? usual : strtoul(word, NULL, 10);
-    return n < 1 ? 1 : n > most ? most : (size_t)n;
-}
-
 static size_t turns_asked(void)
 {
-    return asked("PLUMBLINE_BENCH_TURNS", 5, TURNS_MOST);
+    return bench_asked("PLUMBLINE_BENCH_TURNS", 5, TURNS_MOST);
 }
 
 static const struct roster_now now = { 1788177600, "bench" };
-
-static void must(bool done, const struct error *err)
-{
-    if (!done) {
-        fprintf(stderr, "bench_import: %s\n", err->message);
-        exit(1);
-    }
-}
 
 struct setting {
     const char *folder; /* of the files */
@@ -85,9 +69,9 @@ static struct setting make_files(struct arena *arena, size_t n)
         struct season_ride one = rides[story][ride];
         one.seed += 100000 * i;
         one.day = (int)i; /* a day each: as one rider's they would be doubles */
-        must(season_write(scratch, &one, &files, &err), &err);
+        bench_must(season_write(scratch, &one, &files, &err), &err);
         setting.paths[i] = arena_format(arena, "%s/%06zu.fit", setting.folder, i);
-        must(files_write(setting.paths[i], files.bytes, &err), &err);
+        bench_must(files_write(setting.paths[i], files.bytes, &err), &err);
         arena_close(scratch);
     }
     return setting;
@@ -102,24 +86,24 @@ static void import(void *with)
     struct import_sum sum = { 0 };
     struct rider rider = { .name = "Maren Oslund" };
     const char *place = arena_format(arena, "%s.roster-%zu", setting->folder, setting->turn++);
-    must(roster_open(place, ROSTER_CREATE, now, &roster, &err), &err);
-    must(riders_add(roster, arena, now, &rider, &err), &err);
+    bench_must(roster_open(place, ROSTER_CREATE, now, &roster, &err), &err);
+    bench_must(riders_add(roster, arena, now, &rider, &err), &err);
     struct fact threshold = { .day = "2025-01-01", .value = 230.0, .low = 218.0, .high = 242.0 };
     struct fact highest = {
         .day = "2025-01-01", .value = 187.0, .low = (double)NAN, .high = (double)NAN
     };
-    must(facts_set(roster, arena, now, &rider, FACT_THRESHOLD, &threshold, &err), &err);
-    must(facts_set(roster, arena, now, &rider, FACT_MAX_HEART_RATE, &highest, &err), &err);
+    bench_must(facts_set(roster, arena, now, &rider, FACT_THRESHOLD, &threshold, &err), &err);
+    bench_must(facts_set(roster, arena, now, &rider, FACT_MAX_HEART_RATE, &highest, &err), &err);
     if (setting->synchronous != NULL) {
-        must(db_run(roster_db(roster),
-                    arena_format(arena, "PRAGMA synchronous=%s", setting->synchronous), NULL, 0,
-                    &err),
-             &err);
+        bench_must(db_run(roster_db(roster),
+                          arena_format(arena, "PRAGMA synchronous=%s", setting->synchronous), NULL,
+                          0, &err),
+                   &err);
     }
     const struct import_call call = {
         .roster = roster, .place = place, .now = now, .rider = &rider, .n_threads = setting->threads
     };
-    must(import_paths(arena, &call, &setting->folder, 1, &sum, &err), &err);
+    bench_must(import_paths(arena, &call, &setting->folder, 1, &sum, &err), &err);
     if (sum.files[IMPORT_TAKEN] != setting->n) {
         fprintf(stderr, "bench_import: %zu of %zu taken\n", sum.files[IMPORT_TAKEN], setting->n);
         exit(1);
@@ -139,8 +123,8 @@ static void decode(void *with)
         struct bytes bytes = { 0 };
         struct error err = { 0 };
         const struct read_options options = { .file = setting->paths[i] };
-        must(files_read(arena, setting->paths[i], 1u << 30, &bytes, &err), &err);
-        must(recording_read(arena, bytes, &options, &limits, &read, &err), &err);
+        bench_must(files_read(arena, setting->paths[i], 1u << 30, &bytes, &err), &err);
+        bench_must(recording_read(arena, bytes, &options, &limits, &read, &err), &err);
         arena_close(arena);
     }
 }
@@ -151,44 +135,27 @@ static void import_rows(void *with)
     struct setting *setting = with;
     struct arena *place = arena_open();
     const struct limits limits = limits_default();
-    sqlite3 *db = NULL;
-    sqlite3_stmt *add = NULL;
     const char *path = arena_format(place, "%s.rows-%zu", setting->folder, setting->turn++);
-    (void)sqlite3_open(path, &db);
-    sqlite3_exec(db,
-                 "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; CREATE TABLE sample (recording"
+    sqlite3 *db = rows_open(path);
+    rows_run(db, "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; CREATE TABLE sample (recording"
                  " INTEGER, second INTEGER, a, b, c, d, e, f, g, h, i, j, PRIMARY KEY (recording,"
-                 " second)) WITHOUT ROWID",
-                 NULL, NULL, NULL);
-    sqlite3_prepare_v2(db, "INSERT INTO sample VALUES (?,?,?,?,?,?,?,?,?,?,?,?)", -1, &add, NULL);
+                 " second)) WITHOUT ROWID");
+    sqlite3_stmt *add = rows_prepare(db, "INSERT INTO sample VALUES (?,?,?,?,?,?,?,?,?,?,?,?)");
     for (size_t i = 0; i < setting->n; i++) {
         struct arena *arena = arena_open();
         struct recordings read = { 0 };
         struct bytes bytes = { 0 };
         struct error err = { 0 };
         const struct read_options options = { .file = setting->paths[i] };
-        must(files_read(arena, setting->paths[i], 1u << 30, &bytes, &err), &err);
-        must(recording_read(arena, bytes, &options, &limits, &read, &err), &err);
+        bench_must(files_read(arena, setting->paths[i], 1u << 30, &bytes, &err), &err);
+        bench_must(recording_read(arena, bytes, &options, &limits, &read, &err), &err);
         if (i % 20 == 0) {
-            sqlite3_exec(db, i > 0 ? "COMMIT; BEGIN" : "BEGIN", NULL, NULL, NULL);
+            rows_run(db, i > 0 ? "COMMIT; BEGIN" : "BEGIN");
         }
-        for (size_t t = 0; t < read.items[0]->n_seconds; t++) {
-            sqlite3_bind_int64(add, 1, (sqlite3_int64)i);
-            sqlite3_bind_int64(add, 2, (sqlite3_int64)t);
-            for (int c = 0; c < CHANNEL_COUNT; c++) {
-                const int32_t *value = read.items[0]->value[c];
-                if (value == NULL || value[t] == RECORDING_MISSING) {
-                    sqlite3_bind_null(add, 3 + c);
-                } else {
-                    sqlite3_bind_int(add, 3 + c, value[t]);
-                }
-            }
-            (void)sqlite3_step(add);
-            sqlite3_reset(add);
-        }
+        rows_add_seconds(add, (sqlite3_int64)i, read.items[0]);
         arena_close(arena);
     }
-    sqlite3_exec(db, "COMMIT", NULL, NULL, NULL);
+    rows_run(db, "COMMIT");
     sqlite3_finalize(add);
     sqlite3_close(db);
     (void)remove(path);
@@ -271,8 +238,8 @@ int main(int argc, char **argv)
         return 2;
     }
     struct arena *arena = arena_open();
-    const size_t n = asked("PLUMBLINE_BENCH_RIDES", RIDES, 100000);
-    const size_t times = asked("PLUMBLINE_BENCH_TIMES", 10, 100);
+    const size_t n = bench_asked("PLUMBLINE_BENCH_RIDES", RIDES, 100000);
+    const size_t times = bench_asked("PLUMBLINE_BENCH_TIMES", 10, 100);
     struct setting few = make_files(arena, n);
     struct setting normal = few;
     struct setting two = few;

@@ -19,14 +19,6 @@ enum { FIRST_DAY = 20454, RIDE_S = 1200, TURNS = 5 };
 
 static const struct roster_now now = { 1788177600, "bench" };
 
-static void must(bool done, const struct error *err)
-{
-    if (!done) {
-        fprintf(stderr, "bench_reread: %s\n", err->message);
-        exit(1);
-    }
-}
-
 struct setting {
     struct roster *roster;
     const char *place;
@@ -54,7 +46,8 @@ static void write_ride(struct arena *arena, const char *path, size_t ride)
         text_add_format(&out, "%sT09:%02d:%02dZ,%d,%d,88\n", day, i / 60, i % 60,
                         170 + (int)(state >> 26), 125 + i / 90);
     }
-    must(files_write(path, (struct bytes){ (const uint8_t *)out.bytes, out.length }, &err), &err);
+    bench_must(files_write(path, (struct bytes){ (const uint8_t *)out.bytes, out.length }, &err),
+               &err);
 }
 
 static struct setting make(struct arena *arena, size_t n)
@@ -72,14 +65,14 @@ static struct setting make(struct arena *arena, size_t n)
         write_ride(scratch, arena_format(scratch, "%s/%05zu.csv", folder, i), i);
         arena_close(scratch);
     }
-    must(roster_open(setting.place, ROSTER_CREATE, now, &setting.roster, &err), &err);
-    must(riders_add(setting.roster, arena, now, &setting.rider, &err), &err);
+    bench_must(roster_open(setting.place, ROSTER_CREATE, now, &setting.roster, &err), &err);
+    bench_must(riders_add(setting.roster, arena, now, &setting.rider, &err), &err);
     const struct import_call call = { .roster = setting.roster,
                                       .place = setting.place,
                                       .now = now,
                                       .rider = &setting.rider,
                                       .n_threads = 1 };
-    must(import_paths(arena, &call, &folder, 1, &sum, &err), &err);
+    bench_must(import_paths(arena, &call, &folder, 1, &sum, &err), &err);
     return setting;
 }
 
@@ -89,8 +82,8 @@ static void set_threshold(struct setting *setting, struct arena *arena, size_t r
     struct fact fact = {
         .day = day_of(arena, ride), .value = watts, .low = (double)NAN, .high = (double)NAN
     };
-    must(facts_set(setting->roster, arena, now, &setting->rider, FACT_THRESHOLD, &fact, &err),
-         &err);
+    bench_must(facts_set(setting->roster, arena, now, &setting->rider, FACT_THRESHOLD, &fact, &err),
+               &err);
 }
 
 static size_t keep_true(struct setting *setting, struct arena *arena)
@@ -101,8 +94,8 @@ static size_t keep_true(struct setting *setting, struct arena *arena)
     const struct rereading_call call = {
         .roster = setting->roster, .place = setting->place, .now = now, .n_threads = 1
     };
-    must(rereading_look(setting->roster, arena, now, &jobs, &err), &err);
-    must(rereading_run(arena, &call, &jobs, &sum, &err), &err);
+    bench_must(rereading_look(setting->roster, arena, now, &jobs, &err), &err);
+    bench_must(rereading_run(arena, &call, &jobs, &sum, &err), &err);
     return sum.done;
 }
 
@@ -134,9 +127,9 @@ static double threshold_s(struct setting *setting, size_t touched)
         }
     }
     struct error err = { 0 };
-    must(facts_remove(setting->roster, arena, now, &setting->rider, FACT_THRESHOLD,
-                      day_of(arena, 10 + touched), 0, &err),
-         &err);
+    bench_must(facts_remove(setting->roster, arena, now, &setting->rider, FACT_THRESHOLD,
+                            day_of(arena, 10 + touched), 0, &err),
+               &err);
     (void)keep_true(setting, arena);
     arena_close(arena);
     return bench_spread_of(seconds, TURNS).middle;

@@ -2,11 +2,11 @@
 #include "series_rows.h"
 
 #include "bench.h"
+#include "rows.h"
+
 #include "roster/pack.h"
 
-#include <sqlite3.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 
@@ -24,30 +24,6 @@ struct series_rows {
 
 static const enum channel columns[COLUMNS] = { CHANNEL_POWER, CHANNEL_HEART_RATE, CHANNEL_CADENCE };
 
-static void run(sqlite3 *db, const char *sql)
-{
-    if (sqlite3_exec(db, sql, NULL, NULL, NULL) != SQLITE_OK) {
-        fprintf(stderr, "bench: %s: %s\n", sql, sqlite3_errmsg(db));
-        exit(1);
-    }
-}
-
-static sqlite3_stmt *prepare(sqlite3 *db, const char *sql)
-{
-    sqlite3_stmt *statement = NULL;
-    if (sqlite3_prepare_v2(db, sql, -1, &statement, NULL) != SQLITE_OK) {
-        fprintf(stderr, "bench: %s: %s\n", sql, sqlite3_errmsg(db));
-        exit(1);
-    }
-    return statement;
-}
-
-static void done(sqlite3_stmt *statement)
-{
-    (void)sqlite3_step(statement);
-    sqlite3_reset(statement);
-}
-
 static void bind_blob(sqlite3_stmt *statement, int place, struct bytes bytes)
 {
     if (bytes.at == NULL) {
@@ -59,11 +35,11 @@ static void bind_blob(sqlite3_stmt *statement, int place, struct bytes bytes)
 
 static void fill_blobs(struct series_rows *rows, const struct packed_recording packed[], size_t n)
 {
-    run(rows->blobs, "CREATE TABLE series (id INTEGER PRIMARY KEY, recording INTEGER NOT NULL,"
-                     " channel TEXT NOT NULL, content BLOB NOT NULL, mask BLOB,"
-                     " UNIQUE (recording, channel)) STRICT");
-    run(rows->blobs, "BEGIN");
-    sqlite3_stmt *add = prepare(
+    rows_run(rows->blobs, "CREATE TABLE series (id INTEGER PRIMARY KEY, recording INTEGER NOT NULL,"
+                          " channel TEXT NOT NULL, content BLOB NOT NULL, mask BLOB,"
+                          " UNIQUE (recording, channel)) STRICT");
+    rows_run(rows->blobs, "BEGIN");
+    sqlite3_stmt *add = rows_prepare(
         rows->blobs, "INSERT INTO series (recording, channel, content, mask) VALUES (?,?,?,?)");
     for (size_t i = 0; i < n; i++) {
         for (size_t c = 0; c < packed[i].n_channels; c++) {
@@ -72,41 +48,30 @@ static void fill_blobs(struct series_rows *rows, const struct packed_recording p
             sqlite3_bind_text(add, 2, channel->name, -1, SQLITE_STATIC);
             bind_blob(add, 3, channel->content);
             bind_blob(add, 4, channel->mask);
-            done(add);
+            rows_done(add);
         }
     }
     sqlite3_finalize(add);
-    run(rows->blobs, "COMMIT");
-    run(rows->blobs, "VACUUM");
+    rows_run(rows->blobs, "COMMIT");
+    rows_run(rows->blobs, "VACUUM");
 }
 
 static void fill_rows(struct series_rows *rows, struct recording *const recordings[], size_t n)
 {
-    enum { CELLS = CHANNEL_COUNT };
-    run(rows->rows, "CREATE TABLE sample (recording INTEGER NOT NULL, second INTEGER NOT NULL,"
-                    " a INTEGER, b INTEGER, c INTEGER, d INTEGER, e INTEGER, f INTEGER, g INTEGER,"
-                    " h INTEGER, i INTEGER, j INTEGER, PRIMARY KEY (recording, second))"
-                    " STRICT, WITHOUT ROWID");
-    run(rows->rows, "BEGIN");
-    sqlite3_stmt *add = prepare(rows->rows, "INSERT INTO sample VALUES (?,?,?,?,?,?,?,?,?,?,?,?)");
+    rows_run(rows->rows,
+             "CREATE TABLE sample (recording INTEGER NOT NULL, second INTEGER NOT NULL,"
+             " a INTEGER, b INTEGER, c INTEGER, d INTEGER, e INTEGER, f INTEGER, g INTEGER,"
+             " h INTEGER, i INTEGER, j INTEGER, PRIMARY KEY (recording, second))"
+             " STRICT, WITHOUT ROWID");
+    rows_run(rows->rows, "BEGIN");
+    sqlite3_stmt *add =
+        rows_prepare(rows->rows, "INSERT INTO sample VALUES (?,?,?,?,?,?,?,?,?,?,?,?)");
     for (size_t i = 0; i < n; i++) {
-        for (size_t t = 0; t < recordings[i]->n_seconds; t++) {
-            sqlite3_bind_int64(add, 1, (sqlite3_int64)i);
-            sqlite3_bind_int64(add, 2, (sqlite3_int64)t);
-            for (int c = 0; c < CELLS; c++) {
-                const int32_t *value = recordings[i]->value[c];
-                if (value == NULL || value[t] == RECORDING_MISSING) {
-                    sqlite3_bind_null(add, 3 + c);
-                } else {
-                    sqlite3_bind_int(add, 3 + c, value[t]);
-                }
-            }
-            done(add);
-        }
+        rows_add_seconds(add, (sqlite3_int64)i, recordings[i]);
     }
     sqlite3_finalize(add);
-    run(rows->rows, "COMMIT");
-    run(rows->rows, "VACUUM");
+    rows_run(rows->rows, "COMMIT");
+    rows_run(rows->rows, "VACUUM");
 }
 
 struct series_rows *series_rows_make(struct arena *arena, struct recording *const recordings[],
@@ -115,10 +80,8 @@ struct series_rows *series_rows_make(struct arena *arena, struct recording *cons
     struct series_rows *rows = ARENA_ARRAY(arena, struct series_rows, 1);
     rows->blob_file = bench_file(arena, "blobs.sqlite", "", 0);
     rows->row_file = bench_file(arena, "rows.sqlite", "", 0);
-    if (sqlite3_open(rows->blob_file, &rows->blobs) != SQLITE_OK ||
-        sqlite3_open(rows->row_file, &rows->rows) != SQLITE_OK) {
-        exit(1);
-    }
+    rows->blobs = rows_open(rows->blob_file);
+    rows->rows = rows_open(rows->row_file);
     rows->n_seconds = packed[RIDE].row.n_seconds;
     for (size_t c = 0; c < COLUMNS; c++) {
         rows->column[c] = ARENA_ARRAY(arena, int32_t, rows->n_seconds);
@@ -160,7 +123,7 @@ void series_rows_by_blobs(struct series_rows *rows)
     struct arena *arena = arena_open();
     struct error err = { 0 };
     sqlite3_stmt *ask =
-        prepare(rows->blobs, "SELECT content FROM series WHERE recording = ? AND channel = ?");
+        rows_prepare(rows->blobs, "SELECT content FROM series WHERE recording = ? AND channel = ?");
     for (size_t c = 0; c < COLUMNS; c++) {
         int32_t *out = NULL;
         sqlite3_bind_int(ask, 1, RIDE);
@@ -184,7 +147,7 @@ void series_rows_by_rows(struct series_rows *rows)
     char sql[128];
     snprintf(sql, sizeof sql, "SELECT %c, %c, %c FROM sample WHERE recording = ? ORDER BY second",
              'a' + (int)columns[0], 'a' + (int)columns[1], 'a' + (int)columns[2]);
-    sqlite3_stmt *ask = prepare(rows->rows, sql);
+    sqlite3_stmt *ask = rows_prepare(rows->rows, sql);
     sqlite3_bind_int(ask, 1, RIDE);
     for (size_t t = 0; t < rows->n_seconds && sqlite3_step(ask) == SQLITE_ROW; t++) {
         for (int c = 0; c < COLUMNS; c++) {

@@ -23,14 +23,6 @@ enum { RIDES = 1250, DISTINCT = 25, STEP_DAYS = 2 };
 
 static const struct roster_now now = { 1788177600, "bench" };
 
-static void must(bool done, const struct error *err)
-{
-    if (!done) {
-        fprintf(stderr, "bench_store: %s\n", err->message);
-        exit(1);
-    }
-}
-
 /* ---- 1,250 rides of one rider, made of 25 ---- */
 
 struct history {
@@ -65,9 +57,9 @@ static void make_rides(struct history *h)
         struct recordings read = { 0 };
         struct error err = { 0 };
         const struct read_options options = { .file = "ride.fit" };
-        must(season_write(h->arena, &rides[4 * i], &files, &err), &err);
+        bench_must(season_write(h->arena, &rides[4 * i], &files, &err), &err);
         h->files[i] = files.bytes;
-        must(recording_read(h->arena, files.bytes, &options, &limits, &read, &err), &err);
+        bench_must(recording_read(h->arena, files.bytes, &options, &limits, &read, &err), &err);
         h->recordings[i] = read.items[0];
     }
 }
@@ -115,14 +107,15 @@ static void make_history(struct arena *arena, struct history *h, size_t rides, c
     *h = (struct history){ .arena = arena, .rides = rides, .rider = { .name = "Maren Oslund" } };
     h->place = bench_file(arena, name, "", 0);
     make_rides(h);
-    must(roster_open(h->place, ROSTER_CREATE, now, &h->roster, &err), &err);
-    must(riders_add(h->roster, arena, now, &h->rider, &err), &err);
+    bench_must(roster_open(h->place, ROSTER_CREATE, now, &h->roster, &err), &err);
+    bench_must(riders_add(h->roster, arena, now, &h->rider, &err), &err);
     for (size_t i = 0; i < DISTINCT; i++) {
-        must(recordings_pack(arena, h->recordings[i], "2020-01-01", &h->packed[i], &err), &err);
+        bench_must(recordings_pack(arena, h->recordings[i], "2020-01-01", &h->packed[i], &err),
+                   &err);
     }
     for (size_t i = 0; i < rides; i += 50) {
         struct storing storing = { h, i };
-        must(db_write(roster_db(h->roster), store, &storing, &err), &err);
+        bench_must(db_write(roster_db(h->roster), store, &storing, &err), &err);
     }
 }
 
@@ -145,9 +138,9 @@ static void by_months(void *with)
     struct asking *asking = with;
     struct arena *arena = arena_open();
     struct error err = { 0 };
-    must(best_months_range(roster_db(asking->h->roster), arena, asking->h->rider.id, asking->from,
-                           asking->to, &asking->envelope, &err),
-         &err);
+    bench_must(best_months_range(roster_db(asking->h->roster), arena, asking->h->rider.id,
+                                 asking->from, asking->to, &asking->envelope, &err),
+               &err);
     arena_close(arena);
 }
 
@@ -296,8 +289,8 @@ static struct samples_run *make_samples(struct arena *arena)
         const struct read_options options = { .file = "ride.fit" };
         struct season_ride one = rides[i % count];
         one.seed += 100000 * i;
-        must(season_write(scratch, &one, &files, &err), &err);
-        must(recording_read(scratch, files.bytes, &options, &limits, &read, &err), &err);
+        bench_must(season_write(scratch, &one, &files, &err), &err);
+        bench_must(recording_read(scratch, files.bytes, &options, &limits, &read, &err), &err);
         take_power(arena, read.items[0], run, i);
         arena_close(scratch);
     }
@@ -391,9 +384,9 @@ static void by_unpacking(void *with)
             int32_t *out = NULL;
             if (strcmp(packed->channels[c].name, "paused") != 0 &&
                 strcmp(packed->channels[c].name, "pauses") != 0) {
-                must(pack_read_series(arena, packed->channels[c].content, packed->row.n_seconds,
-                                      RECORDING_MISSING, &out, &err),
-                     &err);
+                bench_must(pack_read_series(arena, packed->channels[c].content,
+                                            packed->row.n_seconds, RECORDING_MISSING, &out, &err),
+                           &err);
                 keeping->n += packed->row.n_seconds;
             }
         }
@@ -466,15 +459,15 @@ static int run_once(const char *way, const char *rides)
     struct error err = { 0 };
     const char *folder = getenv("PLUMBLINE_BENCH_HISTORY");
     const char *place = arena_format(arena, "%s/history-%s-%s", folder, rides, way);
-    must(roster_open(place, ROSTER_OPEN, now, &roster, &err), &err);
+    bench_must(roster_open(place, ROSTER_OPEN, now, &roster, &err), &err);
     if (strcmp(way, "refresh") == 0) {
         struct rider rider = { 0 };
         const char *const paths[] = { arena_format(arena, "%s/newest.fit", folder) };
-        must(riders_find(roster, arena, "1", &rider, &err), &err);
+        bench_must(riders_find(roster, arena, "1", &rider, &err), &err);
         const struct import_call call = {
             .roster = roster, .place = place, .now = now, .rider = &rider, .n_threads = 1
         };
-        must(import_paths(arena, &call, paths, 1, &sum, &err), &err);
+        bench_must(import_paths(arena, &call, paths, 1, &sum, &err), &err);
     }
     roster_close(roster);
     arena_close(arena);
@@ -490,12 +483,14 @@ static double new_ride(struct arena *arena, size_t rides)
     *strrchr(folder, '/') = '\0';
     const char *ways[] = { "none", "refresh" };
     for (size_t i = 0; i < COUNT(ways); i++) {
-        must(db_copy_to(roster_db(h->roster),
-                        arena_format(arena, "%s/history-%zu-%s", folder, rides, ways[i]), &err),
-             &err);
+        bench_must(db_copy_to(roster_db(h->roster),
+                              arena_format(arena, "%s/history-%zu-%s", folder, rides, ways[i]),
+                              &err),
+                   &err);
     }
-    must(files_write(arena_format(arena, "%s/newest.fit", folder), h->files[DISTINCT - 1], &err),
-         &err);
+    bench_must(
+        files_write(arena_format(arena, "%s/newest.fit", folder), h->files[DISTINCT - 1], &err),
+        &err);
     roster_close(h->roster);
     setenv("PLUMBLINE_BENCH_HISTORY", folder, 1);
     return bench_instructions("refresh", rides);

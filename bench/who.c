@@ -4,6 +4,7 @@
  * PLUMBLINE_BENCH_RIDERS (200) and PLUMBLINE_BENCH_YEARS (5) make it smaller;
  * PLUMBLINE_BENCH_KEPT names a folder in which the rosters are kept from one run to the next. */
 #include "bench.h"
+#include "rows.h"
 #include "years.h"
 
 #include "maths/maths.h"
@@ -11,27 +12,11 @@
 #include "roster/roster.h"
 
 #include <math.h>
-#include <sqlite3.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <unistd.h>
 
 static const struct roster_now now = { 1788177600, "bench" };
-
-static void must(bool done, const struct error *err)
-{
-    if (!done) {
-        fprintf(stderr, "bench_who: %s\n", err->message);
-        exit(1);
-    }
-}
-
-static size_t asked(const char *name, size_t usual, size_t most)
-{
-    const char *word = getenv(name);
-    const unsigned long n = word == NULL ? usual : strtoul(word, NULL, 10);
-    return n < 1 ? 1 : n > most ? most : (size_t)n;
-}
 
 struct setting {
     struct roster *roster;
@@ -50,14 +35,12 @@ static struct setting make(struct arena *arena, size_t riders, size_t years)
     const char *place = kept == NULL ? bench_file(arena, name, "", 0)
                                      : arena_format(arena, "%s/%s.plumbline", kept, name);
     if (kept == NULL || access(place, R_OK) != 0) {
-        must(roster_open(place, ROSTER_CREATE, now, &setting.roster, &err), &err);
+        bench_must(roster_open(place, ROSTER_CREATE, now, &setting.roster, &err), &err);
         roster_close(setting.roster);
         years_write(place, riders, years);
     }
-    must(roster_open(place, ROSTER_OPEN, now, &setting.roster, &err), &err);
-    if (sqlite3_open(place, &setting.bare) != SQLITE_OK) {
-        exit(1);
-    }
+    bench_must(roster_open(place, ROSTER_OPEN, now, &setting.roster, &err), &err);
+    setting.bare = rows_open(place);
     return setting;
 }
 
@@ -73,7 +56,7 @@ static void who(void *with)
     struct arena *arena = arena_open();
     struct error err = { 0 };
     struct roll roll = { 0 };
-    must(roll_take(setting->roster, arena, YEARS_TODAY, &roll, &err), &err);
+    bench_must(roll_take(setting->roster, arena, YEARS_TODAY, &roll, &err), &err);
     setting->riders = roll.n;
     setting->rides = 0;
     for (size_t i = 0; i < roll.n; i++) {
@@ -97,8 +80,8 @@ int main(int argc, char **argv)
         return 2;
     }
     struct arena *arena = arena_open();
-    const size_t riders = asked("PLUMBLINE_BENCH_RIDERS", 200, 10000);
-    const size_t years = asked("PLUMBLINE_BENCH_YEARS", 5, 5);
+    const size_t riders = bench_asked("PLUMBLINE_BENCH_RIDERS", 200, 10000);
+    const size_t years = bench_asked("PLUMBLINE_BENCH_YEARS", 5, 5);
     bench_title("Whom to see first (roster/roll)");
     struct setting all = make(arena, riders, years);
     const char *what = arena_format(arena, "who, %zu riders of %zu years", riders, years);

@@ -1,41 +1,14 @@
 /* bench/years.c: a roster of many riders and years, as rows alone. */
 #include "years.h"
 
+#include "rows.h"
+
 #include "base/dates.h"
 
-#include <sqlite3.h>
 #include <stdint.h>
 #include <stdio.h>
-#include <stdlib.h>
 
 enum { DAYS = 364, TODAY = 20696, SETS = 6 };
-
-static void run(sqlite3 *db, const char *sql)
-{
-    if (sqlite3_exec(db, sql, NULL, NULL, NULL) != SQLITE_OK) {
-        fprintf(stderr, "bench: %s: %s\n", sql, sqlite3_errmsg(db));
-        exit(1);
-    }
-}
-
-static sqlite3_stmt *prepare(sqlite3 *db, const char *sql)
-{
-    sqlite3_stmt *statement = NULL;
-    if (sqlite3_prepare_v2(db, sql, -1, &statement, NULL) != SQLITE_OK) {
-        fprintf(stderr, "bench: %s: %s\n", sql, sqlite3_errmsg(db));
-        exit(1);
-    }
-    return statement;
-}
-
-static void done(sqlite3 *db, sqlite3_stmt *statement)
-{
-    if (sqlite3_step(statement) != SQLITE_DONE) {
-        fprintf(stderr, "bench: %s\n", sqlite3_errmsg(db));
-        exit(1);
-    }
-    sqlite3_reset(statement);
-}
 
 struct writing {
     sqlite3 *db;
@@ -58,40 +31,41 @@ static double unit(struct writing *w)
 
 static void begin(struct writing *w, const char *place)
 {
-    if (sqlite3_open(place, &w->db) != SQLITE_OK) {
-        exit(1);
-    }
-    run(w->db, "PRAGMA synchronous=OFF; BEGIN");
-    run(w->db, "INSERT INTO original (sha256, name, size, packing, content, taken_utc_s) VALUES "
-               "(zeroblob(32), 'ride.fit', 1, 'none', x'00', 0)");
-    w->recording = prepare(
+    w->db = rows_open(place);
+    rows_run(w->db, "PRAGMA synchronous=OFF; BEGIN");
+    rows_run(w->db,
+             "INSERT INTO original (sha256, name, size, packing, content, taken_utc_s) VALUES "
+             "(zeroblob(32), 'ride.fit', 1, 'none', x'00', 0)");
+    w->recording = rows_prepare(
         w->db, "INSERT INTO recording (id, rider, original, part, parts, same_by_hand, format, "
                "method, sport, is_ride, place, start_utc_s, utc_offset_s, local_day, n_seconds, "
                "timer_s, work_kj, version) VALUES (?1, ?2, (SELECT MIN(id) FROM original), ?1, 1, "
                "0, 'fit', 'recording/1', 'cycling', 1, 'outdoors', ?3, 0, ?4, 5400, 5400, ?5, 1)");
-    w->reading = prepare(
+    w->reading = rows_prepare(
         w->db, "INSERT INTO reading (rider, question, subject_kind, subject, set_number, "
                "rep_number, day, verdict, estimate, low, high, unit, limit_value, method, "
                "basis_hash, content, made_utc_s) VALUES (?1, ?2, 'recording', ?3, ?4, ?4, ?5, ?6, "
                "?7, ?7 - 2, ?7 + 2, '%', 10, 'm/1', zeroblob(32), ?8, 0)");
-    w->load = prepare(
+    w->load = rows_prepare(
         w->db,
         "INSERT INTO ride_load (recording, hours, work_kj, impulse_low, impulse_high, session_rpe, "
         "above_threshold_s, zones, heart_zones, cautions, is_hilly) VALUES (?1, 1.5, ?2, 80, 90, "
         "?3, 60, '[[\"recovery\",900],[\"endurance\",3600],[\"tempo\",600],[\"threshold\",300],"
         "[\"vo2max\",0],[\"anaerobic\",0],[\"neuromuscular\",0]]', '[[\"light\",1800],"
         "[\"moderate\",3000],[\"vigorous\",600],[\"near maximal\",0]]', 0, 0)");
-    w->effort =
-        prepare(w->db, "INSERT INTO effort (recording, duration_s, power_w, start_s, evidence, "
-                       "heart_end_bpm, fall_ratio) VALUES (?1, ?2, ?3, 600, ?4, 170, 0.97)");
-    w->sensor = prepare(w->db, "INSERT INTO sensor (recording, place, kind, serial) VALUES (?1, 0, "
-                               "'power', ?2)");
-    w->asked = prepare(w->db, "INSERT INTO asked (recording, kind, was, version) VALUES (?1, ?2, "
-                              "?3, 1)");
-    w->note =
-        prepare(w->db, "INSERT INTO day_note (rider, day, recording, effort_0_10, legs_1_5, "
-                       "sleep_1_5, hot, dehydrated, ill, hard_day_before, words, version) VALUES "
-                       "(?1, ?2, ?3, ?4, 3, 3, 0, 0, 0, 0, 'went as planned, a little wind', 1)");
+    w->effort = rows_prepare(
+        w->db, "INSERT INTO effort (recording, duration_s, power_w, start_s, evidence, "
+               "heart_end_bpm, fall_ratio) VALUES (?1, ?2, ?3, 600, ?4, 170, 0.97)");
+    w->sensor =
+        rows_prepare(w->db, "INSERT INTO sensor (recording, place, kind, serial) VALUES (?1, 0, "
+                            "'power', ?2)");
+    w->asked =
+        rows_prepare(w->db, "INSERT INTO asked (recording, kind, was, version) VALUES (?1, ?2, "
+                            "?3, 1)");
+    w->note = rows_prepare(
+        w->db, "INSERT INTO day_note (rider, day, recording, effort_0_10, legs_1_5, "
+               "sleep_1_5, hot, dehydrated, ill, hard_day_before, words, version) VALUES "
+               "(?1, ?2, ?3, ?4, 3, 3, 0, 0, 0, 0, 'went as planned, a little wind', 1)");
 }
 
 static void add_reading(struct writing *w, sqlite3_int64 rider, const char *day,
@@ -109,7 +83,7 @@ static void add_reading(struct writing *w, sqlite3_int64 rider, const char *day,
     sqlite3_bind_text(w->reading, 6, verdict, -1, SQLITE_TRANSIENT);
     sqlite3_bind_double(w->reading, 7, estimate);
     sqlite3_bind_text(w->reading, 8, content, -1, SQLITE_STATIC);
-    done(w->db, w->reading);
+    rows_done(w->reading);
 }
 
 static void add_ride(struct writing *w, sqlite3_int64 rider, size_t k, const char *day,
@@ -126,7 +100,7 @@ static void add_ride(struct writing *w, sqlite3_int64 rider, size_t k, const cha
     sqlite3_bind_int64(w->recording, 3, 86400 * day_number + 36000);
     sqlite3_bind_text(w->recording, 4, day, -1, SQLITE_TRANSIENT);
     sqlite3_bind_double(w->recording, 5, work);
-    done(w->db, w->recording);
+    rows_done(w->recording);
     add_reading(w, rider, day, "trust", 0, "usable", 0.0);
     add_reading(w, rider, day, "hard day", 0, is_hard ? "hard day" : "no hard day", 0.0);
     if (is_base) {
@@ -143,17 +117,17 @@ static void add_ride(struct writing *w, sqlite3_int64 rider, size_t k, const cha
     sqlite3_bind_int64(w->load, 1, w->ride);
     sqlite3_bind_double(w->load, 2, work);
     sqlite3_bind_double(w->load, 3, 90.0 * (is_hard ? 7.0 : 4.0));
-    done(w->db, w->load);
+    rows_done(w->load);
     for (size_t i = 0; i < sizeof durations / sizeof durations[0]; i++) {
         sqlite3_bind_int64(w->effort, 1, w->ride);
         sqlite3_bind_int(w->effort, 2, durations[i]);
         sqlite3_bind_double(w->effort, 3, 200.0 + 20000.0 / (60.0 + durations[i]) + 20.0 * unit(w));
         sqlite3_bind_int(w->effort, 4, is_test && i > 2 ? 1 : (unit(w) < 0.05 ? 2 : 0));
-        done(w->db, w->effort);
+        rows_done(w->effort);
     }
     sqlite3_bind_int64(w->sensor, 1, w->ride);
     sqlite3_bind_int64(w->sensor, 2, 1000 + rider);
-    done(w->db, w->sensor);
+    rows_done(w->sensor);
     if (is_hard || is_base) {
         sqlite3_bind_int64(w->asked, 1, w->ride);
         sqlite3_bind_text(w->asked, 2,
@@ -162,12 +136,12 @@ static void add_ride(struct writing *w, sqlite3_int64 rider, size_t k, const cha
                                     : "vo2max",
                           -1, SQLITE_STATIC);
         sqlite3_bind_text(w->asked, 3, is_test ? "test" : NULL, -1, SQLITE_STATIC);
-        done(w->db, w->asked);
+        rows_done(w->asked);
         sqlite3_bind_int64(w->note, 1, rider);
         sqlite3_bind_text(w->note, 2, day, -1, SQLITE_TRANSIENT);
         sqlite3_bind_int64(w->note, 3, w->ride);
         sqlite3_bind_double(w->note, 4, is_hard ? 7.0 : 4.0);
-        done(w->db, w->note);
+        rows_done(w->note);
     }
 }
 
@@ -178,18 +152,18 @@ static void add_rider(struct writing *w, sqlite3_int64 rider)
              "INSERT INTO rider (id, name, name_folded, power_since_day, is_away, version) VALUES "
              "(%lld, 'Rider %lld', 'rider %lld', '2020-01-01', 0, 1)",
              (long long)rider, (long long)rider, (long long)rider);
-    run(w->db, sql);
+    rows_run(w->db, sql);
     for (int year = 2021; year <= 2026; year++) {
         snprintf(sql, sizeof sql,
                  "INSERT INTO threshold (rider, day, value_w, protocol, version) VALUES (%lld, "
                  "'%d-02-01', 230, 'given', 1)",
                  (long long)rider, year);
-        run(w->db, sql);
+        rows_run(w->db, sql);
         snprintf(sql, sizeof sql,
                  "INSERT INTO day_off (rider, kind, from_day, to_day, version) VALUES (%lld, "
                  "'ill', '%d-03-05', '%d-03-12', 1)",
                  (long long)rider, year, year);
-        run(w->db, sql);
+        rows_run(w->db, sql);
     }
 }
 
@@ -210,7 +184,7 @@ void years_write(const char *place, size_t riders, size_t years)
             add_ride(&w, (sqlite3_int64)r, k, day, number);
         }
     }
-    run(w.db, "COMMIT");
+    rows_run(w.db, "COMMIT");
     sqlite3_stmt *const statements[] = { w.recording, w.reading, w.load, w.effort,
                                          w.sensor,    w.asked,   w.note };
     for (size_t i = 0; i < sizeof statements / sizeof statements[0]; i++) {
@@ -239,7 +213,7 @@ struct years_scan years_scan(void *sqlite)
     };
     struct years_scan scan = { 0 };
     for (size_t i = 0; i < sizeof tables / sizeof tables[0]; i++) {
-        sqlite3_stmt *statement = prepare(sqlite, tables[i]);
+        sqlite3_stmt *statement = rows_prepare(sqlite, tables[i]);
         const int columns = sqlite3_column_count(statement);
         while (sqlite3_step(statement) == SQLITE_ROW) {
             scan.rides += i == 0;
