@@ -32,6 +32,8 @@
     check_close_at((row), (got), (want), (relative), __FILE__, __LINE__)
 #define check_integer(row, got, want) check_integer_at((row), (got), (want), __FILE__, __LINE__)
 #define check_text(row, got, want)    check_text_at((row), (got), (want), __FILE__, __LINE__)
+/* A call that must work; err (struct error *) is what it says when it doesn't. */
+#define must(done, err) check_text_at("error", (done) ? "" : (err)->message, "", __FILE__, __LINE__)
 
 void check_at(bool claim, const char *words, const char *file, int line);
 void check_near_at(const char *row, double got, double want, double tolerance, const char *file,

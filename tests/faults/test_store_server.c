@@ -18,11 +18,6 @@ enum { RIDES = 24 };
 static struct arena *arena;
 static const struct roster_now now = { 1773480413, "tester" };
 
-static void must(bool done, const struct error *err)
-{
-    check_text("error", done ? "" : err->message, "");
-}
-
 static const char *write_rides(void)
 {
     const char *folder = store_path("rides");

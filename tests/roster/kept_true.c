@@ -22,11 +22,6 @@ const char *folder;
 struct rider riders[2];
 struct roster_now now = { 1773480413, "tester" };
 
-void must(bool done, const struct error *err)
-{
-    check_text("error", done ? "" : err->message, "");
-}
-
 int kept_begin(void **state)
 {
     static int n;

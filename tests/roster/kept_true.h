@@ -34,7 +34,6 @@ struct made_ride {
 #define MADE_RIDES 9
 extern const struct made_ride made[MADE_RIDES];
 
-void must(bool done, const struct error *err);
 void import_ride(const struct made_ride *ride);
 
 struct db_rows query(const char *sql, const char *shape);

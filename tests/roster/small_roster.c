@@ -12,16 +12,11 @@
 
 const struct roster_now small_now = { 1773480413, "tester" };
 
-void small_must(bool done, const struct error *err)
-{
-    check_text("error", done ? "" : err->message, "");
-}
-
 static struct rider add_rider(struct small_roster *small, const char *name, const char *note)
 {
     struct rider rider = { .name = name, .note = note, .zone_name = "Europe/Berlin" };
     struct error err = { 0 };
-    small_must(riders_add(small->roster, small->arena, small_now, &rider, &err), &err);
+    must(riders_add(small->roster, small->arena, small_now, &rider, &err), &err);
     return rider;
 }
 
@@ -32,7 +27,7 @@ static void set_fact(struct small_roster *small, const struct rider *rider, enum
     struct fact fact = {
         .day = "2026-01-01", .value = value, .low = (double)NAN, .high = (double)NAN, .note = note
     };
-    small_must(facts_set(small->roster, small->arena, small_now, rider, kind, &fact, &err), &err);
+    must(facts_set(small->roster, small->arena, small_now, rider, kind, &fact, &err), &err);
 }
 
 struct small_roster small_begin(void)
@@ -45,7 +40,7 @@ struct small_roster small_begin(void)
     small.folder = store_path(name);
     check(mkdir(small.folder, 0700) == 0);
     small.place = store_place();
-    small_must(roster_open(small.place, ROSTER_CREATE, small_now, &small.roster, &err), &err);
+    must(roster_open(small.place, ROSTER_CREATE, small_now, &small.roster, &err), &err);
     small.ada = add_rider(&small, "Ada Berg", "likes long climbs in the rain");
     small.ben = add_rider(&small, "Ben Lind", NULL);
     set_fact(&small, &small.ada, FACT_THRESHOLD, 240, "after a week of rest, on the home trainer");
@@ -93,8 +88,7 @@ const char *small_write_ride(struct small_roster *small, const char *name, const
         text_add_format(&out, "%sT%02d:%02d:%02dZ,%d,%d,%d\n", day, hour + i / 3600, i / 60 % 60,
                         i % 60, watts + (int)(seed >> 27), 130 + i / 600, 88);
     }
-    small_must(files_write(path, (struct bytes){ (const uint8_t *)out.bytes, out.length }, &err),
-               &err);
+    must(files_write(path, (struct bytes){ (const uint8_t *)out.bytes, out.length }, &err), &err);
     return path;
 }
 
@@ -107,7 +101,7 @@ void small_import(struct small_roster *small, const struct rider *rider, const c
                                       .now = small_now,
                                       .rider = rider,
                                       .n_threads = 1 };
-    small_must(import_paths(small->arena, &call, &path, 1, &sum, &err), &err);
+    must(import_paths(small->arena, &call, &path, 1, &sum, &err), &err);
     check(sum.files[IMPORT_TAKEN] > 0);
 }
 
@@ -115,8 +109,7 @@ int64_t small_number(const struct small_roster *small, const char *sql)
 {
     struct db_rows rows = { 0 };
     struct error err = { 0 };
-    small_must(db_query(roster_db(small->roster), small->arena, sql, "i", DB_NONE, &rows, &err),
-               &err);
+    must(db_query(roster_db(small->roster), small->arena, sql, "i", DB_NONE, &rows, &err), &err);
     return db_integer_at(&rows, 0, 0);
 }
 

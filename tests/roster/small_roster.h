@@ -35,8 +35,6 @@ void small_import(struct small_roster *small, const struct rider *rider, const c
 
 const char *small_path(const struct small_roster *small, const char *name);
 
-void small_must(bool done, const struct error *err);
-
 /* One number from the store; a statement for a store that lets one go past its rules. */
 int64_t small_number(const struct small_roster *small, const char *sql);
 void small_run(const struct small_roster *small, const char *sql);

@@ -77,11 +77,6 @@ static bool make(const char *path, struct error *err)
     return made;
 }
 
-static void must(bool done, const struct error *err)
-{
-    check_text("error", done ? "" : err->message, "");
-}
-
 static void check_content(struct arena *arena, struct roster *roster)
 {
     struct error err = { 0 };

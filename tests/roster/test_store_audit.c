@@ -30,7 +30,7 @@ static struct audit_sum audit(bool all, size_t n_rides, uint64_t seed)
     const struct audit_call call = {
         .roster = small.roster, .all = all, .n_rides = n_rides, .seed = seed
     };
-    small_must(audit_run(small.arena, &call, &sum, &err), &err);
+    must(audit_run(small.arena, &call, &sum, &err), &err);
     return sum;
 }
 

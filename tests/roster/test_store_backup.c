@@ -52,7 +52,7 @@ static const char *make_backup(const char *name)
 {
     struct error err = { 0 };
     const char *path = small_path(&small, name);
-    small_must(make(path, false, &err), &err);
+    must(make(path, false, &err), &err);
     return path;
 }
 
@@ -60,9 +60,8 @@ static void set_weight(const char *day, double kg)
 {
     struct error err = { 0 };
     struct fact fact = { .day = day, .value = kg, .low = (double)NAN, .high = (double)NAN };
-    small_must(
-        facts_set(small.roster, small.arena, small_now, &small.ada, FACT_WEIGHT, &fact, &err),
-        &err);
+    must(facts_set(small.roster, small.arena, small_now, &small.ada, FACT_WEIGHT, &fact, &err),
+         &err);
 }
 
 static bool exists(const char *path)
@@ -102,18 +101,18 @@ static void test_backup__is_whole_private_and_written_down(void **state)
     check_integer("mode", status.st_mode & 0777, 0600);
     check(!exists(arena_format(small.arena, "%s.unchecked", path)));
     check(!exists(arena_format(small.arena, "%s-wal", path)));
-    small_must(backup_look(small.arena, path, &about, NULL, NULL, &err), &err);
+    must(backup_look(small.arena, path, &about, NULL, NULL, &err), &err);
     check_integer("riders", about.riders, 2);
     check_integer("recordings", about.recordings, 4);
     check_text("newest", about.newest_day, "2026-03-10");
-    small_must(kept_copies_list(small.roster, small.arena, 0, &copies, &count, &err), &err);
+    must(kept_copies_list(small.roster, small.arena, 0, &copies, &count, &err), &err);
     check_integer("copies", (int64_t)count, 1);
     check_text("path", copies[0].path, path);
     check_integer("last rider", copies[0].last_rider, small.ben.id);
     /* A rider who came later is in none of them. */
     struct rider late = { .name = "Cleo Late" };
-    small_must(riders_add(small.roster, small.arena, small_now, &late, &err), &err);
-    small_must(kept_copies_list(small.roster, small.arena, late.id, &copies, &count, &err), &err);
+    must(riders_add(small.roster, small.arena, small_now, &late, &err), &err);
+    must(kept_copies_list(small.roster, small.arena, late.id, &copies, &count, &err), &err);
     check_integer("copies with the late one", (int64_t)count, 0);
 }
 
@@ -126,16 +125,15 @@ static void test_backup__writes_over_nothing_unasked(void **state)
     static const char words[] = "somebody's letter";
     const char *path = small_path(&small, "letter");
     struct error err = { 0 };
-    small_must(files_write(path, (struct bytes){ (const uint8_t *)words, sizeof words - 1 }, &err),
-               &err);
+    must(files_write(path, (struct bytes){ (const uint8_t *)words, sizeof words - 1 }, &err), &err);
     check(!make(path, false, &err));
     check_integer("kind", err.kind, ERROR_CONFLICT);
     check(strstr(err.message, "--yes") != NULL);
     struct bytes kept = { 0 };
     err = (struct error){ 0 };
-    small_must(files_read(small.arena, path, 1000, &kept, &err), &err);
+    must(files_read(small.arena, path, 1000, &kept, &err), &err);
     check_integer("size", (int64_t)kept.size, (int64_t)sizeof words - 1);
-    small_must(make(path, true, &err), &err);
+    must(make(path, true, &err), &err);
     check(!make(small.place, true, &err));
     check(strstr(err.message, "the roster itself") != NULL);
     check(!make(small.folder, true, &err));
@@ -202,13 +200,12 @@ static void test_backup__is_of_one_moment_while_others_write(void **state)
         struct db *db = NULL;
         struct db_rows rows = { 0 };
         struct error err = { 0 };
-        small_must(db_open_still(path, &db, &err), &err);
-        small_must(
-            db_query(db, small.arena,
-                     "SELECT (SELECT COUNT(*) FROM weight), (SELECT COUNT(*) FROM change_row "
-                     "WHERE table_name = 'weight')",
-                     "ii", DB_NONE, &rows, &err),
-            &err);
+        must(db_open_still(path, &db, &err), &err);
+        must(db_query(db, small.arena,
+                      "SELECT (SELECT COUNT(*) FROM weight), (SELECT COUNT(*) FROM change_row "
+                      "WHERE table_name = 'weight')",
+                      "ii", DB_NONE, &rows, &err),
+             &err);
         db_close(db);
         const int64_t weights = db_integer_at(&rows, 0, 0);
         check_integer("each with its record", db_integer_at(&rows, 0, 1), weights);
@@ -241,7 +238,7 @@ static size_t problems_of(struct roster *roster)
     struct audit_sum sum = { 0 };
     struct error err = { 0 };
     const struct audit_call call = { .roster = roster, .all = true };
-    small_must(audit_run(small.arena, &call, &sum, &err), &err);
+    must(audit_run(small.arena, &call, &sum, &err), &err);
     check_text("problem", sum.n_listed > 0 ? sum.list[0].what : "", "");
     return audit_problems(&sum);
 }
@@ -257,25 +254,25 @@ static void test_restore__gives_what_was_and_keeps_what_is(void **state)
     struct error err = { 0 };
     struct rider late = { .name = "Cleo Late" };
     set_weight("2026-02-01", 60);
-    small_must(riders_add(small.roster, small.arena, small_now, &late, &err), &err);
-    small_must(restore(path, &done, &err), &err);
+    must(riders_add(small.roster, small.arena, small_now, &late, &err), &err);
+    must(restore(path, &done, &err), &err);
     check_integer("weights", small_number(&small, "SELECT COUNT(*) FROM weight"), 1);
     check_integer("problems", (int64_t)problems_of(small.roster), 0);
     check(!done.was_damaged);
     /* The old one beside holds what came later. */
     struct roster *old = NULL;
     struct rider found = { 0 };
-    small_must(roster_open(done.kept, ROSTER_OPEN, small_now, &old, &err), &err);
-    small_must(riders_find(old, small.arena, "cleo", &found, &err), &err);
+    must(roster_open(done.kept, ROSTER_OPEN, small_now, &old, &err), &err);
+    must(riders_find(old, small.arena, "cleo", &found, &err), &err);
     roster_close(old);
     /* And both are written down; the number of a rider is not given to another. */
     struct kept_copy *copies = NULL;
     size_t count = 0;
-    small_must(kept_copies_list(small.roster, small.arena, late.id, &copies, &count, &err), &err);
+    must(kept_copies_list(small.roster, small.arena, late.id, &copies, &count, &err), &err);
     check_integer("copies with the late one", (int64_t)count, 1);
     check_text("which", copies[0].path, done.kept);
     struct rider next = { .name = "Dora Next" };
-    small_must(riders_add(small.roster, small.arena, small_now, &next, &err), &err);
+    must(riders_add(small.roster, small.arena, small_now, &next, &err), &err);
     check(next.id > late.id);
 }
 
@@ -342,12 +339,12 @@ static void test_restore__killed_at_any_step_leaves_the_old_or_the_new(void **st
         int status = 0;
         check(waitpid(child, &status, 0) == child);
         check(WIFSIGNALED(status) && WTERMSIG(status) == SIGKILL);
-        small_must(roster_open(small.place, ROSTER_OPEN, small_now, &small.roster, &err), &err);
+        must(roster_open(small.place, ROSTER_OPEN, small_now, &small.roster, &err), &err);
         check_integer("problems", (int64_t)problems_of(small.roster), 0);
         check_integer(step == RESTORE_DONE ? "weights of the new" : "weights of the old",
                       small_number(&small, "SELECT COUNT(*) FROM weight"),
                       step == RESTORE_DONE ? 1 : 2);
-        small_must(restore(path, &done, &err), &err);
+        must(restore(path, &done, &err), &err);
         check_integer("then", small_number(&small, "SELECT COUNT(*) FROM weight"), 1);
         check_integer("problems", (int64_t)problems_of(small.roster), 0);
     }
@@ -357,8 +354,8 @@ static void copy_file(const char *from, const char *to)
 {
     struct bytes bytes = { 0 };
     struct error err = { 0 };
-    small_must(files_read(small.arena, from, 100000000, &bytes, &err), &err);
-    small_must(files_write(to, bytes, &err), &err);
+    must(files_read(small.arena, from, 100000000, &bytes, &err), &err);
+    must(files_write(to, bytes, &err), &err);
 }
 
 static bool same_bytes(const char *a, const char *b)
@@ -366,8 +363,8 @@ static bool same_bytes(const char *a, const char *b)
     struct bytes one = { 0 };
     struct bytes two = { 0 };
     struct error err = { 0 };
-    small_must(files_read(small.arena, a, 100000000, &one, &err), &err);
-    small_must(files_read(small.arena, b, 100000000, &two, &err), &err);
+    must(files_read(small.arena, a, 100000000, &one, &err), &err);
+    must(files_read(small.arena, b, 100000000, &two, &err), &err);
     return one.size == two.size && memcmp(one.at, two.at, one.size) == 0;
 }
 
@@ -415,11 +412,11 @@ static void test_restore__refuses_what_is_no_whole_backup(void **state)
         struct error err = { 0 };
         struct db *db = NULL;
         if (strcmp(rows[i].name, "words") == 0) {
-            small_must(
+            must(
                 files_write(path, (struct bytes){ (const uint8_t *)words, sizeof words - 1 }, &err),
                 &err);
         } else if (strcmp(rows[i].name, "nothing") == 0) {
-            small_must(files_write(path, (struct bytes){ (const uint8_t *)words, 0 }, &err), &err);
+            must(files_write(path, (struct bytes){ (const uint8_t *)words, 0 }, &err), &err);
         } else if (strcmp(rows[i].name, "itself") == 0) {
             path = small.place;
         } else if (strcmp(rows[i].name, "missing") != 0) {
@@ -433,7 +430,7 @@ static void test_restore__refuses_what_is_no_whole_backup(void **state)
             copy_file(good, arena_format(small.arena, "%s-wal", path));
         } else if (strcmp(rows[i].name, "newer") == 0 || strcmp(rows[i].name, "foreign") == 0 ||
                    strcmp(rows[i].name, "original") == 0) {
-            small_must(db_open(path, &db, &err), &err);
+            must(db_open(path, &db, &err), &err);
             store_run(db, "PRAGMA foreign_keys=OFF");
             store_run(db, rows[i].name[0] == 'n'   ? "UPDATE roster_state SET schema_number = 99"
                           : rows[i].name[0] == 'f' ? "ALTER TABLE roster_state RENAME TO other"
@@ -460,20 +457,20 @@ static void test_restore__replaces_nothing_but_a_roster(void **state)
     const char *place = small_path(&small, "letter.txt");
     struct error err = { 0 };
     struct restore_done done = { 0 };
-    small_must(files_write(place, (struct bytes){ (const uint8_t *)words, sizeof words - 1 }, &err),
-               &err);
+    must(files_write(place, (struct bytes){ (const uint8_t *)words, sizeof words - 1 }, &err),
+         &err);
     const struct restore_call call = { .place = place, .backup = good, .now = small_now };
     check(!restore_run(small.arena, &call, &done, &err));
     check_integer("kind", err.kind, ERROR_CONFLICT);
     struct bytes kept = { 0 };
     err = (struct error){ 0 };
-    small_must(files_read(small.arena, place, 1000, &kept, &err), &err);
+    must(files_read(small.arena, place, 1000, &kept, &err), &err);
     check_integer("size", (int64_t)kept.size, (int64_t)sizeof words - 1);
     /* To a place where nothing lies yet it goes, folder and all. */
     const struct restore_call anew = { .place = small_path(&small, "new/folder/r.plumbline"),
                                        .backup = good,
                                        .now = small_now };
-    small_must(restore_run(small.arena, &anew, &done, &err), &err);
+    must(restore_run(small.arena, &anew, &done, &err), &err);
     check_text("kept", done.kept, NULL);
 }
 
@@ -493,7 +490,7 @@ static void test_restore__over_a_damaged_roster_keeps_it_whole_as_it_was(void **
     overwrite(small.place, 100, 0xFF, 3900); /* the first page, but for the file's own header */
     const char *before = small_path(&small, "before");
     copy_file(small.place, before);
-    small_must(restore(good, &done, &err), &err);
+    must(restore(good, &done, &err), &err);
     check(done.was_damaged);
     check(same_bytes(done.kept, before));
     check_integer("problems", (int64_t)problems_of(small.roster), 0);
@@ -502,7 +499,7 @@ static void test_restore__over_a_damaged_roster_keeps_it_whole_as_it_was(void **
     small.roster = NULL;
     edit_and_leave_a_log();
     check(unlink(small.place) == 0);
-    small_must(restore(good, &done, &err), &err);
+    must(restore(good, &done, &err), &err);
     check_integer("problems", (int64_t)problems_of(small.roster), 0);
     check_integer("weights", small_number(&small, "SELECT COUNT(*) FROM weight"), 1);
 }
@@ -534,7 +531,7 @@ static void test_about__counts_what_is_there(void **state)
     (void)state;
     struct about about = { 0 };
     struct error err = { 0 };
-    small_must(about_read(small.roster, small.arena, &about, &err), &err);
+    must(about_read(small.roster, small.arena, &about, &err), &err);
     check_integer("riders", about.riders, 2);
     check_integer("rides", about.rides, 4);
     check_integer("originals", about.originals, 4);
@@ -550,24 +547,21 @@ static void test_about__the_zone_is_set_and_taken_back(void **state)
     struct about about = { 0 };
     struct error err = { 0 };
     struct change_line undone = { 0 };
-    small_must(
-        settings_set(small.roster, small.arena, small_now, SETTING_ZONE, "Europe/Vienna", &err),
-        &err);
-    small_must(
-        settings_set(small.roster, small.arena, small_now, SETTING_ZONE, "Europe/Oslo", &err),
-        &err);
-    small_must(
-        settings_set(small.roster, small.arena, small_now, SETTING_ZONE, "Europe/Oslo", &err),
-        &err);
+    must(settings_set(small.roster, small.arena, small_now, SETTING_ZONE, "Europe/Vienna", &err),
+         &err);
+    must(settings_set(small.roster, small.arena, small_now, SETTING_ZONE, "Europe/Oslo", &err),
+         &err);
+    must(settings_set(small.roster, small.arena, small_now, SETTING_ZONE, "Europe/Oslo", &err),
+         &err);
     check(
         !settings_set(small.roster, small.arena, small_now, SETTING_ZONE, "Europe/Nowhere", &err));
     check_integer("kind", err.kind, ERROR_USAGE);
-    small_must(changes_undo(small.roster, small.arena, small_now, 0, &undone, &err), &err);
+    must(changes_undo(small.roster, small.arena, small_now, 0, &undone, &err), &err);
     check_text("words", undone.words, "Time zone of the roster: Europe/Oslo (was Europe/Vienna)");
-    small_must(about_read(small.roster, small.arena, &about, &err), &err);
+    must(about_read(small.roster, small.arena, &about, &err), &err);
     check_text("zone", about.zone_name, "Europe/Vienna");
-    small_must(changes_undo(small.roster, small.arena, small_now, 0, &undone, &err), &err);
-    small_must(about_read(small.roster, small.arena, &about, &err), &err);
+    must(changes_undo(small.roster, small.arena, small_now, 0, &undone, &err), &err);
+    must(about_read(small.roster, small.arena, &about, &err), &err);
     check_text("zone", about.zone_name, NULL);
 }
 

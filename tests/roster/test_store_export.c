@@ -50,9 +50,9 @@ static const char *content_of(const char *folder, const char *name)
 {
     struct bytes bytes = { 0 };
     struct error err = { 0 };
-    small_must(files_read(small.arena, arena_format(small.arena, "%s/%s", folder, name), 100000000,
-                          &bytes, &err),
-               &err);
+    must(files_read(small.arena, arena_format(small.arena, "%s/%s", folder, name), 100000000,
+                    &bytes, &err),
+         &err);
     char *text = arena_alloc(small.arena, bytes.size + 1, 1);
     memcpy(text, bytes.at, bytes.size);
     return text;
@@ -66,7 +66,7 @@ static void test_export__is_written_from_both_stores(void **state)
     struct error err = { 0 };
     struct kept_copy *copies = NULL;
     size_t count = 0;
-    small_must(export_to(folder, &small.ada, &done, &err), &err);
+    must(export_to(folder, &small.ada, &done, &err), &err);
     check_text("problem", done.problem, NULL);
     check_integer("rides", (int64_t)done.n_rides, 3);
     check_integer("originals", (int64_t)done.n_originals, 3);
@@ -79,10 +79,10 @@ static void test_export__is_written_from_both_stores(void **state)
     check(strncmp(content_of(folder, "rides/1.csv"), head, sizeof head - 1) == 0);
     check(strstr(content_of(folder, "changes.csv"), "Ben Lind") == NULL);
     check(strstr(content_of(folder, "changes.csv"), "Threshold of Ada Berg") != NULL);
-    small_must(kept_copies_list(small.roster, small.arena, 1, &copies, &count, &err), &err);
+    must(kept_copies_list(small.roster, small.arena, 1, &copies, &count, &err), &err);
     check_integer("written down", (int64_t)count, 1);
     check_text("where", copies[0].path, folder);
-    small_must(kept_copies_list(small.roster, small.arena, 2, &copies, &count, &err), &err);
+    must(kept_copies_list(small.roster, small.arena, 2, &copies, &count, &err), &err);
     check_integer("not of Ben", (int64_t)count, 0);
     check(!export_to(folder, NULL, &done, &err));
     check_integer("kind", err.kind, ERROR_CONFLICT);
@@ -154,12 +154,12 @@ static void test_export__has_every_column_of_the_schema(void **state)
     if (!store_is_file()) {
         return;
     }
-    small_must(db_query(roster_db(small.roster), small.arena,
-                        "SELECT t.name, c.name FROM sqlite_schema t, pragma_table_info(t.name) c "
-                        "WHERE t.type = 'table' AND t.name NOT LIKE 'sqlite%' ORDER BY t.name, "
-                        "c.cid",
-                        "tt", DB_NONE, &rows, &err),
-               &err);
+    must(db_query(roster_db(small.roster), small.arena,
+                  "SELECT t.name, c.name FROM sqlite_schema t, pragma_table_info(t.name) c "
+                  "WHERE t.type = 'table' AND t.name NOT LIKE 'sqlite%' ORDER BY t.name, "
+                  "c.cid",
+                  "tt", DB_NONE, &rows, &err),
+         &err);
     check(rows.count > 200);
     for (size_t i = 0; i < rows.count; i++) {
         const char *table = db_text_at(&rows, i, 0);
@@ -179,7 +179,7 @@ static void test_export__of_a_damaged_roster_saves_the_rest(void **state)
     struct error err = { 0 };
     small_run(&small, "UPDATE original SET content = (SELECT content FROM original WHERE id = 2) "
                       "WHERE id = 1");
-    small_must(export_to(folder, NULL, &done, &err), &err);
+    must(export_to(folder, NULL, &done, &err), &err);
     check_integer("failed", (int64_t)done.n_failed, 2); /* the file, and the JSON of its ride */
     check(done.problem != NULL && strstr(done.problem, "one.csv") != NULL);
     check_integer("originals", (int64_t)done.n_originals, 3);
@@ -207,7 +207,7 @@ static void test_export__stopped_or_failed_leaves_nothing(void **state)
                                 .folder = folder,
                                 .stopped = stop_at_second,
                                 .context = &asked };
-    small_must(export_run(small.arena, &call, &done, &err), &err);
+    must(export_run(small.arena, &call, &done, &err), &err);
     check(done.was_stopped);
     check(!exists(folder) && !exists(arena_format(small.arena, "%s.part", folder)));
     check_integer("written down", small_number(&small, "SELECT COUNT(*) FROM kept_copy"), 0);
@@ -228,7 +228,7 @@ static void test_csv__cells_are_as_the_standard_has_them(void **state)
     const char *path = small_path(&small, "cells.csv");
     struct csv_out out;
     struct error err = { 0 };
-    small_must(csv_open(&out, path, &err), &err);
+    must(csv_open(&out, path, &err), &err);
     csv_text(&out, "a \"b\", c");
     csv_text(&out, "");
     csv_text(&out, NULL);
@@ -245,7 +245,7 @@ static void test_csv__cells_are_as_the_standard_has_them(void **state)
     csv_real(&out, (double)NAN);
     csv_fixed(&out, -2.346, 2);
     csv_end_row(&out);
-    small_must(csv_close(&out, &err), &err);
+    must(csv_close(&out, &err), &err);
     check_text("file", content_of(small.folder, "cells.csv"),
                "\"a \"\"b\"\", c\",\"\",\r\n"
                "\"'=1+1\",\"''=1\",\"'tis\",\"'-\",\"a=b\"\r\n"

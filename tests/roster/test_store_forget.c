@@ -93,7 +93,7 @@ static int begin(void **state)
     struct error err = { 0 };
     struct rider like = { .name = "Ada Bergmann", .note = "no relation" };
     small = small_with_rides();
-    small_must(riders_add(small.roster, small.arena, small_now, &like, &err), &err);
+    must(riders_add(small.roster, small.arena, small_now, &like, &err), &err);
     const char *folder = small_path(&small, "of-ada");
     check(mkdir(folder, 0700) == 0);
     small_import(&small, &small.ada,
@@ -121,7 +121,7 @@ static struct forget_done forget_ada(void)
     const struct forget_call call = { .roster = small.roster,
                                       .rider = &small.ada,
                                       .between = planted };
-    small_must(forget_run(small.arena, &call, &done, &err), &err);
+    must(forget_run(small.arena, &call, &done, &err), &err);
     planted = NULL;
     return done;
 }
@@ -137,7 +137,7 @@ static struct bytes file_bytes(const char *path)
 {
     struct bytes bytes = { 0 };
     struct error err = { 0 };
-    small_must(files_read(small.arena, path, 100000000, &bytes, &err), &err);
+    must(files_read(small.arena, path, 100000000, &bytes, &err), &err);
     return bytes;
 }
 
@@ -165,11 +165,11 @@ static void test_forget__leaves_no_byte_and_takes_nothing_of_others(void **state
         small_number(&small, "SELECT COUNT(*) FROM change WHERE words LIKE '%Ben Lind%'");
     struct db_rows sums = { 0 };
     struct error err = { 0 };
-    small_must(db_query(roster_db(small.roster), small.arena,
-                        "SELECT DISTINCT o.sha256 FROM original o JOIN recording r ON r.original = "
-                        "o.id WHERE r.rider = 1",
-                        "x", DB_NONE, &sums, &err),
-               &err);
+    must(db_query(roster_db(small.roster), small.arena,
+                  "SELECT DISTINCT o.sha256 FROM original o JOIN recording r ON r.original = "
+                  "o.id WHERE r.rider = 1",
+                  "x", DB_NONE, &sums, &err),
+         &err);
     check_integer("files", (int64_t)sums.count, 4);
     const struct forget_done done = forget_ada();
     check_text("remains", remains_as_text(&done), "");
@@ -187,7 +187,7 @@ static void test_forget__leaves_no_byte_and_takes_nothing_of_others(void **state
         small_number(&small, "SELECT COUNT(*) FROM change WHERE words LIKE '%Ada Bergmann%'"), 1);
     struct audit_sum audit = { 0 };
     const struct audit_call call = { .roster = small.roster, .all = true };
-    small_must(audit_run(small.arena, &call, &audit, &err), &err);
+    must(audit_run(small.arena, &call, &audit, &err), &err);
     check_text("audit", audit.n_listed > 0 ? audit.list[0].what : "", "");
     if (!store_is_file()) {
         check(!done.was_searched);
@@ -215,12 +215,12 @@ static void test_forget__every_table_of_the_schema_is_reached(void **state)
     }
     struct db_rows tables = { 0 };
     struct error err = { 0 };
-    small_must(db_query(roster_db(small.roster), small.arena,
-                        "SELECT t.name, c.name FROM sqlite_schema t, pragma_table_info(t.name) c "
-                        "WHERE t.type = 'table' AND c.name IN ('rider', 'recording') ORDER BY "
-                        "t.name, c.name",
-                        "tt", DB_NONE, &tables, &err),
-               &err);
+    must(db_query(roster_db(small.roster), small.arena,
+                  "SELECT t.name, c.name FROM sqlite_schema t, pragma_table_info(t.name) c "
+                  "WHERE t.type = 'table' AND c.name IN ('rider', 'recording') ORDER BY "
+                  "t.name, c.name",
+                  "tt", DB_NONE, &tables, &err),
+         &err);
     const char **questions = ARENA_ARRAY(small.arena, const char *, tables.count);
     for (size_t i = 0; i < tables.count; i++) {
         const char *table = db_text_at(&tables, i, 0);
@@ -337,7 +337,7 @@ static void test_forget__what_lies_beside_is_searched(void **state)
     struct error err = { 0 };
     const char *copy =
         arena_format(small.arena, "%s.before-schema-002-20260314T092653Z", small.place);
-    small_must(db_copy_to(roster_db(small.roster), copy, &err), &err);
+    must(db_copy_to(roster_db(small.roster), copy, &err), &err);
     const struct forget_done done = forget_ada();
     for (size_t i = 0; i < COUNT(kinds); i++) {
         bool found = false;
@@ -364,7 +364,7 @@ static void test_forget__known_backups_are_named_not_searched(void **state)
         .now = small_now,
         .path = arena_format(small.arena, "%s.backup", small.place),
     };
-    small_must(backup_make(small.arena, &call, &path, &about, &err), &err);
+    must(backup_make(small.arena, &call, &path, &about, &err), &err);
     const struct bytes before = file_bytes(path);
     const struct forget_done done = forget_ada();
     check_text("remains", remains_as_text(&done), "");
@@ -389,11 +389,11 @@ static void test_forget__what_others_have_or_is_too_short_is_said(void **state)
     check(!store_is_file() || done.n_of_others >= 1);
     struct rider al = { .name = "Al", .note = "x" };
     struct rider alma = { .name = "Alma Also", .note = "rides at dawn" };
-    small_must(riders_add(small.roster, small.arena, small_now, &al, &err), &err);
-    small_must(riders_add(small.roster, small.arena, small_now, &alma, &err), &err);
+    must(riders_add(small.roster, small.arena, small_now, &al, &err), &err);
+    must(riders_add(small.roster, small.arena, small_now, &alma, &err), &err);
     struct forget_done short_one = { 0 };
     const struct forget_call call = { .roster = small.roster, .rider = &al };
-    small_must(forget_run(small.arena, &call, &short_one, &err), &err);
+    must(forget_run(small.arena, &call, &short_one, &err), &err);
     check_text("remains", remains_as_text(&short_one), "");
     check(!store_is_file() || short_one.n_too_short >= 2);
     check_integer(
@@ -410,9 +410,9 @@ static void test_forget__others_changes_can_still_be_undone(void **state)
     struct error err = { 0 };
     struct change_line undone = { 0 };
     forget_ada();
-    small_must(changes_undo(small.roster, small.arena, small_now, 0, &undone, &err), &err);
+    must(changes_undo(small.roster, small.arena, small_now, 0, &undone, &err), &err);
     check_text("newest", undone.words, "Added the rider Ada Bergmann");
-    small_must(changes_undo(small.roster, small.arena, small_now, 0, &undone, &err), &err);
+    must(changes_undo(small.roster, small.arena, small_now, 0, &undone, &err), &err);
     check_text("before", undone.words, "Threshold of Ben Lind: 280 W from 2026-01-01");
 }
 
@@ -421,7 +421,7 @@ static void test_forget__looking_changes_nothing(void **state)
     (void)state;
     struct forget_done done = { 0 };
     struct error err = { 0 };
-    small_must(forget_look(small.roster, small.arena, &small.ada, &done, &err), &err);
+    must(forget_look(small.roster, small.arena, &small.ada, &done, &err), &err);
     check_integer("recordings", done.counts[0].n, 4);
     check_integer("files", done.counts[1].n, 4);
     check_integer("copies", (int64_t)done.n_copies, 2);
@@ -508,9 +508,9 @@ static void test_needles__finds_what_a_slow_search_finds(void **state)
     const char *path = small_path(&small, "haystack");
     struct hits fast = { 0 };
     struct hits of_file = { 0 };
-    small_must(files_write(path, (struct bytes){ bytes, SIZE }, &err), &err);
+    must(files_write(path, (struct bytes){ bytes, SIZE }, &err), &err);
     needles_search(&needles, (struct bytes){ bytes, SIZE }, count_hit, &fast);
-    small_must(needles_search_file(&needles, path, count_hit, &of_file, &err), &err);
+    must(needles_search_file(&needles, path, count_hit, &of_file, &err), &err);
     check(slow.n > 500);
     check_integer("hits", (int64_t)fast.n, (int64_t)slow.n);
     check_integer("places", (int64_t)fast.sum, (int64_t)slow.sum);

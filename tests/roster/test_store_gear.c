@@ -19,11 +19,6 @@ static struct rider ada;
 static struct rider bo;
 static const struct roster_now now = { 1773480413, "tester" };
 
-static void must(bool done, const struct error *err)
-{
-    check_text("error", done ? "" : err->message, "");
-}
-
 static struct rider add_rider(const char *name)
 {
     struct rider rider = { .name = name };

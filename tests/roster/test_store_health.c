@@ -36,11 +36,6 @@ static int end(void **state)
     return 0;
 }
 
-static void must(bool done, const struct error *err)
-{
-    check_text("error", done ? "" : err->message, "");
-}
-
 static const char *save(const struct entry_kind *kind, const struct rider *rider, void *row)
 {
     struct error err = { 0 };

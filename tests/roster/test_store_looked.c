@@ -8,11 +8,6 @@
 /* Saturday, 14 March 2026, 9:26:53 UTC. */
 #define SATURDAY 1773480413
 
-static void must(bool done, const struct error *err)
-{
-    check_text("error", done ? "" : err->message, "");
-}
-
 static struct looked read_at(struct roster *roster, struct arena *arena, int64_t utc_s)
 {
     struct looked looked;

@@ -23,11 +23,6 @@ static const struct roster_now now = { 1773480413, "tester" };
 
 enum { SECONDS = 2400, CRANK = 1, PEDALS = 2, TRAINER = 3, OF_BO = 4 };
 
-static void must(bool done, const struct error *err)
-{
-    check_text("error", done ? "" : err->message, "");
-}
-
 static int begin(void **state)
 {
     (void)state;

@@ -10,11 +10,6 @@
 
 static const struct roster_now now = { 1773480413, "tester" };
 
-static void must(bool done, const struct error *err)
-{
-    check_text("error", done ? "" : err->message, "");
-}
-
 static void test_password__only_what_it_can_be_compared_with_is_kept(void **state)
 {
     (void)state;

@@ -21,11 +21,6 @@ static struct roster *roster;
 static struct rider ada;
 static const struct roster_now now = { 1773480413, "tester" };
 
-static void must(bool done, const struct error *err)
-{
-    check_text("error", done ? "" : err->message, "");
-}
-
 static int begin(void **state)
 {
     (void)state;

@@ -29,11 +29,6 @@ static int end(void **state)
     return 0;
 }
 
-static void must(bool done, const struct error *err)
-{
-    check_text("error", done ? "" : err->message, "");
-}
-
 static struct rider add_rider(const char *name)
 {
     struct rider rider = { .name = name };

@@ -36,11 +36,6 @@ static int end(void **state)
     return 0;
 }
 
-static void must(bool done, const struct error *err)
-{
-    check_text("error", done ? "" : err->message, "");
-}
-
 /* What saving says: the change in words, or "! " and the error. */
 static const char *save(const struct entry_kind *kind, void *row)
 {

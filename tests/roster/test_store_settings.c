@@ -6,11 +6,6 @@
 
 static const struct roster_now now = { 1773480413, "tester" };
 
-static void must(bool done, const struct error *err)
-{
-    check_text("error", done ? "" : err->message, "");
-}
-
 static const char *get(struct roster *roster, struct arena *arena, const char *name)
 {
     const char *content = "not asked";

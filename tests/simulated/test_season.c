@@ -7,11 +7,6 @@
 #include <math.h>
 #include <string.h>
 
-static void must(bool done, const struct error *err)
-{
-    check_text("error", done ? "" : err->message, "");
-}
-
 static void test_season__fourteen_riders_ride_some_1500_times_in_order(void **state)
 {
     (void)state;
