@@ -143,20 +143,17 @@ struct progress_outcome progress_trial(const struct progress_case *c, const stru
         rides[history.n_rides] = past_ride_begin(1000 + day, day);
         rides[history.n_rides++].has_power = true;
     }
-    qsort(rides, history.n_rides, sizeof rides[0], by_day);
     if (c->tests && !c->first_test) {
         /* A test of a year ago: these are not the first of a life. */
-        history.n_rides++;
-        for (size_t i = history.n_rides - 1; i > 0; i--) {
-            rides[i] = rides[i - 1];
-        }
-        rides[0] = past_ride_begin(1, BEFORE - 365);
+        struct past_ride *old = &rides[history.n_rides++];
+        *old = past_ride_begin(1, BEFORE - 365);
         for (size_t i = 0; i < 3; i++) {
-            rides[0].efforts[rides[0].n_efforts++] = (struct effort){ .duration_s = durations[i],
-                                                                      .power_w = 100.0,
-                                                                      .evidence = EFFORT_MARKED };
+            old->efforts[old->n_efforts++] = (struct effort){ .duration_s = durations[i],
+                                                              .power_w = 100.0,
+                                                              .evidence = EFFORT_MARKED };
         }
     }
+    qsort(rides, history.n_rides, sizeof rides[0], by_day);
     struct rider_progress progress = { 0 };
     rider_progress_read(arena, &history, PROGRESS_BEFORE, limits, &progress);
     out.joint = progress.joint.verdict;
