@@ -3,6 +3,7 @@
 
 #include "roster/password.h"
 #include "server/pages.h"
+#include "server/request_parts.h"
 
 #include <pthread.h>
 #include <sodium.h>
@@ -29,28 +30,15 @@ static void ask_again(struct request *request, int status, const char *why, int6
 {
     struct text out = text_begin(request->arena, 8000);
     pages_password(&out, why);
-    request->answer = (struct answer){ .status = status,
-                                       .type = "text/html; charset=utf-8",
-                                       .bytes = out.bytes,
-                                       .size = out.length,
-                                       .cache = "no-store",
-                                       .retry_after_s = (int)wait_s };
+    request_answer_page(request, status, &out);
+    request->answer.retry_after_s = (int)wait_s;
 }
 
 static void let_in(struct request *request)
 {
-    struct server *server = request->server;
     char key[ACCESS_KEY_SIZE];
-    sessions_begin(server->sessions, steady_s(), key);
-    request->answer = (struct answer){
-        .status = 303,
-        .type = "text/html; charset=utf-8",
-        .bytes = "",
-        .location = "/",
-        .cache = "no-store",
-        .set_cookie = arena_format(request->arena, "%s=%s; Path=/; HttpOnly; SameSite=Strict%s",
-                                   server->cookie, key, server->is_secure ? "; Secure" : "")
-    };
+    sessions_begin(request->server->sessions, steady_s(), key);
+    request_go_to(request, "/", key);
 }
 
 /* Under the lock: who waits for it has its tries counted before. */

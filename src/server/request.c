@@ -27,7 +27,7 @@ static int64_t steady_s(void)
 
 /* ---- answers ---- */
 
-static void answer_page(struct request *request, int status, const struct text *page)
+void request_answer_page(struct request *request, int status, const struct text *page)
 {
     request->answer = (struct answer){ .status = status,
                                        .type = HTML_TYPE,
@@ -47,7 +47,7 @@ void request_refuse(struct request *request, int status, const struct error *err
                                            .size = out.length };
     } else {
         pages_problem(&out, status, problem_detail(request->arena, err, place));
-        answer_page(request, status, &out);
+        request_answer_page(request, status, &out);
     }
     request->answer.status = status;
     request->answer.cache = NOT_KEPT;
@@ -70,21 +70,17 @@ static void refuse_words(struct request *request, int status, enum error_kind ki
     request_refuse(request, status, &err);
 }
 
-static void go_to(struct request *request, const char *location, const char *set_cookie)
-{
-    request->answer = (struct answer){ .status = 303,
-                                       .type = HTML_TYPE,
-                                       .bytes = "",
-                                       .location = location,
-                                       .set_cookie = set_cookie,
-                                       .cache = NOT_KEPT };
-}
-
-static const char *cookie_for(const struct request *request, const char *key)
+void request_go_to(struct request *request, const char *location, const char *key)
 {
     const struct server *server = request->server;
-    return arena_format(request->arena, "%s=%s; Path=/; HttpOnly; SameSite=Strict%s",
-                        server->cookie, key, server->is_secure ? "; Secure" : "");
+    request->answer = (struct answer){
+        .status = 303, .type = HTML_TYPE, .bytes = "", .location = location, .cache = NOT_KEPT
+    };
+    if (key != NULL) {
+        request->answer.set_cookie =
+            arena_format(request->arena, "%s=%s; Path=/; HttpOnly; SameSite=Strict%s",
+                         server->cookie, key, server->is_secure ? "; Secure" : "");
+    }
 }
 
 /* ---- the beginning ---- */
@@ -152,14 +148,15 @@ static bool take_token(struct request *request)
         return false;
     }
     if (request->key[0] != '\0') {
-        go_to(request, "/", NULL); /* it is let in already: the token is for somebody else */
+        /* It is let in already: the token is for somebody else. */
+        request_go_to(request, "/", NULL);
     } else if (!server->is_beyond &&
                sessions_spend(server->sessions, query->items[0].value, steady_s(), key)) {
-        go_to(request, "/", cookie_for(request, key));
+        request_go_to(request, "/", key);
     } else {
         struct text out = text_begin(request->arena, 8000);
         pages_no_way_in(&out, true);
-        answer_page(request, 401, &out);
+        request_answer_page(request, 401, &out);
     }
     return true;
 }
@@ -172,10 +169,10 @@ static void show_way_in(struct request *request)
                      "this browser isn't let in: open the address that plumbline serve prints");
     } else if (request->server->is_beyond) {
         pages_password(&out, NULL);
-        answer_page(request, 401, &out);
+        request_answer_page(request, 401, &out);
     } else {
         pages_no_way_in(&out, false);
-        answer_page(request, 401, &out);
+        request_answer_page(request, 401, &out);
     }
 }
 
@@ -376,7 +373,7 @@ static void answer_page_or_part(struct request *request)
         answer_asset(request, asset);
     } else if (is_page_address(request)) {
         pages_not_built(&out);
-        answer_page(request, 200, &out);
+        request_answer_page(request, 200, &out);
     } else {
         refuse_words(request, 404, ERROR_NOT_FOUND, "there is no such address");
     }

@@ -1,5 +1,5 @@
-/* server/request_parts.h: what request.c (who may ask, pages, what is kept) and request_work.c (the
- * handlers) share. */
+/* server/request_parts.h: what request.c (who may ask, pages, what is kept), request_work.c (the
+ * handlers) and login.c (the password) share. */
 #ifndef SERVER_REQUEST_PARTS_H
 #define SERVER_REQUEST_PARTS_H
 
@@ -7,6 +7,12 @@
 
 /* By the kind of an error; what is the machine's trouble is logged too. */
 void request_refuse_kind(struct request *request, const struct error *err);
+
+/* A page that the program wrote itself. */
+void request_answer_page(struct request *request, int status, const struct text *page);
+
+/* To another address; with a key, let in by it from now on (NULL = as before). */
+void request_go_to(struct request *request, const char *location, const char *key);
 
 /* Takes the answer over. */
 void request_answer_kept(struct request *request, struct kept_answer *kept);
