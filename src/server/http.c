@@ -301,8 +301,6 @@ static void *notice_address(void *context, const char *address, struct MHD_Conne
     request->server = http->server;
     request->house = atomic_load(&http->server->shown);
     request->arena = arena_open();
-    request->upload.fd = -1;
-    request->label = "-";
     /* A longer one is refused by the router; the headers' cap bounds it. */
     request->address = arena_string(request->arena, address);
     return exchange;
