@@ -109,7 +109,7 @@ static bool begins_with(const char *text, const char *with)
 /* The route, if it is one of the API; *found tells the rest. */
 static enum router_found find_route(struct request *request)
 {
-    const size_t before = 2; /* "api", "1" */
+    const size_t before = ROUTER_PREFIX_PARTS;
     const struct router_address *parts = &request->parts;
     request->is_api = parts->n_parts > 0 && strcmp(parts->parts[0], "api") == 0;
     if (!request->is_api || parts->n_parts < before || strcmp(parts->parts[1], "1") != 0) {

@@ -11,10 +11,10 @@ static const char JSON_TYPE[] = "application/json";
 
 #define ANSWER_BYTES_MOST (64u * 1000u * 1000u)
 
-static void fill_call(struct request *request, const struct store_state *state,
-                      struct api_call *call)
+static void fill_call(const struct request *request, struct arena *arena,
+                      const struct store_state *state, struct api_call *call)
 {
-    *call = (struct api_call){ .arena = request->arena,
+    *call = (struct api_call){ .arena = arena,
                                .place = store_place(request->house->store),
                                .now = store_now(),
                                .today_is_own = state->today_is_own,
@@ -23,6 +23,17 @@ static void fill_call(struct request *request, const struct store_state *state,
                                .version = request->version };
     memcpy(call->today, state->today, sizeof call->today);
     call->out = text_begin(call->arena, ANSWER_BYTES_MOST);
+}
+
+/* Nothing, or {}, where the route takes nothing. */
+static bool take_body(const struct request *request, struct api_call *call, struct error *err)
+{
+    const struct bytes bytes = { (const uint8_t *)request->body.bytes, request->body.length };
+    if (bytes.size > 0 && !body_read(call->arena, bytes, &call->body, err)) {
+        return false;
+    }
+    return request->route->request != NULL || call->body == NULL || call->body->n_items == 0 ||
+           error_set(err, ERROR_USAGE, "nothing may be sent to this address, or {}");
 }
 
 struct reading_call {
@@ -55,22 +66,21 @@ static bool make_read(struct request *request, struct api_call *call, struct err
 }
 
 /* Made once, whoever asks for it meanwhile. */
-static bool run_read(struct request *request, const struct store_state *state, struct error *err)
+static bool run_read(struct request *request, const struct store_state *state,
+                     struct api_call *call, struct error *err)
 {
     struct kept *all = request->server->kept;
     const char *key = request_key(request, state);
     struct kept_answer *kept = kept_find_or_make(all, key, state->generation);
-    struct api_call call;
     if (kept != NULL) {
         request_answer_kept(request, kept);
         return true;
     }
-    fill_call(request, state, &call);
-    const bool done = make_read(request, &call, err);
+    const bool done = make_read(request, call, err);
     if (done) {
         request_answer_kept(request,
-                            kept_add(all, key, state->generation, call.out.bytes, call.out.length,
-                                     call.type != NULL ? call.type : JSON_TYPE));
+                            kept_add(all, key, state->generation, call->out.bytes, call->out.length,
+                                     call->type != NULL ? call->type : JSON_TYPE));
     }
     kept_made(all, key);
     return done;
@@ -86,52 +96,53 @@ static bool run_write(struct request *request, struct api_call *call, struct err
 }
 
 /* The job keeps what it needs in an arena of its own: the request ends before it begins. */
+static bool fill_job(struct request *request, struct arena *own, const struct store_state *state,
+                     struct api_call *call, struct error *err)
+{
+    struct router_address parts;
+    const struct api_route *route = NULL;
+    fill_call(request, own, state, call);
+    call->server = request->server;
+    if (!router_read(own, request->address, &parts, err)) {
+        return false;
+    }
+    call->query = parts.query;
+    (void)router_find(own, api_routes, api_route_count, request->method,
+                      parts.parts + ROUTER_PREFIX_PARTS, parts.n_parts - ROUTER_PREFIX_PARTS,
+                      &route, &call->path);
+    if (!take_body(request, call, err)) {
+        return false;
+    }
+    call->upload = request->has_upload ? &request->upload : NULL;
+    return call->upload == NULL || upload_rewind(call->upload, err);
+}
+
 static bool run_job(struct request *request, const struct store_state *state, struct error *err)
 {
     struct api_call call;
-    struct router_address parts = { 0 };
     struct arena *own = arena_open();
-    struct arena *before = request->arena;
     int64_t id = 0;
-    const struct api_route *route = NULL;
-    bool done = router_read(own, request->address, &parts, err);
-    request->arena = own;
-    fill_call(request, state, &call);
-    request->arena = before;
-    call.query = parts.query;
-    call.server = request->server;
-    (void)router_find(own, api_routes, api_route_count, request->method, parts.parts + 2,
-                      parts.n_parts - 2, &route, &call.path);
-    done = done &&
-           (request->body.length == 0 ||
-            body_read(own,
-                      (struct bytes){ (const uint8_t *)request->body.bytes, request->body.length },
-                      &call.body, err));
-    if (done && request->has_upload) {
-        done = upload_rewind(&request->upload, err);
-        call.upload = &request->upload;
-    }
-    if (!done) {
+    if (!fill_job(request, own, state, &call, err)) {
         arena_close(own);
         return false;
     }
-    done =
+    const bool begun =
         tasks_begin(request->server->tasks, request->house->store, request->route, &call, &id, err);
     request->upload.fd = -1; /* the job's now */
-    if (done) {
-        struct text out = text_begin(request->arena, 8000);
-        struct json json = json_begin(&out);
-        done = tasks_write(request->server->tasks, id, false, &json, err);
-        request->answer =
-            (struct answer){ .status = 202,
-                             .type = JSON_TYPE,
-                             .bytes = out.bytes,
-                             .size = out.length,
-                             .location = arena_format(request->arena, ROUTER_PREFIX "jobs/%lld",
-                                                      (long long)id),
-                             .cache = NOT_KEPT };
+    struct text out = text_begin(request->arena, 8000);
+    struct json json = json_begin(&out);
+    if (!begun || !tasks_write(request->server->tasks, id, false, &json, err)) {
+        return false;
     }
-    return done;
+    request->answer =
+        (struct answer){ .status = 202,
+                         .type = JSON_TYPE,
+                         .bytes = out.bytes,
+                         .size = out.length,
+                         .location =
+                             arena_format(request->arena, ROUTER_PREFIX "jobs/%lld", (long long)id),
+                         .cache = NOT_KEPT };
+    return true;
 }
 
 /* What is true when it begins comes first, so that nothing is missed in between. */
@@ -178,26 +189,15 @@ static void answer_call(struct request *request, const struct api_call *call)
                                        .cache = NOT_KEPT };
 }
 
-/* Nothing, or {}, where the route takes nothing. */
-static bool take_body(struct request *request, struct api_call *call, struct error *err)
-{
-    const struct bytes bytes = { (const uint8_t *)request->body.bytes, request->body.length };
-    if (bytes.size > 0 && !body_read(request->arena, bytes, &call->body, err)) {
-        return false;
-    }
-    return request->route->request != NULL || call->body == NULL || call->body->n_items == 0 ||
-           error_set(err, ERROR_USAGE, "nothing may be sent to this address, or {}");
-}
-
 static bool run_call(struct request *request, const struct store_state *state, struct error *err)
 {
     struct api_call call;
-    fill_call(request, state, &call);
+    fill_call(request, request->arena, state, &call);
     if (!take_body(request, &call, err)) {
         return false;
     }
     if (request->route->kind == API_READ) {
-        return run_read(request, state, err);
+        return run_read(request, state, &call, err);
     }
     call.server = request->route->kind == API_SERVER ? request->server : NULL;
     call.house = request->house;

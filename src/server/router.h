@@ -17,6 +17,8 @@
 #define ROUTER_QUERY_MOST 32u
 #define ROUTER_PREFIX     "/api/1/"
 
+#define ROUTER_PREFIX_PARTS 2u /* "api", "1" */
+
 struct router_address {
     const char *path; /* decoded parts joined by '/', with one in front: for messages */
     const char *parts[ROUTER_PARTS_MOST];

@@ -362,6 +362,8 @@ def malformed_requests(_place, server):
     wants(problems, "unknown query", server.ask("GET", "/api/1/session?x=1").status, 400)
     wants(problems, "a body where none is taken",
           server.ask("DELETE", "/api/1/jobs/1", {"a": 1}).status, 400)
+    wants(problems, "a body for a job that takes none",
+          server.ask("POST", "/api/1/example", {"a": 1}).status, 400)
     return problems
 
 
