@@ -1,6 +1,7 @@
 /* cli/roster_call.c: what every command that uses the roster does alike. */
 #include "cli/roster_call.h"
 
+#include "base/clock.h"
 #include "base/dates.h"
 #include "cli/acts.h"
 #include "cli/plain.h"
@@ -17,16 +18,12 @@
 static bool find_today(const char *named, char out[11], struct error *err)
 {
     int64_t days = 0;
-    if (named != NULL) {
-        if (!dates_parse_day(named, &days)) {
-            return error_set(err, ERROR_USAGE, "--today %s: is no day; write it as 2026-03-14",
-                             named);
-        }
-    } else {
-        const time_t now = time(NULL);
-        struct tm local = { 0 };
-        localtime_r(&now, &local);
-        days = dates_days_from_civil(local.tm_year + 1900, local.tm_mon + 1, local.tm_mday);
+    if (named == NULL) {
+        clock_local_day(out);
+        return true;
+    }
+    if (!dates_parse_day(named, &days)) {
+        return error_set(err, ERROR_USAGE, "--today %s: is no day; write it as 2026-03-14", named);
     }
     dates_format_day(days, out);
     return true;

@@ -4,13 +4,13 @@
  */
 #include "roster/rereading.h"
 
+#include "base/clock.h"
 #include "roster/facts.h"
 #include "roster/readings.h"
 #include "roster/same_ride.h"
 
 #include <pthread.h>
 #include <string.h>
-#include <time.h>
 #include <unistd.h>
 
 enum { THREADS_MOST = 64 };
@@ -48,16 +48,9 @@ struct run {
     bool is_stopped;
 };
 
-static int64_t steady_s(void)
-{
-    struct timespec now = { 0 };
-    clock_gettime(CLOCK_MONOTONIC, &now);
-    return (int64_t)now.tv_sec;
-}
-
 static int64_t now_of(const struct run *run)
 {
-    return run->call->now.utc_s + steady_s() - run->began_s;
+    return run->call->now.utc_s + clock_steady_s() - run->began_s;
 }
 
 /* ---- reading ---- */
@@ -374,7 +367,7 @@ bool rereading_run(struct arena *arena, const struct rereading_call *call,
     *run = (struct run){ .call = call,
                          .arena = arena,
                          .name = jobs_name(arena),
-                         .began_s = steady_s(),
+                         .began_s = clock_steady_s(),
                          .jobs = jobs,
                          .sum = sum };
     pthread_mutex_init(&run->lock, NULL);

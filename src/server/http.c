@@ -1,6 +1,7 @@
 /* server/http.c: the library that speaks HTTP, and the threads that answer. */
 #include "server/http.h"
 
+#include "base/clock.h"
 #include "server/log.h"
 #include "server/request.h"
 
@@ -71,13 +72,6 @@ struct http {
     size_t n_workers;
 };
 
-static int64_t now_ms(void)
-{
-    struct timespec now = { 0 };
-    clock_gettime(CLOCK_MONOTONIC, &now);
-    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
-}
-
 /* ---- connections, and how long each may take ---- */
 
 static bool is_busy(enum line_state state)
@@ -93,7 +87,7 @@ static void line_goes_on(struct line *line, enum line_state state, int64_t bytes
     http->n_busy -= is_busy(line->state) ? 1 : 0;
     http->n_busy += is_busy(state) ? 1 : 0;
     line->state = state;
-    line->due_ms = now_ms() + http->patience_ms + 1000 * bytes / SLOWEST_BYTES_S;
+    line->due_ms = clock_steady_ms() + http->patience_ms + 1000 * bytes / SLOWEST_BYTES_S;
     /* Silence is the library's to notice; here it is a request that comes byte by byte. */
     line->due_ms += state == LINE_WAITS ? http->patience_ms : 0;
     pthread_mutex_unlock(&http->lines_lock);
@@ -157,7 +151,7 @@ static void notice_connection(void *context, struct MHD_Connection *connection,
 /* Under the lock a line isn't closed, so its descriptor is still its own. */
 void http_tick(struct http *http)
 {
-    const int64_t now = now_ms();
+    const int64_t now = clock_steady_ms();
     pthread_mutex_lock(&http->lines_lock);
     for (struct line *line = http->lines; line != NULL; line = line->after) {
         const bool may_be_late = line->state == LINE_WORKS || line->state == LINE_LISTENS;
@@ -538,12 +532,12 @@ static size_t busy(struct http *http)
 
 void http_end(struct http *http, int wait_s)
 {
-    const int64_t due = now_ms() + 1000 * (int64_t)wait_s;
+    const int64_t due = clock_steady_ms() + 1000 * (int64_t)wait_s;
     if (http->daemon != NULL && MHD_quiesce_daemon(http->daemon) >= 0) {
         close(http->socket);
         http->socket = -1;
     }
-    while (busy(http) > 0 && now_ms() < due) {
+    while (busy(http) > 0 && clock_steady_ms() < due) {
         const struct timespec nap = { .tv_nsec = 10000000 };
         nanosleep(&nap, NULL);
     }

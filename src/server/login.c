@@ -1,6 +1,7 @@
 /* server/login.c: the page of the password, beyond this machine. */
 #include "server/login.h"
 
+#include "base/clock.h"
 #include "roster/password.h"
 #include "server/pages.h"
 #include "server/request_parts.h"
@@ -8,7 +9,6 @@
 #include <pthread.h>
 #include <sodium.h>
 #include <string.h>
-#include <time.h>
 
 /* One hash at a time: each takes 64 MB. */
 static pthread_mutex_t one_at_a_time = PTHREAD_MUTEX_INITIALIZER;
@@ -17,13 +17,6 @@ bool login_is_asked(const struct request *request)
 {
     return !request->is_api && request->server->is_beyond && strcmp(request->method, "POST") == 0 &&
            strcmp(request->parts.path, "/login") == 0;
-}
-
-static int64_t steady_s(void)
-{
-    struct timespec now = { 0 };
-    clock_gettime(CLOCK_MONOTONIC, &now);
-    return (int64_t)now.tv_sec;
 }
 
 static void ask_again(struct request *request, int status, const char *why, int64_t wait_s)
@@ -37,7 +30,7 @@ static void ask_again(struct request *request, int status, const char *why, int6
 static void let_in(struct request *request)
 {
     char key[ACCESS_KEY_SIZE];
-    sessions_begin(request->server->sessions, steady_s(), key);
+    sessions_begin(request->server->sessions, clock_steady_s(), key);
     request_go_to(request, "/", key);
 }
 
@@ -45,7 +38,7 @@ static void let_in(struct request *request)
 static void try_password(struct request *request, const char *hash, const char *words)
 {
     struct sessions *sessions = request->server->sessions;
-    const int64_t wait_s = sessions_wait_s(sessions, steady_s());
+    const int64_t wait_s = sessions_wait_s(sessions, clock_steady_s());
     if (wait_s > 0) {
         ask_again(request, 429,
                   arena_format(request->arena,
@@ -56,7 +49,7 @@ static void try_password(struct request *request, const char *hash, const char *
         return;
     }
     const bool is_right = password_is(hash, words);
-    sessions_tried(sessions, is_right, steady_s());
+    sessions_tried(sessions, is_right, clock_steady_s());
     if (is_right) {
         let_in(request);
     } else {

@@ -1,6 +1,7 @@
 /* server/request.c: from a request to its answer. */
 #include "server/request_parts.h"
 
+#include "base/clock.h"
 #include "server/log.h"
 #include "server/login.h"
 #include "server/pages.h"
@@ -8,7 +9,6 @@
 #include "server/upload.h"
 
 #include <string.h>
-#include <time.h>
 #include <unistd.h>
 
 /* A page and an answer with riders in it are kept by no browser on disk: the roster alone is. */
@@ -17,13 +17,6 @@ static const char ASKED_AGAIN[] = "no-cache";
 static const char FOR_EVER[] = "public, max-age=31536000, immutable";
 
 static const char HTML_TYPE[] = "text/html; charset=utf-8";
-
-static int64_t steady_s(void)
-{
-    struct timespec now = { 0 };
-    clock_gettime(CLOCK_MONOTONIC, &now);
-    return (int64_t)now.tv_sec;
-}
 
 /* ---- answers ---- */
 
@@ -130,7 +123,7 @@ static bool is_let_in(struct request *request)
     struct server *server = request->server;
     char key[ACCESS_KEY_SIZE];
     if (!access_cookie(request->headers.cookie, server->cookie, key) ||
-        !sessions_know(server->sessions, key, steady_s())) {
+        !sessions_know(server->sessions, key, clock_steady_s())) {
         return false;
     }
     memcpy(request->key, key, sizeof key);
@@ -151,7 +144,7 @@ static bool take_token(struct request *request)
         /* It is let in already: the token is for somebody else. */
         request_go_to(request, "/", NULL);
     } else if (!server->is_beyond &&
-               sessions_spend(server->sessions, query->items[0].value, steady_s(), key)) {
+               sessions_spend(server->sessions, query->items[0].value, clock_steady_s(), key)) {
         request_go_to(request, "/", key);
     } else {
         struct text out = text_begin(request->arena, 8000);

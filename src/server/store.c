@@ -1,7 +1,7 @@
 /* server/store.c: the roster, for many requests at once. */
 #include "server/store.h"
 
-#include "base/dates.h"
+#include "base/clock.h"
 #include "roster/password.h"
 #include "roster/settings.h"
 
@@ -125,15 +125,6 @@ static bool look_again(struct store *store, struct error *err)
     return done;
 }
 
-static void machine_today(char out[11])
-{
-    const time_t now = time(NULL);
-    struct tm local = { 0 };
-    localtime_r(&now, &local);
-    dates_format_day(dates_days_from_civil(local.tm_year + 1900, local.tm_mon + 1, local.tm_mday),
-                     out);
-}
-
 bool store_look(struct store *store, struct store_state *out, struct error *err)
 {
     *out = (struct store_state){ 0 };
@@ -149,7 +140,7 @@ bool store_look(struct store *store, struct store_state *out, struct error *err)
     }
     pthread_mutex_unlock(&store->watching);
     if (done && !out->today_is_own) {
-        machine_today(out->today);
+        clock_local_day(out->today);
     }
     return done;
 }

@@ -1,6 +1,7 @@
 /* server/tasks.c: work that takes longer than a request may wait. */
 #include "server/tasks.h"
 
+#include "base/clock.h"
 #include "server/problem.h"
 
 #include <math.h>
@@ -9,7 +10,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 #include <unistd.h>
 
 enum task_state { TASK_WAITS, TASK_RUNS, TASK_DONE, TASK_FAILED, TASK_STOPPED };
@@ -51,13 +51,6 @@ struct tasks {
     struct task items[TASKS_KEPT];
 };
 
-static int64_t now_ms(void)
-{
-    struct timespec now = { 0 };
-    clock_gettime(CLOCK_MONOTONIC, &now);
-    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
-}
-
 static bool is_over(const struct task *task)
 {
     return task->state != TASK_WAITS && task->state != TASK_RUNS;
@@ -74,7 +67,7 @@ static const char *kind_of(const struct api_route *route)
 /* By how long it took so far; NAN before that says much. */
 static double left_s(const struct task *task)
 {
-    const double took_s = (double)(now_ms() - task->began_ms) / 1000.0;
+    const double took_s = (double)(clock_steady_ms() - task->began_ms) / 1000.0;
     return task->state != TASK_RUNS || task->done == 0 || task->done > task->all || took_s < 1.0
                ? (double)NAN
                : took_s * (double)(task->all - task->done) / (double)task->done;
@@ -120,7 +113,7 @@ static void tell(struct task *task)
 
 void task_tell(struct task *task, size_t done, size_t all, const char *words)
 {
-    const int64_t now = now_ms();
+    const int64_t now = clock_steady_ms();
     pthread_mutex_lock(&task->tasks->lock);
     task->done = done;
     task->all = all;
@@ -205,7 +198,7 @@ static void *worker(void *context)
             continue;
         }
         task->state = TASK_RUNS;
-        task->began_ms = now_ms();
+        task->began_ms = clock_steady_ms();
         tell(task);
         pthread_mutex_unlock(&tasks->lock);
         run(task);
