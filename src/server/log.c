@@ -35,8 +35,10 @@ static struct json begin_line(struct text *line, const char *level)
     return json;
 }
 
-static void say(const char *level, const char *words)
+static void say(const char *level, const char *format, va_list args)
 {
+    char words[600];
+    vsnprintf(words, sizeof words, format, args);
     struct arena *arena = arena_open();
     struct text line = text_begin(arena, 4000);
     if (is_json) {
@@ -52,22 +54,18 @@ static void say(const char *level, const char *words)
 
 void log_error(const char *format, ...)
 {
-    char words[600];
     va_list args;
     va_start(args, format);
-    vsnprintf(words, sizeof words, format, args);
+    say("error", format, args);
     va_end(args);
-    say("error", words);
 }
 
 void log_info(const char *format, ...)
 {
-    char words[600];
     va_list args;
     va_start(args, format);
-    vsnprintf(words, sizeof words, format, args);
+    say("info", format, args);
     va_end(args);
-    say("info", words);
 }
 
 void log_request(const char *method, const char *pattern, int status, double ms)
