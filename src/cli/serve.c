@@ -82,7 +82,7 @@ static const struct roster_work work = { .command = &command_serve,
 
 static int serve_run_command(int argc, char *const argv[])
 {
-    struct serve_values values = { .port = SERVE_PORT, .patience_s = 30 };
+    struct serve_values values = { .port = SERVE_PORT, .patience_s = SERVE_PATIENCE_S };
     return roster_call(&work, argc, argv, &values);
 }
 

@@ -12,7 +12,6 @@
 
 #define HTTP_CONNECTIONS_MOST 100
 #define HTTP_WORKERS          4
-#define HTTP_PATIENCE_S       30
 
 struct http;
 

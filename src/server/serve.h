@@ -11,7 +11,9 @@
 #include "base/error.h"
 #include "server/example.h"
 
-#define SERVE_PORT 8177
+/* What the command line gives when nothing else is said. */
+#define SERVE_PORT       8177
+#define SERVE_PATIENCE_S 30
 
 struct serve_options {
     const char *place;  /* of the roster */
