@@ -153,15 +153,31 @@ def beyond_this_machine_only_with_a_password(place, _server):
             problems.append("the password lies in the roster as it is")
     server = Served(place.program, roster, "--name", "coach.example", let_in=False)
     try:
-        # The address has no port of ours: it is found by the process's own log of nothing else.
+        # The address is the one that browsers use, without the port it listens on.
         server.port = port_of(server.process.pid)
         server.host, server.origin = "coach.example", "https://coach.example"
         wants(problems, "the page", server.ask("GET", "/").status, 401)
         if b'type="password"' not in server.ask("GET", "/").body:
             problems.append("the page doesn't ask for the password")
         problems += try_passwords(server, secret)
+        problems += another_password(place, server, roster)
     finally:
         server.stop()
+    return problems
+
+
+def another_password(place, server, roster):
+    """Who was let in by the old one is let in no more."""
+    done = subprocess.run([place.program, "password", "--roster", roster], input=b"another one altogether\n",
+                          stdout=subprocess.PIPE, stderr=subprocess.PIPE, check=False)
+    problems = []
+    wants(problems, "another password", done.returncode, 0)
+    due = time.monotonic() + 10
+    status = 200
+    while status == 200 and time.monotonic() < due:
+        time.sleep(0.1)
+        status = server.ask("GET", "/api/1/session").status
+    wants(problems, "with the cookie of the old one", status, 401)
     return problems
 
 
@@ -189,7 +205,8 @@ def try_passwords(server, secret):
     if "Secure" not in right.headers.get("Set-Cookie", ""):
         problems.append("the cookie goes without TLS too")
     key = right.headers["Set-Cookie"].split(";")[0]
-    wants(problems, "with its cookie", server.ask("GET", "/api/1/session", Cookie=key).status, 200)
+    server.cookie = key
+    wants(problems, "with its cookie", server.ask("GET", "/api/1/session").status, 200)
     statuses = [log_in(f"wrong number {i}").status for i in range(7)]
     if statuses[:4] != [401] * 4 or 429 not in statuses:
         problems.append(f"wrong ones: {statuses}")
@@ -413,21 +430,24 @@ def large_headers(_place, server):
 
 @threat
 def large_bodies(place, server):
-    """A file over 256 MB is refused by its length, before it comes; one without a length by count."""
+    """256 MB of a file, 1 MB of JSON: refused by length before they come, without one by count."""
     problems = []
     head = (f"POST /api/1/imports?name=a&rider=1 HTTP/1.1\r\nHost: {server.host}\r\nCookie: {server.cookie}\r\n"
             f"Origin: {server.origin}\r\nContent-Type: application/octet-stream\r\n")
     raw = server.raw((head + "Content-Length: 256000001\r\n\r\n").encode() + b"x" * 1000, timeout=10)
     if not raw.startswith(b"HTTP/1.1 413"):
         problems.append(f"256 MB and a byte: {raw[:40]!r}")
-    # JSON: to whichever route takes it first.
-    with open(os.path.join(SOURCE, "api", "openapi.yaml"), encoding="utf-8") as source:
-        has_notes = "/riders/{rider}/notes" in source.read()
-    path = "/api/1/who/1/marks" if has_notes else "/api/1/imports?name=a&rider=1"
+    path = "/api/1/who/1/marks"
     answer = server.ask("POST", path, b'{"a":"' + b"x" * 1100000 + b'"}', Content_Type="application/json",
                         If_Match='"1"')
-    if answer.status not in (404, 413, 415):
-        problems.append(f"1.1 MB of JSON: {answer.status}")
+    wants(problems, "1.1 MB of JSON", answer.status, 413)
+    piece = b"%x\r\n%s\r\n" % (50000, b" " * 50000)
+    raw = server.raw((f"POST {path} HTTP/1.1\r\nHost: {server.host}\r\nCookie: {server.cookie}\r\n"
+                      f"Origin: {server.origin}\r\nContent-Type: application/json\r\nIf-Match: \"1\"\r\n"
+                      "Connection: close\r\nTransfer-Encoding: chunked\r\n\r\n").encode() +
+                     piece * 21 + b"0\r\n\r\n", timeout=10)
+    if not raw.startswith(b"HTTP/1.1 413"):
+        problems.append(f"1 MB of JSON without a length: {raw[:40]!r}")
     wants(problems, "files left", leftovers(place, server), [])
     return problems
 
@@ -544,6 +564,16 @@ def too_many_listeners(_place, server):
             problems.append("eight can't listen")
         ninth = server.ask("GET", "/api/1/events")
         wants(problems, "the ninth", ninth.status, 503)
+        lines.pop()[0].close()
+        status = 503
+        due = time.monotonic() + 10
+        while status == 503 and time.monotonic() < due:
+            time.sleep(0.1)
+            lines.append(server.listen())
+            status = int(lines[-1][1][9:12])
+            if status != 200:
+                lines.pop()[0].close()
+        wants(problems, "when one is gone", status, 200)
     finally:
         for line, _ in lines:
             line.close()
