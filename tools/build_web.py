@@ -9,6 +9,7 @@ A tarball carries the page built, in web/prebuilt: that is copied, and Node.js i
 Node.js of at least 20.19 builds it: the machine's own, or the one that ./do put into tools-local;
 npm brings what web/package-lock.json names, once.
 """
+import contextlib
 import fcntl
 import filecmp
 import os
@@ -73,13 +74,21 @@ def fetch_modules(web, env):
     shutil.copyfile(lock, kept)
 
 
+@contextlib.contextmanager
+def alone(web):
+    """Two build folders may want the page at once; what they share is in web/."""
+    with open(os.path.join(web, ".lock"), "w", encoding="utf-8") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        yield
+
+
 def sources(source):
     """What the page is made of: when one changes, it is built again."""
     web = os.path.join(source, "web")
     found = [os.path.join(source, "src", "drawing", "tokens.def"),
              os.path.join(source, "tools", "tokens_css.py"),
              os.path.abspath(__file__)]
-    for name in ("index.html", "package.json", "package-lock.json", "vite.config.ts"):
+    for name in ("index.html", "package.json", "package-lock.json", "tsconfig.json", "vite.config.ts"):
         found.append(os.path.join(web, name))
     for top in ("src", "tools"):
         for folder, folders, files in os.walk(os.path.join(web, top)):
@@ -108,9 +117,7 @@ def build(source, out, stamp, depfile):
     else:
         env = environment(source)
         files = sources(source)
-        # Two build folders may want the page at once; what they share is in web/.
-        with open(os.path.join(web, ".lock"), "w", encoding="utf-8") as lock:
-            fcntl.flock(lock, fcntl.LOCK_EX)
+        with alone(web):
             fetch_modules(web, env)
             run(["node", "tools/generate.mjs", "tokens"], web, env)
             run(["node", "node_modules/vite/bin/vite.js", "build", "--logLevel", "warn",
@@ -122,7 +129,9 @@ def build(source, out, stamp, depfile):
 
 
 def fetch(source):
-    fetch_modules(os.path.join(source, "web"), environment(source))
+    web = os.path.join(source, "web")
+    with alone(web):
+        fetch_modules(web, environment(source))
 
 
 def can(source):
