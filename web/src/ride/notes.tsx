@@ -21,7 +21,8 @@ interface EditorProps {
   readonly onDone: () => void;
 }
 
-function Editor({ answer, note, onDone }: EditorProps) {
+function Editor({ answer, note: now, onDone }: EditorProps) {
+  const [note] = useState(now); // the version it was opened on, as in EntryForm
   const [effort, setEffort] = useState(String(note?.effort_0_10 ?? ""));
   const [words, setWords] = useState(note?.words ?? "");
   const path = `riders/${answer.rider}/notes`;
@@ -69,7 +70,7 @@ export function DayNotes({ answer }: { readonly answer: RideAnswer }) {
             <span class="quiet small">{note.ride === null ? noteWords.ofDay : noteWords.ofRide}</span>{" "}
             <span class="no-print"><Act quiet label={`${noteWords.change}: ${note.text}`} onAct={() => setOpen(note.id)}>{noteWords.change}</Act></span>
           </p>
-          {open === note.id && <Editor key={`${note.id}-${note.version}`} answer={answer} note={note} onDone={() => setOpen(null)} />}
+          {open === note.id && <Editor answer={answer} note={note} onDone={() => setOpen(null)} />}
         </div>
       ))}
       {!hasOwn && open !== "new" && <p class="no-print"><Act quiet onAct={() => setOpen("new")}>{noteWords.add}</Act></p>}

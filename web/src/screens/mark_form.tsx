@@ -45,7 +45,8 @@ export interface MarkFormProps {
   readonly onClose: () => void;
 }
 
-export function MarkForm({ item, first, onClose }: MarkFormProps) {
+export function MarkForm({ item: now, first, onClose }: MarkFormProps) {
+  const [item] = useState(now); // the evidence it was opened on, as in EntryForm
   const [state, setState] = useState<State>(first);
   const [line, setLine] = useState(item.mark_line ?? "");
   const [day, setDay] = useState(dayPlus(today(), 7));
