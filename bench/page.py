@@ -10,40 +10,26 @@ import shutil
 import statistics
 import subprocess
 import sys
-import tempfile
 
-from serve import row, serve, wait_until_read, ask
+from serve import HERE, row, served
 
 TURNS = 7
 
 
 def main():
-    build = os.path.abspath(sys.argv[1])
-    program = os.path.join(build, "plumbline")
-    here = os.path.dirname(os.path.abspath(__file__))
     what, peer = "a rider's page in Chromium, nothing cached", "a blank page, same server"
     if shutil.which("chromium") is None or not os.path.isdir(
-            os.path.join(here, "..", "web", "node_modules", "playwright-core")):
+            os.path.join(HERE, "..", "web", "node_modules", "playwright-core")):
         row("page", what, f"{peer}: no Chromium", 0, 0, [], 4.0)
         return
-    made = subprocess.run([os.path.join(here, "..", "tools", "example_roster.sh"), build], check=True,
-                          stdout=subprocess.PIPE)
-    with tempfile.TemporaryDirectory(prefix="plumbline-bench-") as folder:
-        roster = shutil.copy(made.stdout.decode().strip(), os.path.join(folder, "bench.plumbline"))
-        process, base, token = serve(program, roster)
-        try:
-            cookie = ask(base, f"/?token={token}")[0].headers["Set-Cookie"].split(";")[0]
-            wait_until_read(base, cookie)
-            done = subprocess.run(["node", os.path.join(here, "page.mjs"), base, cookie, str(TURNS)],
-                                  check=True, stdout=subprocess.PIPE)
-            pairs = [tuple(float(part) for part in line.split())
-                     for line in done.stdout.decode().splitlines()]
-            # Shown against what was hoped for: no published peer has such a figure.
-            row("page", what, peer, statistics.median(a for a, _ in pairs),
-                statistics.median(b for _, b in pairs), [a / b for a, b in pairs], 4.0)
-        finally:
-            process.terminate()
-            process.wait()
+    with served(os.path.abspath(sys.argv[1])) as (base, cookie, _, _, _):
+        done = subprocess.run(["node", os.path.join(HERE, "page.mjs"), base, cookie, str(TURNS)],
+                              check=True, stdout=subprocess.PIPE)
+        pairs = [tuple(float(part) for part in line.split())
+                 for line in done.stdout.decode().splitlines()]
+        # Shown against what was hoped for: no published peer has such a figure.
+        row("page", what, peer, statistics.median(a for a, _ in pairs),
+            statistics.median(b for _, b in pairs), [a / b for a, b in pairs], 4.0)
 
 
 if __name__ == "__main__":

@@ -3,9 +3,9 @@
 
 Fifty clients ask for one address for three seconds at a time (wrk), in turns: an answer of the API,
 and a plain file of the same bytes from nginx.  The ratio is that of the 99th percentiles of the time
-to an answer, the median over the turns with its lowest and highest.  The example roster is made once,
-in BUILD_DIR/demo-roster.
+to an answer, the median over the turns with its lowest and highest.
 """
+import contextlib
 import http.client
 import json
 import os
@@ -18,6 +18,7 @@ import sys
 import tempfile
 import time
 
+HERE = os.path.dirname(os.path.abspath(__file__))
 TURNS = 5
 SECONDS = 3
 CLIENTS = 50
@@ -62,14 +63,6 @@ def p99(address, cookie=None):
         raise RuntimeError(text)
     number, unit = re.search(r"99%\s+([0-9.]+)(us|ms|s)", text).groups()
     return float(number) * {"us": 1e-6, "ms": 1e-3, "s": 1.0}[unit]
-
-
-def serve(program, roster):
-    process = subprocess.Popen([program, "serve", "--port", "0", "--roster", roster],
-                               stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
-    address = process.stdout.readline().decode().strip()
-    base, token = address.split("/?token=")
-    return process, base, token
 
 
 def ask(base, path, cookie=None):
@@ -142,23 +135,31 @@ def measure(base, cookie, folder):
             peer.wait()
 
 
-def main():
-    build = os.path.abspath(sys.argv[1])
+@contextlib.contextmanager
+def served(build):
+    """A server of a copy of the example roster, all of it read: its address, a cookie that may come in,
+    the program, the copy, and the folder in which it lies."""
     program = os.path.join(build, "plumbline")
-    roster = os.path.join(build, "demo-roster", "example.plumbline")
-    if not os.path.exists(roster):
-        subprocess.run([program, "example", os.path.dirname(roster)], check=True, stdout=subprocess.DEVNULL)
+    made = subprocess.run([os.path.join(HERE, "..", "tools", "example_roster.sh"), build], check=True,
+                          stdout=subprocess.PIPE)
     with tempfile.TemporaryDirectory(prefix="plumbline-bench-") as folder:
-        copy = shutil.copy(roster, os.path.join(folder, "bench.plumbline"))
-        process, base, token = serve(program, copy)
+        roster = shutil.copy(made.stdout.decode().strip(), os.path.join(folder, "bench.plumbline"))
+        process = subprocess.Popen([program, "serve", "--port", "0", "--roster", roster],
+                                   stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
         try:
+            base, token = process.stdout.readline().decode().strip().split("/?token=")
             cookie = ask(base, f"/?token={token}")[0].headers["Set-Cookie"].split(";")[0]
             wait_until_read(base, cookie)
-            measure(base, cookie, os.path.join(folder, "nginx"))
-            first_after_a_change(base, cookie, program, copy)
+            yield base, cookie, program, roster, folder
         finally:
             process.terminate()
             process.wait()
+
+
+def main():
+    with served(os.path.abspath(sys.argv[1])) as (base, cookie, program, roster, folder):
+        measure(base, cookie, os.path.join(folder, "nginx"))
+        first_after_a_change(base, cookie, program, roster)
 
 
 if __name__ == "__main__":
