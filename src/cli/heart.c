@@ -54,8 +54,7 @@ static bool find(struct roster_call *call, struct heart *heart, struct error *er
                          "ride %s: its clock didn't know the day, so nothing is usual before it",
                          word);
     }
-    const char *id = arena_format(call->arena, "%lld", (long long)heart->row.rider);
-    return riders_find(call->roster, call->arena, id, &heart->rider, err);
+    return riders_row(roster_db(call->roster), call->arena, heart->row.rider, &heart->rider, err);
 }
 
 static bool read_all(struct roster_call *call, struct heart *heart, struct error *err)

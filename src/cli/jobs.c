@@ -58,8 +58,7 @@ static bool find_ride(struct roster_call *call, const struct job *job, struct ri
         *err = (struct error){ 0 };
         return is_gone;
     }
-    const char *word = arena_format(call->arena, "%lld", (long long)row->rider);
-    if (!riders_find(call->roster, call->arena, word, &person, err)) {
+    if (!riders_row(roster_db(call->roster), call->arena, row->rider, &person, err)) {
         return false;
     }
     *rider = person.name;

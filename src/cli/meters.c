@@ -203,9 +203,7 @@ static bool find_rider(struct roster_call *call, const struct meter_found *found
     if (!sides[0].is_stored || !sides[1].is_stored || sides[0].row.rider != sides[1].row.rider) {
         return true;
     }
-    return riders_find(call->roster, call->arena,
-                       arena_format(call->arena, "%lld", (long long)sides[0].row.rider), rider,
-                       err);
+    return riders_row(roster_db(call->roster), call->arena, sides[0].row.rider, rider, err);
 }
 
 static const char *why_not_kept(const struct meter_found *found, const struct meters_values *values)

@@ -279,8 +279,8 @@ static const char *say_edit(struct arena *arena, const struct rider *was, const 
     return said > 0 ? out.bytes : NULL;
 }
 
-static bool by_id(struct db *db, struct arena *arena, int64_t id, struct rider *out,
-                  struct error *err)
+bool riders_row(struct db *db, struct arena *arena, int64_t id, struct rider *out,
+                struct error *err)
 {
     struct db_rows rows = { 0 };
     if (!db_query(db, arena, "SELECT " COLUMNS " FROM rider WHERE id = $1", SHAPE,
@@ -301,7 +301,7 @@ static bool edit(struct db *db, void *context, struct error *err)
     struct rider was = { 0 };
     struct change change = { 0 };
     struct edit edits[N_EDITS];
-    if (!by_id(db, work->arena, work->rider->id, &was, err) ||
+    if (!riders_row(db, work->arena, work->rider->id, &was, err) ||
         !name_is_free(db, work->arena, work->rider, err)) {
         return false;
     }
@@ -347,7 +347,7 @@ bool riders_find(struct roster *roster, struct arena *arena, const char *word, s
 {
     const size_t length = strlen(word);
     if (length > 0 && length < 18 && strspn(word, "0123456789") == length) {
-        return by_id(roster_db(roster), arena, strtoll(word, NULL, 10), out, err);
+        return riders_row(roster_db(roster), arena, strtoll(word, NULL, 10), out, err);
     }
     struct rider *riders = NULL;
     size_t count = 0;

@@ -37,6 +37,10 @@ MUST_USE bool riders_edit(struct roster *roster, struct arena *arena, struct ros
 MUST_USE bool riders_find(struct roster *roster, struct arena *arena, const char *word,
                           struct rider *out, struct error *err);
 
+/* By id alone, as a row names it.  ERROR_NOT_FOUND. */
+MUST_USE bool riders_row(struct db *db, struct arena *arena, int64_t id, struct rider *out,
+                         struct error *err);
+
 /* By name. */
 MUST_USE bool riders_list(struct roster *roster, struct arena *arena, bool with_away,
                           struct rider **out, size_t *count, struct error *err);

@@ -43,12 +43,6 @@ static struct ride_facts place_of(const struct ride_row *row)
     return (struct ride_facts){ .rider = row->rider, .day = row->local_day, .recording = row->id };
 }
 
-static bool find_rider(struct api_call *call, int64_t id, struct rider *out, struct error *err)
-{
-    return riders_find(call->roster, call->arena, arena_format(call->arena, "%lld", (long long)id),
-                       out, err);
-}
-
 static bool take(struct api_call *call, struct ride_told *out, struct error *err)
 {
     struct db *db = roster_db(call->roster);
@@ -60,7 +54,7 @@ static bool take(struct api_call *call, struct ride_told *out, struct error *err
     const struct ride_facts place = place_of(&out->row);
     struct reading_source source = { .part = out->row.part };
     memcpy(source.sha256, out->row.sha256, sizeof source.sha256);
-    return find_rider(call, out->row.rider, &out->rider, err) &&
+    return riders_row(db, arena, out->row.rider, &out->rider, err) &&
            readings_limits(db, arena, out->row.rider, &out->limits, err) &&
            facts_of_ride(call->roster, arena, &place, &out->facts, err) &&
            recordings_reread(db, arena, &out->row, &out->limits, &out->recording, err) &&

@@ -430,8 +430,7 @@ static bool end(struct api_call *call, struct write_done *done, const struct rid
                 struct error *err)
 {
     struct rider now = { 0 };
-    const char *word = arena_format(call->arena, "%lld", (long long)rider->id);
-    if (!riders_find(call->roster, call->arena, word, &now, err)) {
+    if (!riders_row(roster_db(call->roster), call->arena, rider->id, &now, err)) {
         return false;
     }
     done->words = rider->said;

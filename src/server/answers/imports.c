@@ -73,8 +73,7 @@ bool answer_import(struct api_call *call, struct error *err)
     if (id == 0) {
         return error_set(err, ERROR_USAGE, "rider: say whose it is");
     }
-    if (!riders_find(call->roster, call->arena, arena_format(call->arena, "%lld", (long long)id),
-                     &rider, err)) {
+    if (!riders_row(roster_db(call->roster), call->arena, id, &rider, err)) {
         return false;
     }
     const struct import_call wanted = { .roster = call->roster,
