@@ -27,4 +27,15 @@ static inline struct scene figure_begin(const struct figure_maker *maker, const 
     return scene_begin(maker->arena, maker->fonts, title, width < most ? width : most);
 }
 
+/* In the place of a figure, or over it; returns the y below. */
+static inline double figure_sentence(struct scene *scene, double x, double y, double width,
+                                     const char *words)
+{
+    const struct run run = { words, FACE_SANS, COLOUR_QUIET };
+    scene_begin_part(scene, ROLE_PARAGRAPH, NULL);
+    const struct place place = scene_paragraph(scene, x, y, width, 8.0, &run, 1);
+    scene_end_part(scene);
+    return place.y + place.height;
+}
+
 #endif

@@ -6,11 +6,7 @@
 
 static void say(struct scene *scene, const char *words)
 {
-    const struct run run = { words, FACE_SANS, COLOUR_QUIET };
-    scene_begin_part(scene, ROLE_PARAGRAPH, NULL);
-    const struct place place = scene_paragraph(scene, 0.0, 0.0, scene->width, 8.0, &run, 1);
-    scene_end_part(scene);
-    scene->height = place.height + 2.0;
+    scene->height = figure_sentence(scene, 0.0, 0.0, scene->width, words) + 2.0;
 }
 
 struct scene figure_traces(const struct figure_maker *maker, const struct ride_page *page,

@@ -14,16 +14,6 @@
 
 #include <math.h>
 
-/* In the place of a figure, or over it; returns the y below. */
-static double add_sentence(struct scene *scene, double x, double y, double width, const char *words)
-{
-    const struct run run = { words, FACE_SANS, COLOUR_QUIET };
-    scene_begin_part(scene, ROLE_PARAGRAPH, NULL);
-    const struct place place = scene_paragraph(scene, x, y, width, 8.0, &run, 1);
-    scene_end_part(scene);
-    return place.y + place.height;
-}
-
 bool figure_gauge(const struct figure_maker *maker, const struct reading *reading,
                   bool with_bar_words, struct scene *out)
 {
@@ -123,11 +113,11 @@ double rider_ladder_draw(struct scene *scene, double x, double y, double width,
         any = any || progress->recent[i].known || progress->before[i].known;
     }
     if (!any) {
-        return add_sentence(scene, x, y, width, words_no_bests());
+        return figure_sentence(scene, x, y, width, words_no_bests());
     }
-    y = add_sentence(scene, x, y, width,
-                     words_ranges(arena, progress->recent_from, progress->recent_to,
-                                  progress->before_from, progress->before_to)) +
+    y = figure_sentence(scene, x, y, width,
+                        words_ranges(arena, progress->recent_from, progress->recent_to,
+                                     progress->before_from, progress->before_to)) +
         4.0;
     const struct ladder ladder = {
         .rows = rows, .n_rows = progress->n, .compares = true, .lower = "lower", .higher = "better"
@@ -194,7 +184,7 @@ double rider_base_tests_draw(struct scene *scene, double x, double y, double wid
         }
     }
     if (n == 0) {
-        return add_sentence(scene, x, y, width, words_no_base_tests());
+        return figure_sentence(scene, x, y, width, words_no_base_tests());
     }
     const double line_bpm = limits->value[LIMIT_BASE_DRIFT_BPM];
     const struct base_tests all = { .tests = tests,
@@ -241,7 +231,7 @@ double rider_week_load_draw(struct scene *scene, double x, double y, double widt
         };
     }
     if (n_rides == 0) {
-        return add_sentence(scene, x, y, width, words_no_rides());
+        return figure_sentence(scene, x, y, width, words_no_rides());
     }
     const struct week_load_rows weeks = { .rows = rows,
                                           .n = load->n,
@@ -264,6 +254,6 @@ struct scene figure_curves(const struct figure_maker *maker, const struct power_
     struct scene scene = figure_begin(maker, "Mean power against duration");
     const double end = power_curves_draw(&scene, 0.0, 0.0, scene.width, curve, against);
     scene.height =
-        (end > 0.0 ? end : add_sentence(&scene, 0.0, 0.0, scene.width, words_no_bests())) + 2.0;
+        (end > 0.0 ? end : figure_sentence(&scene, 0.0, 0.0, scene.width, words_no_bests())) + 2.0;
     return scene;
 }
