@@ -2,14 +2,12 @@
 #include "coaching/rider_progress.h"
 
 #include "coaching/words/rider_words.h"
+#include "maths/distributions.h"
 
 #include <math.h>
 
 /* The weeks of last year that are these weeks: whole weeks, so that weekdays agree. */
 static const int64_t YEAR_DAYS = 364;
-
-/* Half the width of a 90 % interval, in standard deviations. */
-static const double NINETY = 1.6448536269514722;
 
 /* ---- efforts ---- */
 
@@ -103,7 +101,8 @@ static void add_checked(struct arena *arena, const struct bests_change *change, 
                         struct reading *reading, const struct limits *limits)
 {
     const struct meter_link *link = change->link;
-    const double half = change->other_meter ? (double)NAN : NINETY * change->meter_sd;
+    const double half =
+        change->other_meter ? (double)NAN : distributions_normal_quantile(0.95) * change->meter_sd;
     (void)reading_limit(reading, limits, LIMIT_METER_PRECISION_PCT);
     struct cause *cause = causes_add(arena, &reading->because, "meters-checked");
     cause_number(cause, "taken_out_pct", pct(change->meter_ratio));
