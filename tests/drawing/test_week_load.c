@@ -44,12 +44,44 @@ static void test_week_load__says_every_week(void **state)
     arena_close(arena);
 }
 
-/* Bars end where their hours are: their lengths are in the ratio of the hours, and a bar goes
+/* Hours as a length, from where bars begin. */
+struct hours {
+    double left;
+    double per_hour;
+};
+
+/* The line steps to the hours of each week that has one, by the measure of the bars: so a bar goes
  * beyond the line of its own row exactly if the week is a jump. */
+static void check_line(const char *row, const struct scene *scene,
+                       const struct week_load_rows *weeks, const struct hours *hours)
+{
+    size_t i = 0;
+    for (size_t k = 0; k < scene->count; k++) {
+        const struct item *item = &scene->items[k];
+        const bool is_line = item->kind == ITEM_PATH && item->stroke.colour == COLOUR_INK &&
+                             fabs(item->stroke.width - 1.0) < 1e-9;
+        for (size_t j = 0; is_line && j < item->n_points; j++) {
+            while (j % 2 == 0 && i < weeks->n && isnan(weeks->rows[i].line_hours)) {
+                i++;
+            }
+            check(i < weeks->n);
+            const double line = hours->per_hour * weeks->rows[i].line_hours;
+            check_near(row, item->points[j].x - hours->left, line, 1e-6 * (1.0 + line));
+            i += j % 2;
+        }
+    }
+    while (i < weeks->n && isnan(weeks->rows[i].line_hours)) {
+        i++;
+    }
+    check_integer(row, (int64_t)i, (int64_t)weeks->n);
+}
+
+/* Bars end where their hours are: their lengths are in the ratio of the hours. */
 static void check_bars(const char *row, const struct scene *scene,
                        const struct week_load_rows *weeks)
 {
     double per_hour = (double)NAN;
+    double left = (double)NAN;
     size_t i = 0;
     for (size_t k = 0; k < scene->count; k++) {
         const struct item *item = &scene->items[k];
@@ -72,8 +104,12 @@ static void check_bars(const char *row, const struct scene *scene,
         const double hours = weeks->rows[i++].hours;
         if (isnan(per_hour)) {
             per_hour = item->place.width / hours;
+            left = item->place.x;
         }
         check_near(row, item->place.width, per_hour * hours, 1e-6 * (1.0 + per_hour * hours));
+    }
+    if (!isnan(per_hour)) {
+        check_line(row, scene, weeks, &(struct hours){ left, per_hour });
     }
 }
 
