@@ -101,12 +101,6 @@ static void print_json(struct roster_call *call, const struct critical *critical
     json_end_object(&json);
 }
 
-static void add_sentence(struct roster_call *call, const char *sentence)
-{
-    text_add(&call->out, "\n  ");
-    text_add_wrapped(&call->out, sentence, 2, 2, 80);
-}
-
 static void print_efforts(struct roster_call *call, const struct rider_power *power)
 {
     text_add(&call->out, "\n");
@@ -118,10 +112,11 @@ static void print_efforts(struct roster_call *call, const struct rider_power *po
                         words_clock(call->arena, effort->start_s));
     }
     if (power->n_other_meter > 0) {
-        add_sentence(call, arena_format(call->arena,
-                                        "%zu more ridden with another meter are left out: efforts "
-                                        "belong to their meter.",
-                                        power->n_other_meter));
+        roster_call_sentence(
+            call, arena_format(call->arena,
+                               "%zu more ridden with another meter are left out: efforts "
+                               "belong to their meter.",
+                               power->n_other_meter));
     }
 }
 
@@ -152,18 +147,20 @@ static bool run(struct roster_call *call, const void *raw, struct error *err)
     text_add_format(&call->out, "%s, %s\n", critical.rider.name,
                     words_day(call->arena, critical.history.today));
     if (critical.n_waiting > 0) {
-        add_sentence(call, words_being_read_again(call->arena, critical.n_waiting));
+        roster_call_sentence(call, words_being_read_again(call->arena, critical.n_waiting));
     }
-    add_sentence(call, words_critical_power(call->arena, &critical.power, &critical.limits));
+    roster_call_sentence(call,
+                         words_critical_power(call->arena, &critical.power, &critical.limits));
     if (critical.power.n_efforts > 0) {
         print_efforts(call, &critical.power);
     }
     if (critical.power.curve.end == DURATION_KNOWN) {
         print_forms(call, &critical.power.curve);
-        add_sentence(call, words_critical_and_threshold(call->arena, critical.facts.threshold_w));
+        roster_call_sentence(call,
+                             words_critical_and_threshold(call->arena, critical.facts.threshold_w));
     } else {
         for (size_t i = 0; i < critical.cautions.count; i++) {
-            add_sentence(call, words_rider_caution(critical.cautions.list[i]));
+            roster_call_sentence(call, words_rider_caution(critical.cautions.list[i]));
         }
     }
     return true;

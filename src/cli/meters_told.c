@@ -107,12 +107,10 @@ static void found_words(struct roster_call *call, const struct meter_found *foun
             10, 10, WIDTH);
     }
     read_words_add_reading(&call->out, words_question(QUESTION_METERS), &found->reading);
-    text_add(&call->out, "\n  ");
-    text_add_wrapped(&call->out,
-                     found->said != NULL ? arena_format(arena, "Kept, check %lld. %s.",
-                                                        (long long)found->kept.id, found->said)
-                                         : arena_format(arena, "Not kept: %s.", found->not_kept),
-                     2, 2, WIDTH);
+    roster_call_sentence(call, found->said != NULL
+                                   ? arena_format(arena, "Kept, check %lld. %s.",
+                                                  (long long)found->kept.id, found->said)
+                                   : arena_format(arena, "Not kept: %s.", found->not_kept));
 }
 
 void meters_told_found(struct roster_call *call, const struct meter_found *found)

@@ -132,6 +132,12 @@ static struct text page_of(const struct roster_call *call)
                                                 : plain_page(call->arena, call->out.bytes, 80);
 }
 
+void roster_call_sentence(struct roster_call *call, const char *words)
+{
+    text_add(&call->out, "\n  ");
+    text_add_wrapped(&call->out, words, 2, 2, 80);
+}
+
 bool roster_call_flush(struct roster_call *call, struct error *err)
 {
     const struct text page = page_of(call);

@@ -76,6 +76,9 @@ struct roster_work {
 /* values: the command's struct, whose first field is struct roster_values.  The exit status. */
 int roster_call(const struct roster_work *work, int argc, char *const argv[], void *values);
 
+/* Adds sentences to call->out: after an empty line, two blanks in. */
+void roster_call_sentence(struct roster_call *call, const char *words);
+
 /* Prints what call->out holds so far, and empties it: before a question is asked.  False
  * (ERROR_STORAGE) when stdout can't take it. */
 MUST_USE bool roster_call_flush(struct roster_call *call, struct error *err);

@@ -201,8 +201,7 @@ static void add_durations(struct roster_call *call, struct page *page,
                         known ? arena_format(arena, "%+.1f to %+.1f", each->low, each->high) : "-",
                         change->n_before, change->n_recent);
     }
-    text_add(&call->out, "\n  ");
-    text_add_wrapped(&call->out, words_several_durations(), 2, 2, 80);
+    roster_call_sentence(call, words_several_durations());
 }
 
 static bool draw_progress(const struct roster_call *call, const struct page *page, const void *raw,
