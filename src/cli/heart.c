@@ -11,7 +11,6 @@
 #include "roster/responses.h"
 
 #include <math.h>
-#include <string.h>
 
 struct heart_values {
     struct roster_values common;
@@ -33,16 +32,10 @@ struct heart {
     struct response_day day;
 };
 
-/* "12" and "Inga@2026-03-14" name a ride; anything else a rider. */
-static bool names_a_ride(const char *word)
-{
-    return strchr(word, '@') != NULL || strspn(word, "0123456789") == strlen(word);
-}
-
 static bool find(struct roster_call *call, struct heart *heart, struct error *err)
 {
     const char *word = call->words[0];
-    heart->is_ride = names_a_ride(word);
+    heart->is_ride = recordings_names_one(word);
     if (!heart->is_ride) {
         return riders_find(call->roster, call->arena, word, &heart->rider, err);
     }
@@ -86,12 +79,6 @@ static bool read_all(struct roster_call *call, struct heart *heart, struct error
 
 /* ---- words ---- */
 
-static void add_sentence(struct roster_call *call, const char *sentence)
-{
-    text_add(&call->out, "\n  ");
-    text_add_wrapped(&call->out, sentence, 2, 2, 80);
-}
-
 static void add_days(struct roster_call *call, const struct heart *heart)
 {
     const struct response_found *found = &heart->found;
@@ -104,7 +91,7 @@ static void add_days(struct roster_call *call, const struct heart *heart)
                         found->rides[i].mean_w,
                         round(found->response.day_bpm[i]) + 0.0 /* no -0 */);
     }
-    add_sentence(call, "Each against a usual that was fitted without it.");
+    roster_call_sentence(call, "Each against a usual that was fitted without it.");
 }
 
 static void print_words(struct roster_call *call, const struct heart *heart)
@@ -113,16 +100,17 @@ static void print_words(struct roster_call *call, const struct heart *heart)
                     heart->is_ride ? words_day(call->arena, dates_day_number(heart->row.local_day))
                                    : words_day(call->arena, heart->history.today));
     if (heart->n_waiting > 0) {
-        add_sentence(call, words_being_read_again(call->arena, heart->n_waiting));
+        roster_call_sentence(call, words_being_read_again(call->arena, heart->n_waiting));
     }
     if (heart->found.is_withheld) {
-        add_sentence(call, words_heart_withheld());
+        roster_call_sentence(call, words_heart_withheld());
         return;
     }
     if (heart->is_ride) {
-        add_sentence(call, words_heart_ride(call->arena, &heart->day, heart->unfit));
+        roster_call_sentence(call, words_heart_ride(call->arena, &heart->day, heart->unfit));
     }
-    add_sentence(call, words_heart_response(call->arena, &heart->found.response, &heart->limits));
+    roster_call_sentence(call,
+                         words_heart_response(call->arena, &heart->found.response, &heart->limits));
     if (!heart->is_ride && heart->found.response.end == RESPONSE_FITTED) {
         add_days(call, heart);
     }

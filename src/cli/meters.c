@@ -39,12 +39,6 @@ static bool is_number(const char *word)
     return length > 0 && length < 18 && strspn(word, "0123456789") == length;
 }
 
-/* A ride: its number, or RIDER@DAY; anything else, and any path, is a file. */
-static bool names_ride(const char *word)
-{
-    return strchr(word, '/') == NULL && (is_number(word) || strchr(word, '@') != NULL);
-}
-
 static bool check(const struct roster_call *call, const void *raw, struct error *err)
 {
     const struct meters_values *values = raw;
@@ -63,7 +57,7 @@ static bool check(const struct roster_call *call, const void *raw, struct error 
         const char *given;
     } meters[2] = { { "--first", values->first }, { "--second", values->second } };
     for (size_t i = 0; compares && i < 2; i++) {
-        if (meters[i].given != NULL && !names_ride(call->words[i])) {
+        if (meters[i].given != NULL && !recordings_names_one(call->words[i])) {
             return roster_usage(&work,
                                 arena_format(call->arena,
                                              "%s: is for a ride that is stored; %.60s "
@@ -161,8 +155,8 @@ static bool take_side(struct roster_call *call, const char *word, const struct l
 {
     side->name = word;
     side->meter_words = place;
-    const bool done =
-        names_ride(word) ? take_ride(call, side, err) : take_file(call, limits, side, err);
+    const bool done = recordings_names_one(word) ? take_ride(call, side, err)
+                                                 : take_file(call, limits, side, err);
     if (done && side->recording != NULL) {
         side->serial = serial_of(side->recording);
         if (side->serial != 0) {

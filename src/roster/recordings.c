@@ -269,11 +269,24 @@ static bool find_of_day(struct roster *roster, struct arena *arena, const struct
     return true;
 }
 
+static bool is_number(const char *word)
+{
+    const size_t length = strlen(word);
+    return length > 0 && length < 18 && strspn(word, "0123456789") == length;
+}
+
+bool recordings_names_one(const char *word)
+{
+    const char *day = strrchr(word, '@');
+    const char *slash = strchr(word, '/');
+    return is_number(word) ||
+           (day != NULL && (slash == NULL || (slash > day && is_number(slash + 1))));
+}
+
 bool recordings_find(struct roster *roster, struct arena *arena, const char *word,
                      struct ride_row *out, struct error *err)
 {
-    const size_t length = strlen(word);
-    if (length > 0 && length < 18 && strspn(word, "0123456789") == length) {
+    if (is_number(word)) {
         return recordings_row(roster_db(roster), arena, strtoll(word, NULL, 10), out, err);
     }
     char *name = arena_string(arena, word);

@@ -168,6 +168,9 @@ struct ride_query {
 MUST_USE bool recordings_list(struct db *db, struct arena *arena, const struct ride_query *query,
                               struct ride_row **out, size_t *count, struct error *err);
 
+/* Whether a word that may also be a rider's name or a file's path is one for recordings_find. */
+bool recordings_names_one(const char *word);
+
 /* By the id that every list prints, or RIDER@2026-03-14 (its only ride of the day), or
  * RIDER@2026-03-14/2 (its second).  ERROR_NOT_FOUND, ERROR_CONFLICT when it has several. */
 MUST_USE bool recordings_find(struct roster *roster, struct arena *arena, const char *word,

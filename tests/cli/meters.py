@@ -141,6 +141,9 @@ def stored(program, env, folder, valid):
     meters = ["--first", "crank", "--second", "pedals"]
     if "Not kept: --look." not in must("meters", "1", "2", *meters, "--look") or checks():
         problems.append("--look kept something")
+    # By their day, as by their numbers; a third of that day there isn't, nor a file of that name.
+    if "recording 1 of" not in must("meters", "ada@2026-05-03/1", "2", *meters, "--look"):
+        problems.append("a ride by its day and place isn't taken")
     value = json.loads(must("meters", "1", "2", *meters, "--json"))
     problems += wrong(valid["meters_compared"], value)
     kept = checks()
