@@ -322,6 +322,21 @@ static void draw_sides(struct scene *scene, const struct ladder *ladder, const s
     }
 }
 
+bool ladder_has_gauges(const struct scene *scene, double width, const struct ladder *ladder)
+{
+    const struct words *words = make_words(scene->arena, ladder);
+    return !make_columns(scene, 0.0, width, ladder, words).narrow;
+}
+
+static bool any_change(const struct ladder *ladder)
+{
+    size_t i = 0;
+    while (i < ladder->n_rows && !has_change(ladder, i)) {
+        i++;
+    }
+    return i < ladder->n_rows;
+}
+
 double ladder_draw(struct scene *scene, double x, double y, double width,
                    const struct ladder *ladder)
 {
@@ -348,7 +363,7 @@ double ladder_draw(struct scene *scene, double x, double y, double width,
     const double line = scale_at(&scale, 0.0);
     if (plumb) {
         draw_sides(scene, ladder, &at, line, y + 10.0);
-    } else if (ladder->compares) {
+    } else if (any_change(ladder)) {
         scene_text(scene, at.end, y + 10.0, &head_right, change_head);
     }
     const double top = y + 2.0;

@@ -44,4 +44,7 @@ enum { LADDER_NARROWEST = 210 }; /* points */
 double ladder_draw(struct scene *scene, double x, double y, double width,
                    const struct ladder *ladder);
 
+/* Whether there is room for gauges in that width. */
+bool ladder_has_gauges(const struct scene *scene, double width, const struct ladder *ladder);
+
 #endif

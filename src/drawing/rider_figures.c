@@ -78,7 +78,7 @@ static struct ladder_row ladder_row_of(struct arena *arena, const struct rider_p
 
 /* The marks that stand on it, and what the bars are. */
 static double ladder_legend(struct scene *scene, double x, double y, double width,
-                            const struct rider_progress *progress)
+                            const struct rider_progress *progress, bool with_bar)
 {
     static const enum verdict verdicts[] = { VERDICT_BETTER, VERDICT_NO_CLEAR_CHANGE,
                                              VERDICT_LOWER };
@@ -96,7 +96,7 @@ static double ladder_legend(struct scene *scene, double x, double y, double widt
         }
     }
     if (n > 0) {
-        entries[n++] = (struct legend_entry){ .words = words_likely_change() };
+        entries[n++] = (struct legend_entry){ .words = words_likely_change(with_bar) };
     }
     return legend_draw(scene, x, y, width, entries, n);
 }
@@ -123,7 +123,8 @@ double rider_ladder_draw(struct scene *scene, double x, double y, double width,
         .rows = rows, .n_rows = progress->n, .compares = true, .lower = "lower", .higher = "better"
     };
     y = ladder_draw(scene, x, y, width, &ladder);
-    return ladder_legend(scene, x, y + 1.0, width, progress);
+    return ladder_legend(scene, x, y + 1.0, width, progress,
+                         ladder_has_gauges(scene, width, &ladder));
 }
 
 struct scene figure_ladder(const struct figure_maker *maker, const struct rider_progress *progress)

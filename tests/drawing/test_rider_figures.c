@@ -81,6 +81,24 @@ static bool has(const struct scene *scene, const char *words)
     return strstr(draw_dump(scene), words) != NULL;
 }
 
+/* A column for changes, and words for their bars, only where there are such. */
+static void check_ladder_words(const char *row, const struct scene *scene,
+                               const struct rider_progress *progress)
+{
+    bool any_change = false;
+    bool any_bar = false;
+    for (size_t i = 0; i < progress->n; i++) {
+        any_change = any_change || progress->changes[i].state == CHANGE_KNOWN;
+    }
+    for (size_t i = 0; i < scene->count; i++) {
+        const struct item *item = &scene->items[i];
+        any_bar = any_bar || (item->kind == ITEM_AREA && item->stroke.colour == COLOUR_LIKELY);
+    }
+    check_integer(row, has(scene, "\"bar, and in brackets"), any_bar);
+    check_integer(row, has(scene, "\"in brackets"), any_change && !any_bar);
+    check_integer(row, has(scene, "\"change\""), any_change && !any_bar);
+}
+
 static void test_rider_figures__are_sound_whatever_the_history(void **state)
 {
     (void)state;
@@ -99,6 +117,7 @@ static void test_rider_figures__are_sound_whatever_the_history(void **state)
         rider_readings_make(own, &history, n_weeks, &limits, &readings);
         struct scene scene = figure_ladder(&maker, &readings.progress);
         draw_check_sound(row, &scene);
+        check_ladder_words(row, &scene, &readings.progress);
         scene = figure_base_tests(&maker, &history,
                                   below(&random, 2) == 0 ? INT64_MIN : TODAY - below(&random, 300),
                                   &limits);

@@ -146,9 +146,10 @@ const char *words_spoiled(void)
     return "spoiled";
 }
 
-const char *words_likely_change(void)
+const char *words_likely_change(bool with_bar)
 {
-    return "bar, and in brackets: likely range, 9 times in 10";
+    return with_bar ? "bar, and in brackets: likely range, 9 times in 10"
+                    : "in brackets: likely range, 9 times in 10";
 }
 
 const char *words_beats_over_the_hour(void)

@@ -49,7 +49,7 @@ const char *words_no_bests(void);
 
 /* What a bar round an estimate is, and the range in brackets after a change. */
 const char *words_likely_bar(void);
-const char *words_likely_change(void);
+const char *words_likely_change(bool with_bar);
 
 /* ---- base tests over time ---- */
 
