@@ -248,24 +248,11 @@ static bool take_away(struct api_call *call, const struct entry_keys *of, struct
     return write_end(call, &done, err);
 }
 
-#define ENTRY(name, keys)                                                                          \
-    bool route_post_##name(struct api_call *call, struct error *err)                               \
-    {                                                                                              \
-        return post(call, &(keys), err);                                                           \
-    }                                                                                              \
-    bool route_put_##name(struct api_call *call, struct error *err)                                \
-    {                                                                                              \
-        return put(call, &(keys), err);                                                            \
-    }                                                                                              \
-    bool route_delete_##name(struct api_call *call, struct error *err)                             \
-    {                                                                                              \
-        return take_away(call, &(keys), err);                                                      \
-    }
-ENTRY(goal, goals)
-ENTRY(event, events)
-ENTRY(block, blocks)
-ENTRY(day_off, days_off)
-ENTRY(screening, screenings)
-ENTRY(flag, flags)
-ENTRY(consent, consents)
-ENTRY(contact, contacts)
+WRITE_ROUTES(goal, goals)
+WRITE_ROUTES(event, events)
+WRITE_ROUTES(block, blocks)
+WRITE_ROUTES(day_off, days_off)
+WRITE_ROUTES(screening, screenings)
+WRITE_ROUTES(flag, flags)
+WRITE_ROUTES(consent, consents)
+WRITE_ROUTES(contact, contacts)

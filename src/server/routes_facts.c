@@ -155,20 +155,7 @@ static bool take_away(struct api_call *call, const struct fact_keys *of, struct 
     return write_end(call, &done, err);
 }
 
-#define FACT(name, keys)                                                                           \
-    bool route_post_##name(struct api_call *call, struct error *err)                               \
-    {                                                                                              \
-        return post(call, &(keys), err);                                                           \
-    }                                                                                              \
-    bool route_put_##name(struct api_call *call, struct error *err)                                \
-    {                                                                                              \
-        return put(call, &(keys), err);                                                            \
-    }                                                                                              \
-    bool route_delete_##name(struct api_call *call, struct error *err)                             \
-    {                                                                                              \
-        return take_away(call, &(keys), err);                                                      \
-    }
-FACT(threshold, thresholds)
-FACT(weight, weights)
-FACT(max_heart_rate, max_heart_rates)
-FACT(rest_heart_rate, rest_heart_rates)
+WRITE_ROUTES(threshold, thresholds)
+WRITE_ROUTES(weight, weights)
+WRITE_ROUTES(max_heart_rate, max_heart_rates)
+WRITE_ROUTES(rest_heart_rate, rest_heart_rates)

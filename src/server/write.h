@@ -47,4 +47,20 @@ MUST_USE bool write_text(struct api_call *call, const char *key, const char **ou
 MUST_USE bool write_number(const struct body *body, const char *key, double *out,
                            struct error *err);
 
+/* The handlers route_post_NAME, route_put_NAME and route_delete_NAME of routes.h for one kind of
+ * row: the file's own post, put and take_away with its `keys`. */
+#define WRITE_ROUTES(name, keys)                                                                   \
+    bool route_post_##name(struct api_call *call, struct error *err)                               \
+    {                                                                                              \
+        return post(call, &(keys), err);                                                           \
+    }                                                                                              \
+    bool route_put_##name(struct api_call *call, struct error *err)                                \
+    {                                                                                              \
+        return put(call, &(keys), err);                                                            \
+    }                                                                                              \
+    bool route_delete_##name(struct api_call *call, struct error *err)                             \
+    {                                                                                              \
+        return take_away(call, &(keys), err);                                                      \
+    }
+
 #endif
