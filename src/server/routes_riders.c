@@ -190,28 +190,12 @@ static void facts_in_words_json(struct json *json, const struct rider_told *told
     json_end_object(json);
 }
 
-static void entries_of_json(struct json *json, struct rider_told *told)
+/* The newest first, as a page shows them. */
+static void contacts_json(struct json *json, const struct rider_told *told)
 {
-    const enum json_for whom = JSON_TO_EDIT;
-    entries_json(json, "goals", &goal_kind, told->goals, told->n_goals, whom);
-    entries_json(json, "events", &event_kind, told->events, told->n_events, whom);
-    entries_json(json, "blocks", &block_kind, told->blocks, told->n_blocks, whom);
-    entries_json(json, "days_off", &day_off_kind, told->days_off, told->n_days_off, whom);
-    if (told->n_weeks > 0) {
-        week_json(json, "available", &told->weeks[0], whom);
-    } else {
-        json_null(json, "available");
-    }
-    if (told->health.is_screened) {
-        entry_json(json, "screening", &screening_kind, &told->health.screening, whom);
-    } else {
-        json_null(json, "screening");
-    }
-    entries_json(json, "flags", &flag_kind, told->flags, told->n_flags, whom);
-    entries_json(json, "consents", &consent_kind, told->consents, told->n_consents, whom);
     json_begin_array(json, "contacts");
     for (size_t i = told->n_contacts; i > 0; i--) {
-        entry_json(json, NULL, &contact_kind, &told->contacts[i - 1], whom);
+        entry_json(json, NULL, &contact_kind, &told->contacts[i - 1], JSON_TO_EDIT);
     }
     json_end_array(json);
 }
@@ -358,7 +342,8 @@ bool route_get_rider(struct api_call *call, struct error *err)
     rider_cautions_json(&json, &facts.cautions);
     threshold_json(&json, &told);
     facts_in_words_json(&json, &facts);
-    entries_of_json(&json, &facts);
+    rider_entries_json(&json, &facts, JSON_TO_EDIT);
+    contacts_json(&json, &facts);
     last_ride_json(&json, &told.history);
     json_integer(&json, "rides_being_read_again", (int64_t)told.n_waiting);
     if (!fact_lists_json(call, &json, rider.id, err) ||

@@ -170,9 +170,8 @@ void rider_cautions_json(struct json *json, const struct rider_cautions *caution
     json_end_array(json);
 }
 
-static void season_json(struct json *json, const struct rider_told *told)
+void rider_entries_json(struct json *json, const struct rider_told *told, enum json_for whom)
 {
-    const enum json_for whom = JSON_TO_READ;
     entries_json(json, "goals", &goal_kind, told->goals, told->n_goals, whom);
     entries_json(json, "events", &event_kind, told->events, told->n_events, whom);
     entries_json(json, "blocks", &block_kind, told->blocks, told->n_blocks, whom);
@@ -182,6 +181,13 @@ static void season_json(struct json *json, const struct rider_told *told)
     } else {
         json_null(json, "available");
     }
+    if (told->health.is_screened) {
+        entry_json(json, "screening", &screening_kind, &told->health.screening, whom);
+    } else {
+        json_null(json, "screening");
+    }
+    entries_json(json, "flags", &flag_kind, told->flags, told->n_flags, whom);
+    entries_json(json, "consents", &consent_kind, told->consents, told->n_consents, whom);
 }
 
 void rider_told_json(struct json *json, const struct rider_told *told, const char *today)
@@ -193,14 +199,7 @@ void rider_told_json(struct json *json, const struct rider_told *told, const cha
     json_number(json, "age_y", told->facts.age_y, 0);
     rider_cautions_json(json, &told->cautions);
     figures_json(json, told);
-    season_json(json, told);
-    if (told->health.is_screened) {
-        entry_json(json, "screening", &screening_kind, &told->health.screening, whom);
-    } else {
-        json_null(json, "screening");
-    }
-    entries_json(json, "flags", &flag_kind, told->flags, told->n_flags, whom);
-    entries_json(json, "consents", &consent_kind, told->consents, told->n_consents, whom);
+    rider_entries_json(json, told, whom);
     entries_json(json, "contacts", &contact_kind, told->contacts, told->n_contacts, whom);
     json_end_object(json);
 }
