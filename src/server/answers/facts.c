@@ -4,11 +4,20 @@
 #include <math.h>
 #include <string.h>
 
-static void add_likely(struct json *json, const struct fact *fact)
+/* How surely, and whence: what a kind has of it. */
+static void add_how_known(struct json *json, enum fact_kind kind, const struct fact *fact)
 {
-    json_number(json, "low", fact->low, 3);
-    json_number(json, "high", fact->high, 3);
-    json_string(json, "meter", fact->meter_name);
+    if (kind == FACT_THRESHOLD) {
+        json_number(json, "low", fact->low, 3);
+        json_number(json, "high", fact->high, 3);
+        json_string(json, "meter", fact->meter_name);
+    }
+    if (kind == FACT_MAX_HEART_RATE) {
+        json_bool(json, "at_least", fact->at_least);
+    }
+    if (kind != FACT_WEIGHT) {
+        json_string(json, "known_by", fact->protocol);
+    }
 }
 
 void fact_json(struct json *json, enum fact_kind kind, const struct fact *fact, enum json_for whom)
@@ -17,15 +26,7 @@ void fact_json(struct json *json, enum fact_kind kind, const struct fact *fact, 
     json_string(json, "from", fact->day);
     json_number(json, "value", fact->value, 3);
     json_string(json, "unit", fact_row(kind)->unit);
-    if (kind == FACT_THRESHOLD) {
-        add_likely(json, fact);
-    }
-    if (kind == FACT_MAX_HEART_RATE) {
-        json_bool(json, "at_least", fact->at_least);
-    }
-    if (kind != FACT_WEIGHT) {
-        json_string(json, "known_by", fact->protocol);
-    }
+    add_how_known(json, kind, fact);
     json_string(json, "note", fact->note);
     if (whom == JSON_TO_EDIT) {
         json_integer(json, "number", fact->id);
@@ -46,15 +47,7 @@ void figure_json(struct json *json, enum fact_kind kind, const struct fact *fact
     json_number(json, "value", fact->value, 3);
     json_string(json, "unit", row->unit);
     json_string(json, "day", fact->day);
-    if (kind == FACT_THRESHOLD) {
-        add_likely(json, fact);
-    }
-    if (kind == FACT_MAX_HEART_RATE) {
-        json_bool(json, "at_least", fact->at_least);
-    }
-    if (kind != FACT_WEIGHT) {
-        json_string(json, "known_by", fact->protocol);
-    }
+    add_how_known(json, kind, fact);
     json_end_object(json);
 }
 

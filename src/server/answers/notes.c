@@ -1,6 +1,8 @@
 /* server/answers/notes.c: what was so on a day or on a ride, as JSON. */
 #include "server/answers/notes.h"
 
+#include "server/answers/said.h"
+
 #include <math.h>
 
 void note_json(struct json *json, const char *key, const struct day_note *note, enum json_for whom)
@@ -8,11 +10,7 @@ void note_json(struct json *json, const char *key, const struct day_note *note, 
     json_begin_object(json, key);
     json_integer(json, "id", note->id);
     json_string(json, "day", note->day);
-    if (note->recording == 0) {
-        json_null(json, "ride");
-    } else {
-        json_integer(json, "ride", note->recording);
-    }
+    id_json(json, "ride", note->recording);
     for (int a = 0; a < ANSWERS; a++) {
         const struct answer_row *row = answer_row((enum answer)a);
         const double value = note->answers.value[a];
