@@ -4,7 +4,7 @@
 #include "base/dates.h"
 #include "coaching/reply.h"
 #include "coaching/words/words.h"
-#include "roster/recordings.h"
+#include "server/answers/rides.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -123,23 +123,14 @@ static void add_note(struct roster_call *call, const struct day_note *note)
     }
 }
 
-/* The day after today, or --to if that is earlier. */
-static const char *last_day(struct roster_call *call, const char *to)
-{
-    int64_t days = 0;
-    char after[11];
-    (void)dates_parse_day(call->today, &days);
-    dates_format_day(days + 1, after);
-    return to != NULL && strcmp(to, after) < 0 ? to : arena_string(call->arena, after);
-}
-
 static bool list(struct roster_call *call, const struct note_values *values,
                  const struct rider *rider, struct error *err)
 {
     struct day_note *notes = NULL;
     size_t count = 0;
     if (!day_notes_list(call->roster, call->arena, rider->id, values->from,
-                        last_day(call, values->to), &notes, &count, err)) {
+                        rides_last_day(call->arena, values->to, call->today), &notes, &count,
+                        err)) {
         return false;
     }
     struct json json = json_begin(&call->out);

@@ -4,6 +4,7 @@
 #include "roster/availability.h"
 #include "roster/day_notes.h"
 #include "server/answers/notes.h"
+#include "server/answers/rides.h"
 #include "server/write.h"
 
 #include <math.h>
@@ -115,14 +116,11 @@ bool route_get_notes(struct api_call *call, struct error *err)
     struct day_note *notes = NULL;
     size_t count = 0;
     const char *from = NULL;
-    const char *to = entry_day_after(call->arena, call->today, 1);
-    const char *wished = NULL;
-    if (!api_query_day(call, "from", &from, err) || !api_query_day(call, "to", &wished, err)) {
-        return false;
-    }
-    to = wished != NULL && strcmp(wished, to) < 0 ? wished : to;
-    if (!write_rider(call, &rider, err) ||
-        !day_notes_list(call->roster, call->arena, rider.id, from, to, &notes, &count, err)) {
+    const char *to = NULL;
+    if (!api_query_day(call, "from", &from, err) || !api_query_day(call, "to", &to, err) ||
+        !write_rider(call, &rider, err) ||
+        !day_notes_list(call->roster, call->arena, rider.id, from,
+                        rides_last_day(call->arena, to, call->today), &notes, &count, err)) {
         return false;
     }
     struct json json = json_begin(&call->out);

@@ -48,8 +48,8 @@ void rider_json(struct json *json, const struct rider *rider);
 /* "cautions": [{"code", "text"}] */
 void rider_cautions_json(struct json *json, const struct rider_cautions *cautions);
 
-/* Goals, events, blocks, days off, the time of the week, screening, flags and consents: keys into an
- * open object. */
+/* Goals, events, blocks, days off, the time of the week, screening, flags and consents: keys into
+ * an open object. */
 void rider_entries_json(struct json *json, const struct rider_told *told, enum json_for whom);
 
 /* All of it, as an object. */

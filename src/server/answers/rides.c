@@ -1,8 +1,8 @@
 /* server/answers/rides.c: a rider's rides and the verdicts on them, as JSON. */
 #include "server/answers/rides.h"
 
-#include "base/dates.h"
 #include "coaching/gauge.h"
+#include "roster/entries.h"
 #include "roster/facts.h"
 #include "server/answers/said.h"
 
@@ -73,11 +73,6 @@ void ride_row_json(struct json *json, const struct ride_row *row,
 
 const char *rides_last_day(struct arena *arena, const char *to, const char *today)
 {
-    int64_t days = 0;
-    char after[11];
-    if (!dates_parse_day(today, &days)) {
-        return to;
-    }
-    dates_format_day(days + 1, after);
-    return to != NULL && strcmp(to, after) < 0 ? to : arena_string(arena, after);
+    const char *after = entry_day_after(arena, today, 1);
+    return to != NULL && strcmp(to, after) < 0 ? to : after;
 }

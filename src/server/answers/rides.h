@@ -21,7 +21,8 @@ MUST_USE bool ride_verdicts_find(struct roster *roster, struct arena *arena,
 void ride_row_json(struct json *json, const struct ride_row *row,
                    const struct ride_verdicts *verdicts, bool with_marks);
 
-/* The earlier of `to` (NULL = none) and the day after today: nothing later is told. */
+/* Of rides and notes: the earlier of `to` (NULL = none) and the day after today.  Nothing later is
+ * told. */
 const char *rides_last_day(struct arena *arena, const char *to, const char *today);
 
 #endif
