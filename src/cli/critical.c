@@ -1,6 +1,5 @@
 /* cli/critical.c: plumbline critical: critical power from a rider's all-out efforts. */
 #include "base/dates.h"
-#include "base/json.h"
 #include "cli/roster_call.h"
 #include "coaching/rider_cautions.h"
 #include "coaching/words/caution_words.h"
@@ -8,8 +7,7 @@
 #include "coaching/words/rider_words.h"
 #include "coaching/words/words.h"
 #include "roster/facts.h"
-#include "roster/past.h"
-#include "roster/readings.h"
+#include "server/answers/weeks.h"
 
 struct critical_values {
     struct roster_values common;
@@ -18,29 +16,24 @@ struct critical_values {
 static const struct option_row options[] = { ROSTER_OPTIONS };
 
 struct critical {
-    struct rider rider;
-    struct rider_history history;
-    struct limits limits;
+    struct weeks weeks;
     struct rider_facts facts;
     struct rider_cautions cautions;
     struct rider_power power;
-    size_t n_waiting;
 };
 
 static bool load(struct roster_call *call, struct critical *critical, struct error *err)
 {
-    struct db *db = roster_db(call->roster);
+    struct rider rider = { 0 };
+    struct weeks *weeks = &critical->weeks;
     *critical = (struct critical){ .facts = facts_unknown() };
-    if (!riders_find(call->roster, call->arena, call->words[0], &critical->rider, err) ||
-        !readings_limits(db, call->arena, critical->rider.id, &critical->limits, err) ||
-        !past_load(db, call->arena, &critical->rider, call->today, &critical->history,
-                   &critical->n_waiting, err) ||
-        !facts_on(call->roster, call->arena, critical->rider.id, call->today, &critical->facts,
-                  err)) {
+    if (!riders_find(call->roster, call->arena, call->words[0], &rider, err) ||
+        !weeks_take(call->roster, call->arena, &rider, call->today, weeks, err) ||
+        !facts_on(call->roster, call->arena, rider.id, call->today, &critical->facts, err)) {
         return false;
     }
-    critical->cautions = rider_cautions_find(&critical->facts, &critical->limits);
-    rider_power_read(call->arena, &critical->history, &critical->limits, &critical->power);
+    critical->cautions = rider_cautions_find(&critical->facts, &weeks->limits);
+    rider_power_read(call->arena, &weeks->history, &weeks->limits, &critical->power);
     return true;
 }
 
@@ -68,10 +61,7 @@ static void print_json(struct roster_call *call, const struct critical *critical
     struct json json = json_begin(&call->out);
     const struct power_duration *curve = &critical->power.curve;
     json_begin_object(&json, NULL);
-    json_integer(&json, "rider", critical->rider.id);
-    json_string(&json, "name", critical->rider.name);
-    json_string(&json, "today", call->today);
-    json_integer(&json, "rides_being_read_again", (int64_t)critical->n_waiting);
+    weeks_head_json(&json, &critical->weeks, call->today);
     json_string(&json, "end", duration_end_name(curve->end));
     json_number(&json, "cp_w", curve->cp_w, 1);
     json_number(&json, "cp_low_w", curve->cp_low_w, 1);
@@ -97,7 +87,7 @@ static void print_json(struct roster_call *call, const struct critical *critical
     json_end_array(&json);
     json_integer(&json, "efforts_with_another_meter", (int64_t)critical->power.n_other_meter);
     json_string(&json, "text",
-                words_critical_power(call->arena, &critical->power, &critical->limits));
+                words_critical_power(call->arena, &critical->power, &critical->weeks.limits));
     json_end_object(&json);
 }
 
@@ -144,13 +134,13 @@ static bool run(struct roster_call *call, const void *raw, struct error *err)
         print_json(call, &critical);
         return true;
     }
-    text_add_format(&call->out, "%s, %s\n", critical.rider.name,
-                    words_day(call->arena, critical.history.today));
-    if (critical.n_waiting > 0) {
-        roster_call_sentence(call, words_being_read_again(call->arena, critical.n_waiting));
+    text_add_format(&call->out, "%s, %s\n", critical.weeks.rider.name,
+                    words_day(call->arena, critical.weeks.history.today));
+    if (critical.weeks.n_waiting > 0) {
+        roster_call_sentence(call, words_being_read_again(call->arena, critical.weeks.n_waiting));
     }
-    roster_call_sentence(call,
-                         words_critical_power(call->arena, &critical.power, &critical.limits));
+    roster_call_sentence(
+        call, words_critical_power(call->arena, &critical.power, &critical.weeks.limits));
     if (critical.power.n_efforts > 0) {
         print_efforts(call, &critical.power);
     }

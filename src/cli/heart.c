@@ -1,14 +1,12 @@
 /* cli/heart.c: plumbline heart: what heart rate usually answers to power, and a ride against it. */
 #include "base/dates.h"
-#include "base/json.h"
 #include "cli/roster_call.h"
 #include "coaching/words/power_words.h"
 #include "coaching/words/rider_words.h"
 #include "coaching/words/words.h"
-#include "roster/past.h"
-#include "roster/readings.h"
 #include "roster/recordings.h"
 #include "roster/responses.h"
+#include "server/answers/weeks.h"
 
 #include <math.h>
 
@@ -21,10 +19,7 @@ static const struct option_row options[] = { ROSTER_OPTIONS };
 enum { DAYS_SHOWN = 12 };
 
 struct heart {
-    struct rider rider;
-    struct rider_history history;
-    struct limits limits;
-    size_t n_waiting;
+    struct weeks weeks;
     struct response_found found;
     bool is_ride; /* a ride was asked for, not a rider */
     struct ride_row row;
@@ -32,12 +27,13 @@ struct heart {
     struct response_day day;
 };
 
-static bool find(struct roster_call *call, struct heart *heart, struct error *err)
+static bool find(struct roster_call *call, struct heart *heart, struct rider *rider,
+                 struct error *err)
 {
     const char *word = call->words[0];
     heart->is_ride = recordings_names_one(word);
     if (!heart->is_ride) {
-        return riders_find(call->roster, call->arena, word, &heart->rider, err);
+        return riders_find(call->roster, call->arena, word, rider, err);
     }
     if (!recordings_find(call->roster, call->arena, word, &heart->row, err)) {
         return false;
@@ -47,32 +43,31 @@ static bool find(struct roster_call *call, struct heart *heart, struct error *er
                          "ride %s: its clock didn't know the day, so nothing is usual before it",
                          word);
     }
-    return riders_row(roster_db(call->roster), call->arena, heart->row.rider, &heart->rider, err);
+    return riders_row(roster_db(call->roster), call->arena, heart->row.rider, rider, err);
 }
 
 static bool read_all(struct roster_call *call, struct heart *heart, struct error *err)
 {
-    struct db *db = roster_db(call->roster);
+    struct rider rider = { 0 };
+    struct weeks *weeks = &heart->weeks;
     *heart = (struct heart){ 0 };
-    if (!find(call, heart, err) ||
-        !readings_limits(db, call->arena, heart->rider.id, &heart->limits, err) ||
-        !past_load(db, call->arena, &heart->rider, call->today, &heart->history, &heart->n_waiting,
-                   err)) {
+    if (!find(call, heart, &rider, err) ||
+        !weeks_take(call->roster, call->arena, &rider, call->today, weeks, err)) {
         return false;
     }
     const int64_t day =
-        heart->is_ride ? dates_day_number(heart->row.local_day) : heart->history.today + 1;
-    if (!responses_fit(call->roster, call->arena, &heart->rider, &heart->history, &heart->limits,
+        heart->is_ride ? dates_day_number(heart->row.local_day) : weeks->history.today + 1;
+    if (!responses_fit(call->roster, call->arena, &weeks->rider, &weeks->history, &weeks->limits,
                        day, &heart->found, err)) {
         return false;
     }
     if (heart->is_ride && !heart->found.is_withheld) {
         struct response_ride ride;
-        if (!responses_ride(call->roster, heart->rider.id, heart->row.id, day, &heart->limits,
+        if (!responses_ride(call->roster, weeks->rider.id, heart->row.id, day, &weeks->limits,
                             &ride, &heart->unfit, err)) {
             return false;
         }
-        heart->day = heart_response_day(&heart->found.response, &ride, &heart->limits);
+        heart->day = heart_response_day(&heart->found.response, &ride, &weeks->limits);
     }
     return true;
 }
@@ -96,11 +91,11 @@ static void add_days(struct roster_call *call, const struct heart *heart)
 
 static void print_words(struct roster_call *call, const struct heart *heart)
 {
-    text_add_format(&call->out, "%s, %s\n", heart->rider.name,
+    text_add_format(&call->out, "%s, %s\n", heart->weeks.rider.name,
                     heart->is_ride ? words_day(call->arena, dates_day_number(heart->row.local_day))
-                                   : words_day(call->arena, heart->history.today));
-    if (heart->n_waiting > 0) {
-        roster_call_sentence(call, words_being_read_again(call->arena, heart->n_waiting));
+                                   : words_day(call->arena, heart->weeks.history.today));
+    if (heart->weeks.n_waiting > 0) {
+        roster_call_sentence(call, words_being_read_again(call->arena, heart->weeks.n_waiting));
     }
     if (heart->found.is_withheld) {
         roster_call_sentence(call, words_heart_withheld());
@@ -109,8 +104,8 @@ static void print_words(struct roster_call *call, const struct heart *heart)
     if (heart->is_ride) {
         roster_call_sentence(call, words_heart_ride(call->arena, &heart->day, heart->unfit));
     }
-    roster_call_sentence(call,
-                         words_heart_response(call->arena, &heart->found.response, &heart->limits));
+    roster_call_sentence(
+        call, words_heart_response(call->arena, &heart->found.response, &heart->weeks.limits));
     if (!heart->is_ride && heart->found.response.end == RESPONSE_FITTED) {
         add_days(call, heart);
     }
@@ -169,10 +164,7 @@ static void print_json(struct roster_call *call, const struct heart *heart)
 {
     struct json json = json_begin(&call->out);
     json_begin_object(&json, NULL);
-    json_integer(&json, "rider", heart->rider.id);
-    json_string(&json, "name", heart->rider.name);
-    json_string(&json, "today", call->today);
-    json_integer(&json, "rides_being_read_again", (int64_t)heart->n_waiting);
+    weeks_head_json(&json, &heart->weeks, call->today);
     json_bool(&json, "withheld", heart->found.is_withheld);
     if (heart->is_ride) {
         add_ride(&json, heart);
@@ -183,9 +175,9 @@ static void print_json(struct roster_call *call, const struct heart *heart)
     }
     json_string(&json, "text",
                 heart->found.is_withheld ? words_heart_withheld()
-                : heart->is_ride
-                    ? words_heart_ride(call->arena, &heart->day, heart->unfit)
-                    : words_heart_response(call->arena, &heart->found.response, &heart->limits));
+                : heart->is_ride         ? words_heart_ride(call->arena, &heart->day, heart->unfit)
+                                         : words_heart_response(call->arena, &heart->found.response,
+                                                                &heart->weeks.limits));
     json_end_object(&json);
 }
 

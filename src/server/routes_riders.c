@@ -7,12 +7,11 @@
 #include "coaching/words/words.h"
 #include "roster/day_notes.h"
 #include "roster/equipment.h"
-#include "roster/past.h"
-#include "roster/readings.h"
 #include "server/answers/gauges.h"
 #include "server/answers/notes.h"
 #include "server/answers/rider.h"
 #include "server/answers/since.h"
+#include "server/answers/weeks.h"
 #include "server/write.h"
 
 #include <math.h>
@@ -20,10 +19,8 @@
 
 /* What both answers tell of a rider's rides. */
 struct told {
-    struct rider_history history;
+    struct weeks weeks;
     struct rider_readings readings;
-    struct limits limits;
-    size_t n_waiting;
     struct fact *thresholds; /* the newest first */
     size_t n_thresholds;
 };
@@ -31,15 +28,13 @@ struct told {
 static bool take(struct api_call *call, const struct rider *rider, struct told *out,
                  struct error *err)
 {
-    struct db *db = roster_db(call->roster);
     *out = (struct told){ 0 };
-    if (!readings_limits(db, call->arena, rider->id, &out->limits, err) ||
-        !past_load(db, call->arena, rider, call->today, &out->history, &out->n_waiting, err) ||
+    if (!weeks_take(call->roster, call->arena, rider, call->today, &out->weeks, err) ||
         !facts_list(call->roster, call->arena, rider->id, FACT_THRESHOLD, call->today,
                     &out->thresholds, &out->n_thresholds, err)) {
         return false;
     }
-    rider_readings_make(call->arena, &out->history, 2, &out->limits, &out->readings);
+    rider_readings_make(call->arena, &out->weeks.history, 2, &out->weeks.limits, &out->readings);
     return true;
 }
 
@@ -51,7 +46,7 @@ static void threshold_json(struct json *json, const struct told *told)
     }
     const struct fact *fact = &told->thresholds[0];
     const int64_t day = dates_day_number(fact->day);
-    const int64_t age = told->history.today - day;
+    const int64_t age = told->weeks.history.today - day;
     const struct threshold_words words = { fact->value, fact->low, fact->high, fact->protocol,
                                            day };
     json_begin_object(json, "threshold");
@@ -61,11 +56,12 @@ static void threshold_json(struct json *json, const struct told *told)
     json_string(json, "day", fact->day);
     json_integer(json, "age_days", age);
     json_bool(json, "out_of_date",
-              (double)age > told->limits.value[history_is_first_year(&told->history)
-                                                   ? LIMIT_THRESHOLD_OLD_FIRST_DAYS
-                                                   : LIMIT_THRESHOLD_OLD_DAYS]);
+              (double)age > told->weeks.limits.value[history_is_first_year(&told->weeks.history)
+                                                         ? LIMIT_THRESHOLD_OLD_FIRST_DAYS
+                                                         : LIMIT_THRESHOLD_OLD_DAYS]);
     json_string(json, "known_by", fact->protocol);
-    json_string(json, "text", words_threshold_told(json->out->arena, &words, told->history.today));
+    json_string(json, "text",
+                words_threshold_told(json->out->arena, &words, told->weeks.history.today));
     json_end_object(json);
 }
 
@@ -108,12 +104,12 @@ static void row_json(struct json *json, const struct rider *rider, const struct 
     mark_of(json, QUESTION_HOW, readings->how.verdict);
     mark_of(json, QUESTION_BASE_STATE, readings->base_state.verdict);
     mark_of(json, QUESTION_EASY_WEEKS, readings->easy_weeks.verdict);
-    mark_of(json, QUESTION_HARD_WORK, hard_verdict(&told->history));
+    mark_of(json, QUESTION_HARD_WORK, hard_verdict(&told->weeks.history));
     mark_of(json, QUESTION_PROGRESS, readings->progress.joint.verdict);
     json_end_array(json);
-    last_ride_json(json, &told->history);
+    last_ride_json(json, &told->weeks.history);
     json_null(json, "next_session"); /* not computed yet */
-    json_integer(json, "rides_being_read_again", (int64_t)told->n_waiting);
+    json_integer(json, "rides_being_read_again", (int64_t)told->weeks.n_waiting);
     json_end_object(json);
 }
 
@@ -305,7 +301,7 @@ static const char *head_of(struct api_call *call, const struct rider_told *facts
                            const struct told *told)
 {
     const struct event *event = next_event(facts);
-    const struct past_ride *last = last_ride_of(&told->history);
+    const struct past_ride *last = last_ride_of(&told->weeks.history);
     const struct load_weeks *load = &told->readings.load;
     const struct week_load *week = load->n > 0 ? &load->weeks[load->n - 1] : NULL;
     const struct rider_head head = {
@@ -317,7 +313,7 @@ static const char *head_of(struct api_call *call, const struct rider_told *facts
         .week_rides = week == NULL ? 0 : week->n_rides,
         .week_hours = week == NULL ? 0.0 : week->hours,
     };
-    return words_rider_head(call->arena, &head, told->history.today);
+    return words_rider_head(call->arena, &head, told->weeks.history.today);
 }
 
 bool route_get_rider(struct api_call *call, struct error *err)
@@ -344,11 +340,11 @@ bool route_get_rider(struct api_call *call, struct error *err)
     facts_in_words_json(&json, &facts);
     rider_entries_json(&json, &facts, JSON_TO_EDIT);
     contacts_json(&json, &facts);
-    last_ride_json(&json, &told.history);
-    json_integer(&json, "rides_being_read_again", (int64_t)told.n_waiting);
+    last_ride_json(&json, &told.weeks.history);
+    json_integer(&json, "rides_being_read_again", (int64_t)told.weeks.n_waiting);
     if (!fact_lists_json(call, &json, rider.id, err) ||
-        !notes_json(call, &json, rider.id, told.history.today,
-                    (int64_t)told.limits.value[LIMIT_HOW_NOTES_DAYS], err) ||
+        !notes_json(call, &json, rider.id, told.weeks.history.today,
+                    (int64_t)told.weeks.limits.value[LIMIT_HOW_NOTES_DAYS], err) ||
         !equipment_json(call, &json, &rider, err)) {
         return false;
     }
