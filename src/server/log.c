@@ -35,7 +35,8 @@ static struct json begin_line(struct text *line, const char *level)
     return json;
 }
 
-static void say(const char *level, const char *format, va_list args)
+__attribute__((format(printf, 2, 0))) static void say(const char *level, const char *format,
+                                                      va_list args)
 {
     char words[600];
     vsnprintf(words, sizeof words, format, args);
