@@ -20,29 +20,34 @@ build=$(cd "$build" && pwd) || exit 2
 [ -x "$build/fuzz/make_seeds" ] || { echo "fuzz.sh: $build has no fuzz targets" >&2; exit 2; }
 
 targets=(fit_read csv_read gpx_read fit_round ride_read gzip zip pack reply request)
-each=$((seconds / ${#targets[@]}))
+lanes=$(nproc) # as many at once as there are processors, each its share of them all
+each=$((seconds * lanes / ${#targets[@]}))
 [ "$each" -gt 0 ] || each=1
-status=0
-for target in "${targets[@]}"; do
-  corpus=$build/fuzz/corpus/$target
-  crashes=$build/fuzz/crashes/$target
-  log=$build/fuzz/$target.log
+
+# fuzz_one TARGET: says in one line how it ended.
+fuzz_one() {
+  local target=$1
+  local corpus=$build/fuzz/corpus/$target crashes=$build/fuzz/crashes/$target
+  local log=$build/fuzz/$target.log
   mkdir -p "$corpus" "$crashes"
-  "$build/fuzz/make_seeds" "$target" "$corpus" || exit 1
-  options=(-max_total_time="$each" -max_len=8192 -timeout=10 -rss_limit_mb=2048
+  "$build/fuzz/make_seeds" "$target" "$corpus" || return 1
+  local options=(-max_total_time="$each" -max_len=8192 -timeout=10 -rss_limit_mb=2048
     -artifact_prefix="$crashes/" -print_final_stats=1)
   [ -f "$source/fuzz/$target.dict" ] && options+=(-dict="$source/fuzz/$target.dict")
-  folders=("$corpus")
+  local folders=("$corpus")
   [ -d "$source/fuzz/$target/crashes" ] && folders+=("$source/fuzz/$target/crashes")
   if UBSAN_OPTIONS=print_stacktrace=1:halt_on_error=1 \
     "$build/fuzz/fuzz_$target" "${options[@]}" "${folders[@]}" >"$log" 2>&1; then
+    local runs covered
     runs=$(sed -n 's/^stat::number_of_executed_units: *//p' "$log" | tail -n 1)
     covered=$(sed -n 's/.* cov: \([0-9]*\) .*/\1/p' "$log" | tail -n 1)
     echo "$target: $each s, $runs runs, $covered edges, nothing broke"
   else
-    status=1
     tail -n 40 "$log"
     echo "$target: broke; the file lies in $crashes, the log is $log"
+    return 1
   fi
-done
-exit $status
+}
+export -f fuzz_one
+export build source each
+printf '%s\n' "${targets[@]}" | xargs -P "$lanes" -I '{}' bash -c 'fuzz_one {}' || exit 1
