@@ -72,11 +72,11 @@ static const char *const mark_rows[] = {
 
 /* The tables with a rider, in an order in which nothing that is left names what goes. */
 static const char *const of_rider[] = {
-    "weight",     "threshold",  "max_heart_rate", "rest_heart_rate", "limit_override",
-    "goal",       "event",      "day_off",        "availability",    "block",
-    "screening",  "flag",       "consent",        "contact",         "day_note",
-    "best_month", "reading",    "folder",         "attention_mark",  "declined",
-    "kept_copy",  "zone_table", "meter_check",    "equipment",
+    "weight",   "threshold",  "max_heart_rate", "rest_heart_rate", "limit_override",
+    "goal",     "event",      "day_off",        "availability",    "block",
+    "session",  "screening",  "flag",           "consent",         "contact",
+    "day_note", "best_month", "reading",        "folder",          "attention_mark",
+    "declined", "kept_copy",  "zone_table",     "meter_check",     "equipment",
 };
 
 /* Rows that are gone are known by what changes say of them: whose they were, or what they hung on.

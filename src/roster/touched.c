@@ -40,6 +40,8 @@ static const struct {
     { "limit_override", REACH_RIDER },
     { "goal", REACH_NONE },
     { "event", REACH_NONE },
+    { "session", REACH_NONE },
+    { "own_session", REACH_NONE },
     { "day_off", REACH_SPAN },
     { "availability", REACH_NONE },
     { "block", REACH_NONE },

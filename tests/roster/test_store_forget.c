@@ -51,6 +51,9 @@ static const char *const rows_of_ada[] = {
     "1, 3600, 'either')",
     "INSERT INTO block (rider, name, from_day, to_day) VALUES (1, 'base until carnival', "
     "'2026-01-02', '2026-02-17')",
+    "INSERT INTO session (rider, day, name, kind, words, state, why) VALUES (1, '2026-01-09', "
+    "'Hills behind the old mill', 'other', '60 min at 50-65 % \"no phone, Ada\"', 'drafted', "
+    "'because her goal is the pass')",
     "INSERT INTO screening (rider, day, heart_condition, chest_pain, fainting, "
     "sudden_death_in_family, medicine, pregnancy, new_and_over_45, cleared_by) VALUES (1, "
     "'2026-01-02', TRUE, FALSE, FALSE, FALSE, FALSE, FALSE, FALSE, 'Doctor Invented')",

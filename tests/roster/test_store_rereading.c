@@ -397,10 +397,10 @@ static void test_rereading__after_any_history_all_is_as_if_made_anew(void **stat
 static void test_touched__every_table_that_can_be_edited_has_its_reach(void **state)
 {
     (void)state;
-    static const char *const unread[] = { "goal",          "event",    "availability",
-                                          "block",         "consent",  "contact",
-                                          "folder",        "declined", "equipment_care",
-                                          "attention_mark" };
+    static const char *const unread[] = { "goal",           "event",    "availability",
+                                          "block",          "consent",  "contact",
+                                          "folder",         "declined", "equipment_care",
+                                          "attention_mark", "session",  "own_session" };
     for (size_t i = 0; i < n_editable_tables; i++) {
         bool is_unread = false;
         for (size_t k = 0; k < COUNT(unread); k++) {

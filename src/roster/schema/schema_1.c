@@ -171,6 +171,27 @@ const char *const schema_1[] = {
                                                       " note {TEXT}," VERSION ") {STRICT}",
     BY_RIDER("block", ", from_day"),
 
+    /* What a rider is to ride on a day, in plain words (coaching/session_text). */
+    "CREATE TABLE session ("
+    " id {ID}," RIDER
+    "," DAY("day") ","
+                   " name {TEXT} NOT NULL,"
+                   " kind {TEXT} NOT NULL,"
+                   " words {TEXT} NOT NULL,"
+                   " state {TEXT} NOT NULL CHECK (state IN ('drafted', 'given', 'withdrawn',"
+                   "  'done')),"
+                   " why {TEXT},"
+                   " confirmed {TEXT}," VERSION ") {STRICT}",
+    BY_RIDER("session", ", day"),
+
+    /* The coach's own, by name. */
+    "CREATE TABLE own_session ("
+    " id {ID},"
+    " name {TEXT} NOT NULL UNIQUE,"
+    " kind {TEXT} NOT NULL,"
+    " words {TEXT} NOT NULL,"
+    " note {TEXT}," VERSION ") {STRICT}",
+
     /* ---- health, and who agreed to what ---- */
     "CREATE TABLE screening ("
     " id {ID}," RIDER "," DAY("day") ","
