@@ -12,6 +12,7 @@
 #include "roster/import.h"
 #include "roster/rereading.h"
 #include "roster/settings.h"
+#include "roster/usual.h"
 
 #include <dirent.h>
 #include <errno.h>
@@ -311,9 +312,11 @@ static bool read_again(struct example *example, struct roster *roster, struct ro
                                          .stopped = is_stopped,
                                          .tell = tell_rereading,
                                          .context = example };
+    const struct usual_call usual = { roster, now, is_stopped, example };
+    size_t n_held = 0;
     return rereading_look(roster, example->arena, now, &jobs, err) &&
            rereading_run(example->arena, &call, &jobs, &sum, err) &&
-           (!sum.was_stopped || fail_stopped(err));
+           (!sum.was_stopped || fail_stopped(err)) && usual_keep(&usual, &n_held, err);
 }
 
 static bool fill_roster(struct example *example, struct error *err)

@@ -1,6 +1,7 @@
 /* cli/heart.c: plumbline heart: what heart rate usually answers to power, and a ride against it. */
 #include "base/dates.h"
 #include "cli/roster_call.h"
+#include "coaching/heart_json.h"
 #include "coaching/words/power_words.h"
 #include "coaching/words/rider_words.h"
 #include "coaching/words/words.h"
@@ -113,24 +114,6 @@ static void print_words(struct roster_call *call, const struct heart *heart)
 
 /* ---- JSON ---- */
 
-static void add_response(struct json *json, const struct heart_response *response)
-{
-    json_begin_object(json, "response");
-    json_string(json, "end", response_end_name(response->end));
-    json_integer(json, "rides", (int64_t)response->n_rides);
-    json_number(json, "tau_s", response->tau_s, 1);
-    json_number(json, "dead_s", response->dead_s, 0);
-    json_number(json, "gain_bpm_per_w", response->gain_bpm_per_w, 4);
-    json_number(json, "gain_low_bpm_per_w", response->gain_low, 4);
-    json_number(json, "gain_high_bpm_per_w", response->gain_high, 4);
-    json_number(json, "rest_bpm", response->rest_bpm, 1);
-    json_number(json, "drift_bpm_per_h", response->drift_bpm_per_h, 1);
-    json_number(json, "error_bpm", response->error_bpm, 1);
-    json_number(json, "day_sd_bpm", response->day_sd_bpm, 1);
-    json_number(json, "threshold_w", response->threshold_w, 1);
-    json_end_object(json);
-}
-
 static void add_ride(struct json *json, const struct heart *heart)
 {
     const struct response_day *day = &heart->day;
@@ -143,23 +126,6 @@ static void add_ride(struct json *json, const struct heart *heart)
     json_number(json, "line_bpm", day->line_bpm, 1);
 }
 
-static void add_past(struct json *json, const struct response_found *found)
-{
-    json_begin_array(json, "rides");
-    for (size_t i = 0; i < found->n; i++) {
-        char day[11];
-        dates_format_day(found->rides[i].day, day);
-        json_begin_object(json, NULL);
-        json_integer(json, "ride", found->rides[i].id);
-        json_string(json, "day", day);
-        json_number(json, "power_w", found->rides[i].mean_w, 0);
-        json_number(json, "against_usual_bpm",
-                    found->response.day_bpm != NULL ? found->response.day_bpm[i] : (double)NAN, 1);
-        json_end_object(json);
-    }
-    json_end_array(json);
-}
-
 static void print_json(struct roster_call *call, const struct heart *heart)
 {
     struct json json = json_begin(&call->out);
@@ -169,9 +135,10 @@ static void print_json(struct roster_call *call, const struct heart *heart)
     if (heart->is_ride) {
         add_ride(&json, heart);
     }
-    add_response(&json, &heart->found.response);
+    heart_json_response(&json, "response", &heart->found.response);
     if (!heart->is_ride) {
-        add_past(&json, &heart->found);
+        heart_json_rides(&json, "rides", &heart->found.response, heart->found.rides,
+                         heart->found.n);
     }
     json_string(&json, "text",
                 heart->found.is_withheld ? words_heart_withheld()

@@ -43,6 +43,14 @@ static const char *state_of(const struct roster_call *call, const struct job *jo
     return job->tries < JOBS_TRIES_MOST ? "failed" : "given up";
 }
 
+static bool find_rider(struct roster_call *call, int64_t id, const char **name, struct error *err)
+{
+    struct rider person = { 0 };
+    const bool is_there = riders_row(roster_db(call->roster), call->arena, id, &person, err);
+    *name = is_there ? person.name : NULL;
+    return is_there;
+}
+
 /* What a job is about; of one that isn't about a ride any more, no ride. */
 static bool find_ride(struct roster_call *call, const struct job *job, struct ride_row *row,
                       const char **rider, struct error *err)
@@ -50,6 +58,9 @@ static bool find_ride(struct roster_call *call, const struct job *job, struct ri
     struct rider person = { 0 };
     *row = (struct ride_row){ 0 };
     *rider = NULL;
+    if (strcmp(job->kind, JOB_USUAL) == 0) {
+        return find_rider(call, job->subject, rider, err);
+    }
     if (strcmp(job->subject_kind, "recording") != 0) {
         return true;
     }
@@ -116,6 +127,31 @@ static bool add_words(struct roster_call *call, const struct job *job, struct er
     return true;
 }
 
+static bool is_usual(const struct job *job)
+{
+    return strcmp(job->kind, JOB_USUAL) == 0;
+}
+
+static void add_head(struct roster_call *call, const struct job jobs[], size_t count)
+{
+    size_t n_usual = 0;
+    for (size_t i = 0; i < count; i++) {
+        n_usual += is_usual(&jobs[i]) ? 1 : 0;
+    }
+    if (count == 0) {
+        text_add(&call->out, "Nothing waits: every reading rests on what is true now\n");
+    } else if (n_usual < count) {
+        text_add_format(&call->out, "%s to be read again: plumbline jobs --run\n",
+                        reread_rides(call->arena, count - n_usual));
+    }
+    if (n_usual > 0) {
+        text_add_format(&call->out,
+                        "Heart rate of %zu rider%s to be held against usual again%s\n", n_usual,
+                        n_usual == 1 ? "" : "s",
+                        n_usual < count ? "" : ": plumbline jobs --run");
+    }
+}
+
 /* On a screen the first are enough, and whatever went wrong. */
 static const size_t WORDS_MOST = 20;
 
@@ -129,14 +165,14 @@ static bool list(struct roster_call *call, struct error *err)
     struct json json = json_begin(&call->out);
     if (call->json) {
         json_begin_array(&json, NULL);
-    } else if (count == 0) {
-        text_add(&call->out, "Nothing waits: every reading rests on what is true now\n");
     } else {
-        text_add_format(&call->out, "%s to be read again: plumbline jobs --run\n",
-                        reread_rides(call->arena, count));
+        add_head(call, jobs, count);
     }
     size_t left_out = 0;
     for (size_t i = 0; i < count; i++) {
+        if (!call->json && is_usual(&jobs[i]) && jobs[i].last_error == NULL) {
+            continue; /* the head said it */
+        }
         const bool is_shown = i < WORDS_MOST || jobs[i].last_error != NULL;
         left_out += is_shown ? 0 : 1;
         if (call->json ? !add_json(call, &json, &jobs[i], err)

@@ -3,6 +3,7 @@
 
 #include "cli/stop.h"
 #include "roster/changes.h"
+#include "roster/usual.h"
 
 #include <stdio.h>
 #include <unistd.h>
@@ -65,6 +66,11 @@ bool reread_jobs(struct roster_call *call, const struct rereading_jobs *jobs,
             fprintf(stderr, "\r%*s\r", 79, "");
         }
     }
+    /* With every ride read, how each stands to what is usual; where nothing changed, nothing is
+     * done. */
+    const struct usual_call usual = { call->roster, call->now, stop_is_asked, NULL };
+    size_t n_held = 0;
+    done = done && (sum->was_stopped || usual_keep(&usual, &n_held, err));
     stop_end();
     call->was_stopped = sum->was_stopped;
     return done;

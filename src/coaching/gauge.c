@@ -57,6 +57,8 @@ enum verdict_answer verdict_answer(enum verdict verdict)
     case VERDICT_ASK_FIRST:
     case VERDICT_JUMP:
     case VERDICT_DIFFER:
+    case VERDICT_HIGHER_THAN_USUAL:
+    case VERDICT_LOWER_THAN_USUAL:
     case VERDICT_OFF: return ANSWER_NO;
     case VERDICT_CANNOT_TELL:
     case VERDICT_OUT_OF_DATE:
@@ -280,6 +282,20 @@ static bool meters_gauge(const struct reading *reading, struct gauge *out)
     return !isnan(reading->estimate);
 }
 
+/* Unusual is as far off on either side. */
+static bool today_gauge(const struct reading *reading, struct gauge *out)
+{
+    out->limits[out->n_limits++] = -reading->limit_value;
+    out->limits[out->n_limits++] = reading->limit_value;
+    out->sides[0] = "lower";
+    out->sides[1] = "usual";
+    out->sides[2] = "higher";
+    out->unit = "beats";
+    out->what = "beats against what this power usually brings";
+    out->bar = LIKELY;
+    return !isnan(reading->estimate);
+}
+
 /* ---- a rider's weeks ---- */
 
 static bool easy_weeks_gauge(const struct reading *reading, struct gauge *out)
@@ -337,6 +353,7 @@ bool reading_gauge(struct arena *arena, const struct reading *reading, struct ga
     case QUESTION_HOW: made = how_gauge(reading, &gauge); break;
     case QUESTION_LOAD: made = load_gauge(reading, &gauge); break;
     case QUESTION_METERS: made = meters_gauge(reading, &gauge); break;
+    case QUESTION_TODAY: made = today_gauge(reading, &gauge); break;
     case QUESTION_COMEBACK: break;
     }
     for (size_t i = 0; i < gauge.n_limits; i++) {

@@ -40,7 +40,8 @@ struct gauge {
  *   progress, stalled   the change of bests against none, or the gain that would be progress
  *   easy weeks          the share of easy rides that were too hard
  *   how                 effort against the usual, unless something else decided
- *   load                a week's hours against the line of a jump */
+ *   load                a week's hours against the line of a jump
+ *   today               beats against usual, between the lines of unusual */
 bool reading_gauge(struct arena *arena, const struct reading *reading, struct gauge *out);
 
 /* The gauge in words, for who can't see it: "6 beats, likely 4 to 8. Line: 10 (passed, not

@@ -21,6 +21,7 @@ const char *question_name(enum question question)
         [QUESTION_LOAD] = "load",
         [QUESTION_COMEBACK] = "comeback",
         [QUESTION_METERS] = "meters",
+        [QUESTION_TODAY] = "today",
     };
     return names[question];
 }
@@ -41,6 +42,7 @@ const char *question_method(enum question question)
         [QUESTION_LOAD] = "load/1",
         [QUESTION_COMEBACK] = "comeback/1",
         [QUESTION_METERS] = "meters/1",
+        [QUESTION_TODAY] = "today/1",
     };
     return methods[question];
 }
@@ -89,6 +91,8 @@ const char *verdict_name(enum verdict verdict)
         [VERDICT_BACK] = "back",
         [VERDICT_NO_CLEAR_DIFFERENCE] = "no clear difference",
         [VERDICT_DIFFER] = "differ",
+        [VERDICT_HIGHER_THAN_USUAL] = "higher than usual",
+        [VERDICT_LOWER_THAN_USUAL] = "lower than usual",
     };
     return names[verdict];
 }

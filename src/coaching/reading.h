@@ -12,6 +12,7 @@
 #include "physiology/drift.h"
 #include "physiology/effort.h"
 #include "physiology/facts.h"
+#include "physiology/heart_response.h"
 #include "physiology/load.h"
 #include "physiology/reps.h"
 #include "physiology/steady.h"
@@ -34,6 +35,8 @@ enum question {
     QUESTION_COMEBACK,
     /* about two recordings of one ride */
     QUESTION_METERS,
+    /* about a ride, against those before it: made from history, never by reading_make */
+    QUESTION_TODAY,
 };
 enum { RIDE_QUESTIONS = QUESTION_HARD_DAY + 1 };
 const char *question_name(enum question question); /* "trust", "base", "easy work", ... */
@@ -96,8 +99,11 @@ enum verdict {
     /* meters */
     VERDICT_NO_CLEAR_DIFFERENCE,
     VERDICT_DIFFER,
+    /* today; as usual: VERDICT_USUAL */
+    VERDICT_HIGHER_THAN_USUAL,
+    VERDICT_LOWER_THAN_USUAL,
 };
-enum { VERDICTS = VERDICT_DIFFER + 1 };
+enum { VERDICTS = VERDICT_LOWER_THAN_USUAL + 1 };
 const char *verdict_name(enum verdict verdict); /* "cannot tell", "usable in part", ... */
 bool verdict_find(const char *name, enum verdict *verdict);
 
@@ -167,7 +173,9 @@ struct ride_readings {
     struct effort efforts[EFFORT_DURATIONS]; /* [n_efforts] those bests, with what says all-out */
     size_t n_efforts;
     struct ride_load load;
-    double zone_s[ZONES_MOST];  /* NAN without threshold */
+    const struct response_ride *heart; /* sums for the heart's response; NULL unless heart_fits */
+    enum response_unfit heart_unfit;   /* RIDE_FITS, or why there are none */
+    double zone_s[ZONES_MOST];         /* NAN without threshold */
     const char **finding_texts; /* [recording->n_findings], one sentence each */
     struct causes cautions;     /* stand at the top of the ride whatever was masked */
     const char *summary;        /* what the recording is, one or two sentences */

@@ -24,6 +24,20 @@ static void count_zones(struct arena *arena, const struct recording *recording,
     }
 }
 
+/* What the rider's heart response is fitted to, from many rides. */
+static void sum_heart(struct arena *arena, const struct recording *recording,
+                      const struct rider_facts *facts, const struct limits *limits,
+                      struct ride_readings *out)
+{
+    out->heart_unfit = RIDE_NO_POWER;
+    if (recording->is_ride) {
+        struct response_ride *sums = arena_alloc(arena, 1, sizeof *sums);
+        out->heart_unfit =
+            response_ride_of(arena, recording, facts->max_heart_rate_bpm, limits, sums);
+        out->heart = out->heart_unfit == RIDE_FITS ? sums : NULL;
+    }
+}
+
 bool reading_make(struct arena *arena, const struct recording *recording,
                   const struct rider_facts *facts, const struct limits *limits,
                   struct ride_readings *out, struct error *err)
@@ -33,6 +47,7 @@ bool reading_make(struct arena *arena, const struct recording *recording,
     out->summary = words_summary(arena, recording);
     ride_trust_read(arena, recording, facts, limits, out);
     count_zones(arena, recording, facts, out);
+    sum_heart(arena, recording, facts, limits, out);
     if (!recording->is_ride) {
         ride_load_read(arena, recording, facts, limits, out);
         return true;

@@ -45,6 +45,10 @@ struct past_ride {
     struct past_reading base; /* estimate: beats of drift */
     struct past_reading easy; /* estimate: % of pedalling above the line */
     struct past_reading hard; /* of the whole ride */
+    /* Heart rate against usual.  Estimate: beats; the mean of two rides where these decided. */
+    struct past_reading today;
+    double against_bpm; /* of this ride alone; NAN = not known, as the next */
+    double day_sd_bpm;  /* how days spread with this rider, by the rides before it */
     double hours;
     double work_kj; /* NAN = not known, as the rest */
     double zone_s[ZONES_MOST];

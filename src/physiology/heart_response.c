@@ -448,7 +448,7 @@ struct response_day heart_response_day(const struct heart_response *response,
                                        const struct limits *limits)
 {
     const double none = (double)NAN;
-    struct response_day day = { USUAL_UNKNOWN, none, none, none, none, none, 0 };
+    struct response_day day = { USUAL_UNKNOWN, none, none, none, none, none, none, 0 };
     if (response->end != RESPONSE_FITTED || ride->n_pairs == 0 ||
         (double)(ride->n * RESPONSE_STEP_S) < limits->value[LIMIT_RESPONSE_RIDE_S]) {
         return day;
@@ -468,9 +468,11 @@ struct response_day heart_response_day(const struct heart_response *response,
     day.high = day.bpm + distributions_normal_quantile(0.95) * se;
     day.sd_bpm = response->day_sd_bpm;
     /* The usual itself is a mean of n days. */
-    day.line_bpm =
+    const double so_rare =
         distributions_t_quantile(1.0 - 1.0 / limits->value[LIMIT_TODAY_RARITY], freedom) *
-        day.sd_bpm * sqrt(1.0 + 1.0 / n);
+        day.sd_bpm;
+    day.line_bpm = so_rare * sqrt(1.0 + 1.0 / n);
+    day.pair_line_bpm = so_rare * sqrt(1.0 / 2.0 + 1.0 / n);
     day.verdict = day.bpm > day.line_bpm    ? USUAL_HIGHER
                   : day.bpm < -day.line_bpm ? USUAL_LOWER
                                             : USUAL;

@@ -133,7 +133,8 @@ struct response_day {
     double low; /* 90 % interval of this ride's own offset */
     double high;
     double line_bpm; /* how far off is unusual, either way */
-    double sd_bpm;   /* of days */
+    double pair_line_bpm; /* the same of the mean of two rides */
+    double sd_bpm;        /* of days */
     size_t n_past;
 };
 

@@ -25,6 +25,11 @@ static const struct {
     { "laps without their recording", OF_RECORDING("lap") },
     { "loads without their recording", OF_RECORDING("ride_load") },
     { "efforts without their recording", OF_RECORDING("effort") },
+    { "heart sums without their recording", OF_RECORDING("heart_sums") },
+    { "days of the heart without their recording", OF_RECORDING("heart_day") },
+    { "heart responses without their rider",
+      "SELECT COUNT(*), MIN(x.id) FROM heart_response x WHERE NOT EXISTS (SELECT 1 FROM rider p "
+      "WHERE p.id = x.rider)" },
     { "asked rides without their recording", OF_RECORDING("asked") },
     { "bests without their recording", OF_RECORDING("best_curve") },
     { "loads without their recording", OF_RECORDING("ride_load") },

@@ -72,11 +72,12 @@ static const char *const mark_rows[] = {
 
 /* The tables with a rider, in an order in which nothing that is left names what goes. */
 static const char *const of_rider[] = {
-    "weight",   "threshold",  "max_heart_rate", "rest_heart_rate", "limit_override",
-    "goal",     "event",      "day_off",        "availability",    "block",
-    "session",  "screening",  "flag",           "consent",         "contact",
-    "day_note", "best_month", "reading",        "folder",          "attention_mark",
-    "declined", "kept_copy",  "zone_table",     "meter_check",     "equipment",
+    "weight",         "threshold",  "max_heart_rate", "rest_heart_rate", "limit_override",
+    "goal",           "event",      "day_off",        "availability",    "block",
+    "session",        "screening",  "flag",           "consent",         "contact",
+    "day_note",       "best_month", "reading",        "folder",          "attention_mark",
+    "declined",       "kept_copy",  "zone_table",     "meter_check",     "equipment",
+    "heart_response",
 };
 
 /* Rows that are gone are known by what changes say of them: whose they were, or what they hung on.
@@ -249,6 +250,8 @@ static const char *const drop_rides[] = {
     "DELETE FROM best_curve WHERE recording IN " OF_RIDES,
     "DELETE FROM ride_load WHERE recording IN " OF_RIDES,
     "DELETE FROM effort WHERE recording IN " OF_RIDES,
+    "DELETE FROM heart_sums WHERE recording IN " OF_RIDES,
+    "DELETE FROM heart_day WHERE recording IN " OF_RIDES,
     "DELETE FROM job WHERE (subject_kind = 'recording' AND subject IN " OF_RIDES
     ") OR (subject_kind = 'rider' AND subject = $1)",
     /* No other rider's, by the program; but a foreign key must not stop this. */

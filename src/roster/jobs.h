@@ -17,6 +17,9 @@
 /* What is to be done. */
 #define JOB_LOOK "look" /* which readings a change touched; subject: a change, rider, recording */
 #define JOB_READ "read" /* readings of a recording made again */
+#define JOB_USUAL                                                                                  \
+    "usual" /* a rider's heart response fitted again, and rides held against it; priority: the     \
+             * first day to look at */
 
 #define JOBS_TRIES_MOST   5
 #define JOBS_LEASE_S      120 /* a dead process's job is anyone's after this */
@@ -28,7 +31,7 @@ struct job {
     const char *kind;
     const char *subject_kind;
     int64_t subject;
-    int64_t priority; /* the smallest first; of a recording: the day, counted backwards */
+    int64_t priority; /* the smallest first; of JOB_READ: the day, counted backwards */
     int64_t tries;
     int64_t asked_utc_s;
     const char *lease_by;      /* who is at it; NULL = nobody */
@@ -37,7 +40,7 @@ struct job {
 };
 
 /* Asks for it, inside db_write: kind, subject_kind, subject and priority of wish are read.  *id
- * gets the job's. */
+ * gets the job's.  Of two days of JOB_USUAL the earlier stays. */
 MUST_USE bool jobs_ask(struct db *db, struct arena *arena, const struct job *wish,
                        int64_t now_utc_s, int64_t *id, struct error *err);
 

@@ -120,7 +120,8 @@ static struct past_reading *place_of(struct past_ride *ride, const char *questio
     } places[] = { { QUESTION_TRUST, &ride->trust },
                    { QUESTION_BASE, &ride->base },
                    { QUESTION_EASY_WORK, &ride->easy },
-                   { QUESTION_HARD_WORK, &ride->hard } };
+                   { QUESTION_HARD_WORK, &ride->hard },
+                   { QUESTION_TODAY, &ride->today } };
     for (size_t i = 0; i < sizeof places / sizeof places[0]; i++) {
         if (strcmp(question, question_name(places[i].question)) == 0) {
             return places[i].place;
@@ -159,8 +160,8 @@ static bool load_readings(const struct loading *loading, struct error *err)
     struct db_rows rest = { 0 };
     if (!ask(loading, READINGS "= 'base' ORDER BY x.id", "ittRRR", &base, err) ||
         !ask_since(loading,
-                   READINGS "IN ('trust', 'easy work', 'hard work', 'hard day') AND x.day >= $3 "
-                            "ORDER BY x.id",
+                   READINGS "IN ('trust', 'easy work', 'hard work', 'hard day', 'today') AND x.day "
+                            ">= $3 ORDER BY x.id",
                    "ittRRR", &rest, err)) {
         return false;
     }
@@ -172,6 +173,47 @@ static bool load_readings(const struct loading *loading, struct error *err)
         take_reading(loading, &rest, i);
     }
     return true;
+}
+
+/* What waits to be held against usual again is not known. */
+static bool forget_waiting(const struct loading *loading, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(loading->db, loading->scratch,
+                  "SELECT priority FROM job WHERE kind = 'usual' AND subject_kind = 'rider' AND "
+                  "subject = $1",
+                  "i", DB_ARGS(db_integer(loading->rider)), &rows, err)) {
+        return false;
+    }
+    struct rider_history *out = loading->out;
+    const struct past_ride none = past_ride_begin(0, 0);
+    for (size_t i = rows.count == 0 ? out->n_rides
+                                    : history_ride_from(out, db_integer_at(&rows, 0, 0));
+         i < out->n_rides; i++) {
+        out->rides[i].today = none.today;
+        out->rides[i].against_bpm = (double)NAN;
+        out->rides[i].day_sd_bpm = (double)NAN;
+    }
+    return true;
+}
+
+static bool load_heart(const struct loading *loading, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!ask_since(loading,
+                   "SELECT x.recording, x.against_bpm, x.day_sd_bpm FROM heart_day x JOIN"
+                   RECENT_JOIN " ORDER BY x.id",
+                   "irr", &rows, err)) {
+        return false;
+    }
+    for (size_t i = 0; i < rows.count; i++) {
+        struct past_ride *ride = ride_of(loading, db_integer_at(&rows, i, 0));
+        if (ride != NULL) {
+            ride->against_bpm = db_real_at(&rows, i, 1);
+            ride->day_sd_bpm = db_real_at(&rows, i, 2);
+        }
+    }
+    return forget_waiting(loading, err);
 }
 
 /* The numbers of [["endurance", 1800], ...], which this program wrote: a name may hold anything but
@@ -438,8 +480,8 @@ static bool count_waiting(const struct loading *loading, size_t *n_waiting, stru
 
 static bool load_all(struct loading *loading, size_t *n_waiting, struct error *err)
 {
-    return load_rides(loading, err) && load_readings(loading, err) && load_loads(loading, err) &&
-           load_asked(loading, err) && load_efforts(loading, err) && load_meters(loading, err) &&
+    return load_rides(loading, err) && load_readings(loading, err) && load_heart(loading, err) &&
+           load_loads(loading, err) && load_asked(loading, err) && load_efforts(loading, err) && load_meters(loading, err) &&
            load_links(loading, err) && load_off(loading, err) && load_notes(loading, err) &&
            load_rider(loading, err) && count_waiting(loading, n_waiting, err);
 }

@@ -4,6 +4,7 @@
 #include "base/json.h"
 #include "base/text.h"
 #include "coaching/ride_json.h"
+#include "roster/usual.h"
 
 #include <math.h>
 #include <sodium.h>
@@ -103,6 +104,9 @@ static void sum_basis(enum question question, const struct reading_source *sourc
     text_add_format(&text, "%s\n%s\npart %zu\n", question_method(question), RECORDING_METHOD,
                     source->part);
     text_add_bytes(&text, (const char *)source->sha256, sizeof source->sha256);
+    if (question == QUESTION_TRUST) {
+        text_add_format(&text, "%s\n", HEART_SUMS_METHOD); /* every recording has this question */
+    }
     add_facts(&text, inputs[question], facts);
     text_add_bytes(&text, (const char *)limits, BASIS_BYTES);
     crypto_hash_sha256(out, (const unsigned char *)text.bytes, text.length);
@@ -133,7 +137,7 @@ void readings_version(char out[READINGS_VERSION_SIZE])
     struct arena *scratch = arena_open();
     struct text text = text_begin(scratch, 1000000);
     const struct limits limits = limits_default();
-    text_add_format(&text, "%s\n", RECORDING_METHOD);
+    text_add_format(&text, "%s\n%s\n", RECORDING_METHOD, HEART_SUMS_METHOD);
     for (int q = QUESTION_TRUST; q < RIDE_QUESTIONS; q++) {
         text_add_format(&text, "%s\n", question_method((enum question)q));
     }
@@ -201,6 +205,7 @@ struct packed_readings readings_pack(struct arena *arena, const struct ride_read
                                        ARENA_ARRAY(arena, struct packed_reading, readings->count),
                                    .count = readings->count };
     pack_load(arena, readings, facts, &out);
+    out.heart = ride_sums_pack(arena, readings->heart, readings->heart_unfit);
     for (size_t i = 0; i < readings->count; i++) {
         const struct reading *reading = &readings->items[i];
         struct text content = text_begin(arena, CONTENT_MOST);
@@ -305,7 +310,10 @@ bool readings_store(struct db *db, int64_t rider, int64_t recording, const char 
             return false;
         }
     }
-    return store_load(db, recording, readings, err) && store_efforts(db, recording, readings, err);
+    return store_load(db, recording, readings, err) &&
+           store_efforts(db, recording, readings, err) &&
+           ride_sums_store(db, recording, &readings->heart, err) &&
+           (day == NULL || usual_ask(db, rider, day, now_utc_s, err));
 }
 
 /* -1 for a question of another version. */

@@ -9,6 +9,7 @@
 #include "coaching/reading.h"
 #include "coaching/rider_history.h"
 #include "roster/db.h"
+#include "roster/ride_sums.h"
 
 #define BASIS_BYTES 32
 
@@ -49,13 +50,15 @@ struct packed_readings {
     size_t n_efforts;
     unsigned cautions; /* enum past_caution, added */
     bool is_hilly;     /* the easy ride was said to be hilly */
+    struct packed_sums heart;
 };
 
 struct packed_readings readings_pack(struct arena *arena, const struct ride_readings *readings,
                                      const struct reading_source *source,
                                      const struct rider_facts *facts, const struct limits *limits);
 
-/* Puts them in the place of the recording's earlier ones, inside db_write.
+/* Puts them in the place of the recording's earlier ones, inside db_write, and asks for rides from
+ * that day on to be held against usual again.
  *   day  local day of the recording; NULL = not known */
 MUST_USE bool readings_store(struct db *db, int64_t rider, int64_t recording, const char *day,
                              const struct packed_readings *readings, int64_t now_utc_s,

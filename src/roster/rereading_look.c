@@ -7,6 +7,7 @@
 #include "roster/readings.h"
 #include "roster/same_ride.h"
 #include "roster/touched.h"
+#include "roster/usual.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -141,7 +142,8 @@ static bool look_at_days(struct look *look, int64_t rider, const char *from_day,
     struct known known = { 0 };
     struct ride_row *rows = NULL;
     size_t count = 0;
-    if (!recordings_list(look->db, look->arena, &query, &rows, &count, err)) {
+    if (!recordings_list(look->db, look->arena, &query, &rows, &count, err) ||
+        !usual_ask(look->db, rider, from_day, look->now_utc_s, err)) {
         return false;
     }
     for (size_t i = 0; i < count; i++) {
@@ -172,7 +174,8 @@ static bool look_at_recording(struct look *look, int64_t id, bool is_settled, st
     }
     for (size_t i = 0; i < count; i++) {
         if (!recordings_row(look->db, look->arena, ids[i], &row, err) ||
-            !compare(look, &known, &row, err)) {
+            !compare(look, &known, &row, err) ||
+            !usual_ask(look->db, row.rider, row.local_day, look->now_utc_s, err)) {
             return false;
         }
     }

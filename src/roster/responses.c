@@ -4,6 +4,7 @@
 #include "base/dates.h"
 #include "roster/facts.h"
 #include "roster/recordings.h"
+#include "roster/ride_sums.h"
 
 #include <math.h>
 
@@ -16,29 +17,43 @@ static bool facts_of_day(struct roster *roster, struct arena *arena, int64_t rid
     return facts_on(roster, arena, rider, text, out, err);
 }
 
+/* Read before sums were kept: from its stored series. */
+static bool sums_of_series(struct roster *roster, struct arena *scratch, int64_t rider,
+                           const struct limits *limits, struct response_ride *out,
+                           enum response_unfit *unfit, struct error *err)
+{
+    struct rider_facts facts;
+    struct recording loaded = { 0 };
+    if (!facts_of_day(roster, scratch, rider, out->day, &facts, err) ||
+        !recordings_load(roster_db(roster), scratch, out->id, &loaded, err)) {
+        return false;
+    }
+    *unfit = response_ride_of(scratch, &loaded, facts.max_heart_rate_bpm, limits, out);
+    return true;
+}
+
 bool responses_ride(struct roster *roster, int64_t rider, int64_t recording, int64_t day,
                     const struct limits *limits, struct response_ride *out,
                     enum response_unfit *unfit, struct error *err)
 {
-    struct rider_facts facts;
     /* The grid of a ride is large and its sums are small. */
     struct arena *scratch = arena_open();
-    struct recording loaded = { 0 };
-    const bool ok = facts_of_day(roster, scratch, rider, day, &facts, err) &&
-                    recordings_load(roster_db(roster), scratch, recording, &loaded, err);
-    if (ok) {
-        out->id = recording;
-        out->day = day;
-        *unfit = response_ride_of(scratch, &loaded, facts.max_heart_rate_bpm, limits, out);
-    }
+    bool is_there = false;
+    out->id = recording;
+    out->day = day;
+    const bool ok =
+        ride_sums_find(roster_db(roster), scratch, recording, &is_there, out, unfit, err) &&
+        (is_there || sums_of_series(roster, scratch, rider, limits, out, unfit, err));
     arena_close(scratch);
     return ok;
 }
 
-static bool is_trusted(const struct past_ride *ride)
+bool responses_may_use(const struct rider_history *history, const struct past_ride *ride)
 {
     return ride->is_ride && ride->has_power && !ride->spoiled && ride->trust.is_asked &&
-           (ride->trust.verdict == VERDICT_USABLE || ride->trust.verdict == VERDICT_USABLE_IN_PART);
+           (ride->trust.verdict == VERDICT_USABLE ||
+            ride->trust.verdict == VERDICT_USABLE_IN_PART) &&
+           !history_is_ill(history, ride->day);
 }
 
 bool responses_fit(struct roster *roster, struct arena *arena, const struct rider *rider,
@@ -58,7 +73,7 @@ bool responses_fit(struct roster *roster, struct arena *arena, const struct ride
     for (size_t i = from; i < to && !out->is_withheld; i++) {
         const struct past_ride *ride = &history->rides[i];
         enum response_unfit unfit = RIDE_FITS;
-        if (!is_trusted(ride) || history_is_ill(history, ride->day)) {
+        if (!responses_may_use(history, ride)) {
             continue;
         }
         if (!responses_ride(roster, rider->id, ride->id, ride->day, limits, &out->rides[out->n],

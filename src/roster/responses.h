@@ -1,7 +1,8 @@
 /* roster/responses.h: a rider's heart response, from the recordings on file.
  *
- * The sums of each ride are made from its stored series; the fit is made anew each time.  Left out:
- * rides whose recording isn't to be trusted, rides that something spoiled, and days ill. */
+ * The sums of each ride are kept with its readings (roster/ride_sums), so a fit is additions; of a
+ * ride that was read before they were kept, they are made from its series.  Left out: rides whose
+ * recording isn't to be trusted, rides that something spoiled, and days ill. */
 #ifndef ROSTER_RESPONSES_H
 #define ROSTER_RESPONSES_H
 
@@ -22,6 +23,10 @@ struct response_found {
 MUST_USE bool responses_fit(struct roster *roster, struct arena *arena, const struct rider *rider,
                             const struct rider_history *history, const struct limits *limits,
                             int64_t before_day, struct response_found *out, struct error *err);
+
+/* True if a response may be fitted to the ride: its recording is trusted, nothing spoiled it, and
+ * the rider wasn't ill that day.  Its sums may still be too few. */
+bool responses_may_use(const struct rider_history *history, const struct past_ride *ride);
 
 /* The sums of one stored recording; *unfit says why there are none. */
 MUST_USE bool responses_ride(struct roster *roster, int64_t rider, int64_t recording, int64_t day,

@@ -2,6 +2,7 @@
 #include "server/rereader.h"
 
 #include "roster/rereading.h"
+#include "roster/usual.h"
 #include "server/log.h"
 
 #include <pthread.h>
@@ -118,6 +119,11 @@ static bool read_some(struct rereader *rereader, struct roster *roster, bool *mo
         done = rereading_run(arena, &call, &due, &sum, err);
         rereader->done += sum.done + sum.failed + sum.elsewhere;
         tell_progress(rereader, rereader->done);
+    }
+    if (done && !is_closing(rereader)) {
+        const struct usual_call usual = { roster, now, is_closing, rereader };
+        size_t n_held = 0;
+        done = usual_keep(&usual, &n_held, err);
     }
     /* What waits for another process's lease is looked at again by and by. */
     *more = done && due.count > 0 && sum.done + sum.failed > 0;

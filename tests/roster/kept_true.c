@@ -8,6 +8,7 @@
 #include "roster/pack.h"
 #include "roster/readings.h"
 #include "roster/recordings.h"
+#include "roster/usual.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -284,7 +285,7 @@ static const char *stored_text(int64_t id)
         arena_format(arena,
                      "SELECT question, set_number, rep_number, day, verdict, estimate, low, high, "
                      "unit, limit_value, method, basis_hash, content FROM reading WHERE subject = "
-                     "%lld ORDER BY id",
+                     "%lld AND question <> 'today' ORDER BY id",
                      (long long)id),
         "tiiTtRRRTRtxt");
     for (size_t i = 0; i < rows.count; i++) {
@@ -498,12 +499,20 @@ struct rereading_sum run_jobs(unsigned threads)
     return sum;
 }
 
+void keep_usual(void)
+{
+    struct error err = { 0 };
+    size_t n = 0;
+    must(usual_keep(&(struct usual_call){ .roster = roster, .now = now }, &n, &err), &err);
+}
+
 void keep_true(unsigned threads)
 {
     look();
     for (int i = 0; i < 3 && number("SELECT CAST(COUNT(*) AS BIGINT) FROM job") > 0; i++) {
         run_jobs(threads);
         look();
+        keep_usual();
     }
     check_integer("nothing waits", number("SELECT CAST(COUNT(*) AS BIGINT) FROM job"), 0);
 }

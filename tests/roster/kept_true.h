@@ -42,6 +42,7 @@ int64_t number(const char *sql); /* its first cell; 0 = no row */
 /* Looks; reads what waits; or both, until nothing does. */
 struct rereading_jobs look(void);
 struct rereading_sum run_jobs(unsigned threads);
+void keep_usual(void); /* how each ride stands to what is usual, where no ride waits */
 void keep_true(unsigned threads);
 
 /* Everything stored is as it is when made anew, byte by byte: readings, grids, curves, which

@@ -103,6 +103,7 @@ static bool is_left_out(const char *table, const char *column)
         { "series", NULL },     /* rides/ID.csv */
         { "best_curve", NULL }, /* bests.csv */
         { "best_month", NULL }, /* the greatest of bests.csv */
+        { "heart_sums", NULL }, /* made again from rides/ID.csv */
         { "declined", NULL },
         { "kept_copy", NULL },
         { "failed_file", NULL },
@@ -112,6 +113,7 @@ static bool is_left_out(const char *table, const char *column)
         { "recording", "method" },
         { "recording", "same_by_hand" },
         { "reading", "basis_hash" },
+        { "heart_response", "basis_hash" },
         { "zone_table", "id" },
         { "zone_row", "zone_table" },
     };

@@ -221,6 +221,7 @@ const char *words_question(enum question question)
     case QUESTION_HOW: return "How is the rider?";
     case QUESTION_LOAD: return "How much was ridden?";
     case QUESTION_METERS: return "Do the meters agree?";
+    case QUESTION_TODAY: return "Was heart rate as usual?";
     case QUESTION_COMEBACK: break;
     }
     return "Back after a break?";

@@ -52,6 +52,10 @@ const char *words_worth(enum question question)
     case QUESTION_METERS: /* F-85 */
         return "Of 1,000 simulated pairs of meters the range for any day held the true difference "
                "908 times. Two meters that agree may both be wrong.";
+    case QUESTION_TODAY: /* F-30, F-33 */
+        return "Heart rate at the same power differs by about 5 beats from day to day without any "
+               "cause. A day 8 beats higher is called unusual about 26 times in 100, so usual isn't "
+               "the same as well.";
     }
     return "";
 }

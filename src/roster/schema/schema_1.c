@@ -437,6 +437,52 @@ const char *const schema_1[] = {
     " fall_ratio {REAL},"
     " UNIQUE (recording, duration_s)) {STRICT}",
 
+    /* what a rider's heart response is fitted to, ride by ride; NULL content = none */
+    "CREATE TABLE heart_sums ("
+    " id {ID},"
+    " recording {INTEGER} NOT NULL UNIQUE REFERENCES recording (id),"
+    " method {TEXT} NOT NULL,"
+    " unfit {TEXT} NOT NULL,"
+    " steps {INTEGER} NOT NULL,"
+    " pairs {INTEGER} NOT NULL,"
+    " mean_w {REAL},"
+    " spread_w {REAL},"
+    " content {BLOB},"
+    " content_hash {BLOB} NOT NULL CHECK (length(content_hash) = 32)) {STRICT}",
+
+    /* a ride against a response that was fitted to the rides before it */
+    "CREATE TABLE heart_day ("
+    " id {ID},"
+    " recording {INTEGER} NOT NULL UNIQUE REFERENCES recording (id),"
+    " against_bpm {REAL} NOT NULL,"
+    " low_bpm {REAL} NOT NULL,"
+    " high_bpm {REAL} NOT NULL,"
+    " day_sd_bpm {REAL} NOT NULL,"
+    " line_bpm {REAL} NOT NULL,"
+    " pair_bpm {REAL},"
+    " rides {INTEGER} NOT NULL) {STRICT}",
+
+    /* the response itself, by all rides on file */
+    "CREATE TABLE heart_response ("
+    " id {ID},"
+    " rider {INTEGER} NOT NULL UNIQUE REFERENCES rider (id)," DAY("day") ","
+    " outcome {TEXT} NOT NULL,"
+    " rides {INTEGER} NOT NULL,"
+    " threshold_w {REAL},"
+    " tau_s {REAL},"
+    " dead_s {REAL},"
+    " gain_bpm_per_w {REAL},"
+    " gain_low_bpm_per_w {REAL},"
+    " gain_high_bpm_per_w {REAL},"
+    " rest_bpm {REAL},"
+    " drift_bpm_per_h {REAL},"
+    " error_bpm {REAL},"
+    " day_sd_bpm {REAL},"
+    " method {TEXT} NOT NULL,"
+    " basis_hash {BLOB} NOT NULL CHECK (length(basis_hash) = 32),"
+    " content {TEXT} NOT NULL,"
+    " made_utc_s {INTEGER} NOT NULL) {STRICT}",
+
     "CREATE TABLE job ("
     " id {ID},"
     " kind {TEXT} NOT NULL,"

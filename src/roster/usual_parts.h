@@ -1,0 +1,45 @@
+/* roster/usual_parts.h: what the two halves of roster/usual share. */
+#ifndef ROSTER_USUAL_PARTS_H
+#define ROSTER_USUAL_PARTS_H
+
+#include "roster/usual.h"
+
+#define USUAL_BASIS 32
+
+/* A rider's rides with what is stored of each. */
+struct usual_rows {
+    struct db_rows rows; /* by recording: id, seconds, unfit, hash of sums, basis, beats */
+};
+
+MUST_USE bool usual_load(struct db *db, struct arena *arena, int64_t rider, struct usual_rows *out,
+                         struct error *err);
+
+struct usual_look {
+    struct roster *roster;
+    const struct rider *rider;
+    const struct rider_history *history;
+    const struct limits *limits;
+    const struct usual_rows *rows;
+    double *bpm; /* [history->n_rides] against usual, as made or kept so far; NAN */
+};
+
+/* What an answer of that day rests on.
+ *   place   of the ride in the history; n_rides = the response itself, before `day` */
+MUST_USE bool usual_basis(const struct usual_look *look, struct arena *scratch, size_t place,
+                          int64_t day, uint8_t out[USUAL_BASIS], struct error *err);
+
+/* The row of a ride; -1 if it has none. */
+int64_t usual_row_of(const struct usual_rows *rows, int64_t recording);
+bool usual_row_is(const struct usual_rows *rows, int64_t row, const uint8_t basis[USUAL_BASIS]);
+double usual_row_bpm(const struct usual_rows *rows, int64_t row);
+
+struct usual_made {
+    struct reading reading;
+    struct response_day day; /* of the ride alone */
+};
+
+/* The answer itself; texts in the arena, work in the scratch. */
+MUST_USE bool usual_make(const struct usual_look *look, struct arena *arena, size_t place,
+                         struct usual_made *out, struct error *err);
+
+#endif
