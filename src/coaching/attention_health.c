@@ -130,6 +130,77 @@ bool attention_find_effort(const struct attention_look *look, const struct atten
     return true;
 }
 
+/* ---- heart rate against usual ---- */
+
+static bool is_held_against_usual(const struct past_ride *ride)
+{
+    return !isnan(ride->against_bpm) && ride->day_sd_bpm > 0.0;
+}
+
+/* How far off it was, by how this rider's days spread. */
+static double against_sd(const struct past_ride *ride)
+{
+    return ride->against_bpm / ride->day_sd_bpm;
+}
+
+static bool has_hard_day_near(const struct attention_look *look, int64_t day)
+{
+    const struct rider_history *history = attention_history(look);
+    const int64_t near = attention_days(look, LIMIT_TODAY_HARD_DAYS);
+    for (size_t i = history_ride_from(history, day - near);
+         i < history->n_rides && history->rides[i].day <= day + near; i++) {
+        if (history->rides[i].is_hard_day) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* The one before it of an earlier day, near enough to be running with it; NULL if there is none. */
+static const struct past_ride *running_with(const struct attention_look *look,
+                                            const struct past_ride *ride)
+{
+    const struct rider_history *history = attention_history(look);
+    const int64_t most = attention_days(look, LIMIT_TODAY_PAIR_DAYS);
+    for (size_t i = history_ride_from(history, ride->day); i > 0; i--) {
+        const struct past_ride *before = &history->rides[i - 1];
+        if (ride->day - before->day > most) {
+            break;
+        }
+        if (is_held_against_usual(before)) {
+            return before;
+        }
+    }
+    return NULL;
+}
+
+/* Once far off with a hard day near, or twice running.  Evidence: the newest ride that was held
+ * against usual: one that is as usual again takes it away. */
+bool attention_find_heart(const struct attention_look *look, const struct attention_rule *rule,
+                          struct attention_found *found, struct cause *why)
+{
+    (void)rule;
+    const struct past_ride *ride = attention_newest(attention_history(look), is_held_against_usual);
+    if (ride == NULL || !attention_is_recent(look, ride)) {
+        return false;
+    }
+    const double off = against_sd(ride);
+    const double twice = look->limits->value[LIMIT_TODAY_TWICE_SD];
+    const bool is_once =
+        fabs(off) >= look->limits->value[LIMIT_TODAY_ONCE_SD] && has_hard_day_near(look, ride->day);
+    const struct past_ride *before = running_with(look, ride);
+    const bool is_twice = before != NULL && fabs(off) >= twice &&
+                          fabs(against_sd(before)) >= twice && off * against_sd(before) > 0.0;
+    if (!is_once && !is_twice) {
+        return false;
+    }
+    attention_about(ride, found, why);
+    cause_number(why, "bpm", ride->against_bpm);
+    cause_number(why, "before_bpm", is_twice ? before->against_bpm : (double)NAN);
+    found->reading = &look->rider->readings->how;
+    return true;
+}
+
 /* Legs, sleep, stress, soreness, where they are what decided.  Evidence: the last answer. */
 bool attention_find_feels_worse(const struct attention_look *look,
                                 const struct attention_rule *rule, struct attention_found *found,

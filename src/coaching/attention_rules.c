@@ -149,6 +149,8 @@ const struct attention_rule attention_rules[] = {
     { "words-of-fall", GROUP_LOOK_NOW, ACT_ASK_HOW, 0, true, 0, attention_find_how_note },
     /* Tired or more: measured by the rider's own effort before by single answers. */
     { "effort-higher", GROUP_LOOK_NOW, ACT_ASK_HOW, QUIET_OFF, false, 0, attention_find_effort },
+    /* Heart rate far from usual, or twice running: asked about, never read as this or that. */
+    { "heart-unusual", GROUP_LOOK_NOW, ACT_ASK_HOW, QUIET_OFF, false, 0, attention_find_heart },
     { "feels-worse", GROUP_LOOK_NOW, ACT_ASK_HOW, QUIET_OFF, false, 0, attention_find_feels_worse },
 
     /* What isn't to be proposed yet must be known before a week is drafted. */

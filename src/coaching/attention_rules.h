@@ -74,6 +74,7 @@ attention_find attention_find_hard;
 attention_find attention_find_ill;
 attention_find attention_find_ill_words;
 attention_find attention_find_effort;
+attention_find attention_find_heart;
 attention_find attention_find_feels_worse;
 attention_find attention_find_coming_back;
 attention_find attention_find_screening;

@@ -13,10 +13,10 @@ static const char *lack_of_ride(const struct heart_today *today)
                                          [RIDE_NO_POWER] = "no-power",
                                          [RIDE_NO_HEART] = "no-heart-rate",
                                          [RIDE_TOO_SHORT] = "too-short" };
-    return today->is_withheld              ? "medicine"
-           : lacks[today->unfit] != NULL   ? lacks[today->unfit]
-           : !today->is_trusted            ? "not-trusted"
-                                           : NULL;
+    return today->is_withheld            ? "medicine"
+           : lacks[today->unfit] != NULL ? lacks[today->unfit]
+           : !today->is_trusted          ? "not-trusted"
+                                         : NULL;
 }
 
 static const char *lack_of_usual(enum response_end end)

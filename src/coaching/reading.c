@@ -38,7 +38,7 @@ const char *question_method(enum question question)
         [QUESTION_PROGRESS] = "progress/2",
         [QUESTION_STALLED] = "stalled/2",
         [QUESTION_EASY_WEEKS] = "easy-weeks/1",
-        [QUESTION_HOW] = "how/1",
+        [QUESTION_HOW] = "how/2",
         [QUESTION_LOAD] = "load/1",
         [QUESTION_COMEBACK] = "comeback/1",
         [QUESTION_METERS] = "meters/1",

@@ -134,7 +134,33 @@ static enum says look_at_effort(const struct hand *hand)
     return is_higher ? SAYS_LOOK : SAYS_USUAL;
 }
 
-/* ---- heart rate against usual joins here: a look_at_heart() like these, with a row in `parts`. */
+/* ---- heart rate against usual ---- */
+
+/* The newest ride of the window that was put to it.  Unusual is worth a question; usual says
+ * little, and decides nothing. */
+static enum says look_at_heart(const struct hand *hand)
+{
+    const struct rider_history *history = hand->history;
+    const int64_t from = history->today + 1 - (int64_t)limit_of(hand, LIMIT_HOW_DAYS);
+    const struct past_ride *ride = NULL;
+    for (size_t i = history_ride_from(history, from); i < history->n_rides; i++) {
+        const struct past_ride *one = &history->rides[i];
+        const bool is_told = one->today.is_asked && one->today.verdict != VERDICT_CANNOT_TELL;
+        ride = is_told ? one : ride;
+    }
+    if (ride == NULL) {
+        return SAYS_NOTHING;
+    }
+    const enum verdict verdict = ride->today.verdict;
+    struct cause *cause = causes_add(hand->arena, &hand->reading->because,
+                                     verdict == VERDICT_HIGHER_THAN_USUAL  ? "heart-higher"
+                                     : verdict == VERDICT_LOWER_THAN_USUAL ? "heart-lower"
+                                                                           : "heart-usual");
+    cause_number(cause, "bpm", ride->today.estimate);
+    cause_number(cause, "day", (double)ride->day);
+    cause_number(cause, "ride", (double)ride->id);
+    return verdict == VERDICT_USUAL ? SAYS_NOTHING : SAYS_LOOK;
+}
 
 /* ---- legs, sleep, stress, soreness ---- */
 
@@ -259,7 +285,8 @@ struct reading rider_state_read(struct arena *arena, const struct rider_history 
                                 const struct limits *limits)
 {
     static enum says (*const parts[])(const struct hand *hand) = {
-        look_at_words, look_at_illness, look_at_effort, look_at_scales, look_at_hours,
+        look_at_words, look_at_illness, look_at_effort,
+        look_at_heart, look_at_scales,  look_at_hours,
     };
     struct reading reading = reading_begin(QUESTION_HOW);
     const struct hand hand = { arena, history, limits, &reading };

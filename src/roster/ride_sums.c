@@ -156,8 +156,8 @@ bool ride_sums_store(struct db *db, int64_t recording, const struct packed_sums 
 {
     const struct bytes content = { sums->content, (size_t)RIDE_SUMS_DOUBLES * 8 };
     const struct bytes hash = { sums->hash, sizeof sums->hash };
-    return db_run(db, "DELETE FROM heart_sums WHERE recording = $1",
-                  DB_ARGS(db_integer(recording)), err) &&
+    return db_run(db, "DELETE FROM heart_sums WHERE recording = $1", DB_ARGS(db_integer(recording)),
+                  err) &&
            db_run(db,
                   "INSERT INTO heart_sums (recording, method, unfit, steps, pairs, mean_w, "
                   "spread_w, content, content_hash) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)",

@@ -168,8 +168,7 @@ static bool store_day(struct db *db, const struct answer *answer, struct error *
                   "line_bpm, pair_bpm, rides) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)",
                   DB_ARGS(db_integer(answer->recording), db_real(day->bpm), db_real(day->low),
                           db_real(day->high), db_real(day->sd_bpm), db_real(day->line_bpm),
-                          db_real(cause_value(pair, "mean_bpm")),
-                          db_integer((int64_t)day->n_past)),
+                          db_real(cause_value(pair, "mean_bpm")), db_integer((int64_t)day->n_past)),
                   err);
 }
 
@@ -200,8 +199,7 @@ static bool store_answer(const struct work *work, struct db *db, const struct an
                        db_text(verdict_name(reading->verdict)), db_real(reading->estimate),
                        db_real(reading->low), db_real(reading->high), db_text(reading->unit),
                        db_real(reading->limit_value), db_text(question_method(QUESTION_TODAY)),
-                       db_blob(basis), db_text(content.bytes),
-                       db_integer(work->call->now.utc_s)),
+                       db_blob(basis), db_text(content.bytes), db_integer(work->call->now.utc_s)),
                err) &&
         store_day(db, answer, err);
     arena_close(scratch);
@@ -240,9 +238,10 @@ static bool drop_gone(const struct work *work, struct db *db, struct error *err)
 #define GONE                                                                                       \
     "(SELECT r.id FROM recording r WHERE r.rider = $1 AND (r.same_as IS NOT NULL OR r.local_day "  \
     "IS NULL OR NOT r.is_ride))"
-    return db_run(db,
-                  "DELETE FROM reading WHERE rider = $1 AND question = 'today' AND subject IN " GONE,
-                  DB_ARGS(db_integer(work->rider.id)), err) &&
+    return db_run(
+               db,
+               "DELETE FROM reading WHERE rider = $1 AND question = 'today' AND subject IN " GONE,
+               DB_ARGS(db_integer(work->rider.id)), err) &&
            db_run(db, "DELETE FROM heart_day WHERE recording IN " GONE,
                   DB_ARGS(db_integer(work->rider.id)), err);
 #undef GONE
@@ -296,9 +295,9 @@ static bool claim_next(struct db *db, void *context, struct error *err)
                   &rows, err)) {
         return false;
     }
-    return rows.count == 0 || jobs_claim(db, claiming->arena, &claiming->by,
-                                         db_integer_at(&rows, 0, 0), &claiming->job,
-                                         &claiming->is_mine, err);
+    return rows.count == 0 ||
+           jobs_claim(db, claiming->arena, &claiming->by, db_integer_at(&rows, 0, 0),
+                      &claiming->job, &claiming->is_mine, err);
 }
 
 struct failure {

@@ -20,6 +20,7 @@
 #include "coaching/heart_today.h"
 #include "coaching/rider_history.h"
 #include "roster/jobs.h"
+#include "roster/recordings.h"
 #include "roster/riders.h"
 
 /* Asks, inside db_write, for all rides of the rider from that day on.
@@ -43,7 +44,12 @@ MUST_USE bool usual_keep(const struct usual_call *call, size_t *n, struct error 
  *   *is_asked   false: it is no ride, another one's double, or has no day */
 MUST_USE bool usual_ride(struct roster *roster, struct arena *arena, const struct rider *rider,
                          const struct rider_history *history, const struct limits *limits,
-                         int64_t recording, bool *is_asked, struct reading *out,
-                         struct error *err);
+                         int64_t recording, bool *is_asked, struct reading *out, struct error *err);
+
+/* The same added to a ride's readings, from the rides that are on file before it; nothing where it
+ * isn't asked. */
+MUST_USE bool usual_add(struct roster *roster, struct arena *arena, const struct ride_row *row,
+                        const struct limits *limits, struct ride_readings *readings,
+                        struct error *err);
 
 #endif

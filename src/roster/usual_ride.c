@@ -4,6 +4,7 @@
 #include "base/dates.h"
 #include "base/text.h"
 #include "roster/facts.h"
+#include "roster/past.h"
 #include "roster/responses.h"
 
 #include <math.h>
@@ -99,8 +100,7 @@ static void add_ride(const struct usual_look *look, struct text *out, const stru
 static bool is_fit(const struct usual_look *look, const struct past_ride *ride)
 {
     const int64_t row = usual_row_of(look->rows, ride->id);
-    const char *unfit =
-        row < 0 ? NULL : db_text_at(&look->rows->rows, (size_t)row, COLUMN_UNFIT);
+    const char *unfit = row < 0 ? NULL : db_text_at(&look->rows->rows, (size_t)row, COLUMN_UNFIT);
     return responses_may_use(look->history, ride) && (unfit == NULL || unfit[0] == '\0');
 }
 
@@ -134,10 +134,10 @@ bool usual_basis(const struct usual_look *look, struct arena *scratch, size_t pl
         const struct past_ride *own = &history->rides[place];
         const struct heart_before near = before_of(look, place);
         const int64_t row = usual_row_of(look->rows, own->id);
-        text_add_format(&text, "own %d %lld ", (int)own->trust.verdict,
-                        row < 0 ? 0LL
-                                : (long long)db_integer_at(&look->rows->rows, (size_t)row,
-                                                           COLUMN_SECONDS));
+        text_add_format(
+            &text, "own %d %lld ", (int)own->trust.verdict,
+            row < 0 ? 0LL
+                    : (long long)db_integer_at(&look->rows->rows, (size_t)row, COLUMN_SECONDS));
         add_ride(look, &text, own);
         text_add_format(&text, "before %lld %lld %.17g\n", (long long)near.ride,
                         (long long)near.day, near.bpm);
@@ -156,15 +156,14 @@ bool usual_basis(const struct usual_look *look, struct arena *scratch, size_t pl
 
 static bool is_trusted(const struct past_ride *ride)
 {
-    return ride->trust.is_asked && (ride->trust.verdict == VERDICT_USABLE ||
-                                    ride->trust.verdict == VERDICT_USABLE_IN_PART);
+    return ride->trust.is_asked &&
+           (ride->trust.verdict == VERDICT_USABLE || ride->trust.verdict == VERDICT_USABLE_IN_PART);
 }
 
 static struct span seconds_of(const struct usual_look *look, const struct past_ride *ride)
 {
     const int64_t row = usual_row_of(look->rows, ride->id);
-    const int64_t n =
-        row < 0 ? 0 : db_integer_at(&look->rows->rows, (size_t)row, COLUMN_SECONDS);
+    const int64_t n = row < 0 ? 0 : db_integer_at(&look->rows->rows, (size_t)row, COLUMN_SECONDS);
     const int32_t settle = (int32_t)look->limits->value[LIMIT_RESPONSE_SETTLE_S];
     return (struct span){ n > settle ? settle : 0, (int32_t)n };
 }
@@ -181,12 +180,11 @@ bool usual_make(const struct usual_look *look, struct arena *arena, size_t place
                                  .is_trusted = is_trusted(ride),
                                  .before = before_of(look, place),
                                  .seconds = seconds_of(look, ride) };
-    const bool ok =
-        facts_of_day(look, scratch, ride->day, &facts, err) &&
-        responses_fit(look->roster, scratch, look->rider, look->history, look->limits, ride->day,
-                      &found, err) &&
-        responses_ride(look->roster, look->rider->id, ride->id, ride->day, look->limits, own,
-                       &today.unfit, err);
+    const bool ok = facts_of_day(look, scratch, ride->day, &facts, err) &&
+                    responses_fit(look->roster, scratch, look->rider, look->history, look->limits,
+                                  ride->day, &found, err) &&
+                    responses_ride(look->roster, look->rider->id, ride->id, ride->day, look->limits,
+                                   own, &today.unfit, err);
     if (ok) {
         today.is_withheld = found.is_withheld || facts.heart_medicine || facts.pregnant;
         today.ride = today.unfit == RIDE_FITS ? own : NULL;
@@ -198,8 +196,8 @@ bool usual_make(const struct usual_look *look, struct arena *arena, size_t place
 }
 
 bool usual_ride(struct roster *roster, struct arena *arena, const struct rider *rider,
-                const struct rider_history *history, const struct limits *limits,
-                int64_t recording, bool *is_asked, struct reading *out, struct error *err)
+                const struct rider_history *history, const struct limits *limits, int64_t recording,
+                bool *is_asked, struct reading *out, struct error *err)
 {
     struct usual_rows rows;
     struct usual_made made = { 0 };
@@ -221,5 +219,28 @@ bool usual_ride(struct roster *roster, struct arena *arena, const struct rider *
         return false;
     }
     *out = made.reading;
+    return true;
+}
+
+bool usual_add(struct roster *roster, struct arena *arena, const struct ride_row *row,
+               const struct limits *limits, struct ride_readings *readings, struct error *err)
+{
+    struct rider rider = { 0 };
+    struct rider_history history;
+    struct reading reading;
+    size_t n_waiting = 0;
+    bool is_asked = false;
+    if (!row->is_ride || row->local_day == NULL || row->same_as != 0) {
+        return true;
+    }
+    struct db *db = roster_db(roster);
+    if (!riders_row(db, arena, row->rider, &rider, err) ||
+        !past_load_recent(db, arena, &rider, row->local_day, &history, &n_waiting, err) ||
+        !usual_ride(roster, arena, &rider, &history, limits, row->id, &is_asked, &reading, err)) {
+        return false;
+    }
+    if (is_asked) {
+        *readings_add(arena, readings, QUESTION_TODAY) = reading;
+    }
     return true;
 }

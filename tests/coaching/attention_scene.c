@@ -245,6 +245,9 @@ void scene_play(struct scene *scene, const char *clause)
         give_scales(scene, (int)a, (int)b);
     } else if (sscanf(clause, "easy %63s", word) == 1) {
         give_easy(scene, word);
+    } else if (sscanf(clause, "against %lf %lld", &x, &a) == 2) {
+        ride_at(scene, a)->against_bpm = x;
+        ride_at(scene, a)->day_sd_bpm = 5.0;
     } else if (sscanf(clause, "caution %lld", &a) == 1) {
         ride_at(scene, a)->cautions = CAUTION_HEART_LEAP;
     } else if (sscanf(clause, "unusable %lld", &a) == 1) {

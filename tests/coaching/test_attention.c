@@ -58,6 +58,18 @@ static const struct row {
     { "effort 8; scales 2 4", "effort-higher", "look now", "ask-how", NULL },
     { "effort 8; scales 3 4", "effort-higher", "look now", "ask-how", NULL },
     { "effort 8; hard faded 2; easy hhh", "effort-higher", "look now", "ask-how", NULL },
+    /* Once by 2.5 times the spread of days only with a hard day near; twice by 1.6 times. */
+    { "against 13 2; hardday 5", "heart-unusual", "look now", "ask-how",
+      "Heart rate 13 beats above usual on 16 February 2026. Ask about heat" },
+    { "against 13 2", "", "", "", "" },
+    { "against 12 2; hardday 5", "", "", "", "" },
+    { "against 8 4; against 8 2", "heart-unusual", "look now", "ask-how",
+      "8 beats above usual on 16 February 2026, and 8 the ride before." },
+    { "against -9 4; against -8 2", "heart-unusual", "look now", "ask-how",
+      "8 beats below usual on 16 February 2026, and 9 the ride before. Ask about caffeine" },
+    { "against 8 4; against -8 2", "", "", "", "" },
+    { "against 7 4; against 9 2", "", "", "", "" },
+    { "against 9 6; against 9 4; against 1 2", "", "", "", "" },
     /* ---- decide this week ---- */
     { "norides 15 3", "coming-back", "decide this week", "plan-return",
       "Back since 16 February 2026 after a break: nothing hard before 23 February 2026." },

@@ -76,6 +76,12 @@ static const char *const rows_of_ada[] = {
     "INSERT INTO effort (recording, duration_s, power_w, start_s, evidence) VALUES (1, 7777, 200, "
     "0, "
     "0)",
+    "INSERT INTO heart_day (recording, against_bpm, low_bpm, high_bpm, day_sd_bpm, line_bpm, "
+    "rides) "
+    "VALUES (1, 1, 0, 2, 4.5, 11, 9)",
+    ("INSERT INTO heart_response (rider, day, outcome, rides, method, basis_hash, content, "
+     "made_utc_s) SELECT 1, '2026-03-10', 'too-few', 2, 'today/1', sha256, '{}', 0 FROM original "
+     "ORDER BY id LIMIT 1"),
     "INSERT INTO declined (rider, what) VALUES (1, 'threshold')",
     "INSERT INTO job (kind, subject_kind, subject, priority, tries, last_error, asked_utc_s) "
     "VALUES "

@@ -1,6 +1,7 @@
 /* coaching/words/attention_words.c: why a rider is on the list, and what to do next. */
 #include "coaching/words/attention_words.h"
 
+#include "coaching/words/heart_words.h"
 #include "coaching/words/rider_words.h"
 #include "coaching/words/weeks_words.h"
 #include "coaching/words/sayings.h"
@@ -126,6 +127,19 @@ static char *effort_higher(struct arena *arena, const struct cause *cause)
                         "Finds work harder than usual: effort %.1f of 10, usually %.1f for "
                         "rides like these.",
                         cause_value(cause, "effort"), cause_value(cause, "usual"));
+}
+
+/* "Heart rate 12 beats above usual on 14 March 2026, and 9 the ride before. ..." */
+static char *heart_unusual(struct arena *arena, const struct cause *cause)
+{
+    const double bpm = cause_value(cause, "bpm");
+    const double before = cause_value(cause, "before_bpm");
+    return arena_format(arena, "Heart rate %s usual on %s%s. %s", words_beats_against(arena, bpm),
+                        day_named(arena, cause, "day"),
+                        isnan(before) ? ""
+                                      : arena_format(arena, ", and %s the ride before",
+                                                     words_whole(arena, fabs(before))),
+                        bpm > 0.0 ? words_ask_higher() : words_ask_lower());
 }
 
 /* "Legs and sleep worse than usual: 2.0 and 1.5 of 5." */
@@ -366,6 +380,7 @@ static const struct saying rows[] = {
     { "words-of-illness", wrote, NULL },
     { "words-of-fall", wrote, NULL },
     { "effort-higher", effort_higher, NULL },
+    { "heart-unusual", heart_unusual, NULL },
     { "feels-worse", feels_worse, NULL },
     { "coming-back", coming_back, NULL },
     { "advice-first", screening, NULL },

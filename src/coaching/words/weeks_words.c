@@ -2,6 +2,7 @@
 #include "coaching/words/weeks_words.h"
 
 #include "coaching/symptoms.h"
+#include "coaching/words/heart_words.h"
 #include "coaching/words/rider_words.h"
 #include "coaching/words/sayings.h"
 #include "coaching/words/words.h"
@@ -201,6 +202,18 @@ static char *week_hours(struct arena *arena, const struct cause *cause)
                         which_week(arena, cause));
 }
 
+static char *heart(struct arena *arena, const struct cause *cause)
+{
+    const bool is_unusual = strcmp(cause->code, "heart-usual") != 0;
+    const double bpm = cause_value(cause, "bpm");
+    return is_unusual
+               ? arena_format(arena, "Heart rate ran %s usual on %s. %s",
+                              words_beats_against(arena, bpm), day_named(arena, cause, "day"),
+                              bpm > 0.0 ? words_ask_higher() : words_ask_lower())
+               : arena_format(arena, "Heart rate as usual on %s, which isn't the same as well.",
+                              day_named(arena, cause, "day"));
+}
+
 static char *few_usual_weeks(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "%s before it; %s are needed to know what is usual.",
@@ -319,6 +332,9 @@ static const struct saying rows[] = {
     { "effort-lower", effort, NULL },
     { "effort-usual", effort, NULL },
     { "effort-not-compared", effort_not_compared, NULL },
+    { "heart-higher", heart, NULL },
+    { "heart-lower", heart, NULL },
+    { "heart-usual", heart, NULL },
     { "legs-worse", scale, NULL },
     { "sleep-worse", scale, NULL },
     { "stress-worse", scale, NULL },
