@@ -7,6 +7,7 @@
 #include "coaching/words/words.h"
 #include "roster/recordings.h"
 #include "roster/responses.h"
+#include "roster/usual.h"
 #include "server/answers/weeks.h"
 
 #include <math.h>
@@ -19,13 +20,16 @@ static const struct option_row options[] = { ROSTER_OPTIONS };
 
 enum { DAYS_SHOWN = 12 };
 
+static const char NOT_ASKED[] =
+    "Not asked: no ride by bicycle, or another recording stands for it.";
+
 struct heart {
     struct weeks weeks;
     struct response_found found;
     bool is_ride; /* a ride was asked for, not a rider */
     struct ride_row row;
-    enum response_unfit unfit;
-    struct response_day day;
+    bool is_asked; /* false: no ride that heart rate could be held against usual on */
+    struct reading today;
 };
 
 static bool find(struct roster_call *call, struct heart *heart, struct rider *rider,
@@ -62,15 +66,10 @@ static bool read_all(struct roster_call *call, struct heart *heart, struct error
                        day, &heart->found, err)) {
         return false;
     }
-    if (heart->is_ride && !heart->found.is_withheld) {
-        struct response_ride ride;
-        if (!responses_ride(call->roster, weeks->rider.id, heart->row.id, day, &weeks->limits,
-                            &ride, &heart->unfit, err)) {
-            return false;
-        }
-        heart->day = heart_response_day(&heart->found.response, &ride, &weeks->limits);
-    }
-    return true;
+    return !heart->is_ride ||
+           usual_ride(call->roster, call->arena, &weeks->rider, &weeks->history, &weeks->limits,
+                      heart->row.same_as == 0 ? heart->row.id : heart->row.same_as,
+                      &heart->is_asked, &heart->today, err);
 }
 
 /* ---- words ---- */
@@ -103,7 +102,7 @@ static void print_words(struct roster_call *call, const struct heart *heart)
         return;
     }
     if (heart->is_ride) {
-        roster_call_sentence(call, words_heart_ride(call->arena, &heart->day, heart->unfit));
+        roster_call_sentence(call, heart->is_asked ? heart->today.text : NOT_ASKED);
     }
     roster_call_sentence(
         call, words_heart_response(call->arena, &heart->found.response, &heart->weeks.limits));
@@ -116,14 +115,25 @@ static void print_words(struct roster_call *call, const struct heart *heart)
 
 static void add_ride(struct json *json, const struct heart *heart)
 {
-    const struct response_day *day = &heart->day;
+    const struct reading *today = &heart->today;
+    const double none = (double)NAN;
     json_integer(json, "ride", heart->row.id);
     json_string(json, "day", heart->row.local_day);
-    json_string(json, "verdict", response_day_name(day->verdict));
-    json_number(json, "against_usual_bpm", day->bpm, 1);
-    json_number(json, "low_bpm", day->low, 1);
-    json_number(json, "high_bpm", day->high, 1);
-    json_number(json, "line_bpm", day->line_bpm, 1);
+    json_string(json, "verdict",
+                verdict_name(heart->is_asked ? today->verdict : VERDICT_CANNOT_TELL));
+    json_number(json, "against_usual_bpm", heart->is_asked ? today->estimate : none, 1);
+    json_number(json, "low_bpm", heart->is_asked ? today->low : none, 1);
+    json_number(json, "high_bpm", heart->is_asked ? today->high : none, 1);
+    json_number(json, "line_bpm", heart->is_asked ? today->limit_value : none, 1);
+}
+
+static const char *text_of(struct roster_call *call, const struct heart *heart)
+{
+    return heart->found.is_withheld ? words_heart_withheld()
+           : !heart->is_ride
+               ? words_heart_response(call->arena, &heart->found.response, &heart->weeks.limits)
+           : heart->is_asked ? heart->today.text
+                             : NOT_ASKED;
 }
 
 static void print_json(struct roster_call *call, const struct heart *heart)
@@ -140,11 +150,7 @@ static void print_json(struct roster_call *call, const struct heart *heart)
         heart_json_rides(&json, "rides", &heart->found.response, heart->found.rides,
                          heart->found.n);
     }
-    json_string(&json, "text",
-                heart->found.is_withheld ? words_heart_withheld()
-                : heart->is_ride         ? words_heart_ride(call->arena, &heart->day, heart->unfit)
-                                         : words_heart_response(call->arena, &heart->found.response,
-                                                                &heart->weeks.limits));
+    json_string(&json, "text", text_of(call, heart));
     json_end_object(&json);
 }
 

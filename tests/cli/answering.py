@@ -31,7 +31,7 @@ def response(program, env, rides):
     elif not fit["gain_low_bpm_per_w"] < fit["gain_bpm_per_w"] < fit["gain_high_bpm_per_w"]:
         problems.append(f"gain {fit}")
     last = numbers(run(program, "heart", f"ada@{days[-1]}/1", "--json", *today, **env))
-    if last.get("verdict") not in ("usual", "higher-than-usual", "lower-than-usual"):
+    if last.get("verdict") not in ("usual", "higher than usual", "lower than usual"):
         problems.append(f"a ride: {last}")
     # Nothing that came later, nor the ride itself, makes its usual.
     second = numbers(run(program, "heart", f"ada@{days[1]}", "--json", *today, **env))

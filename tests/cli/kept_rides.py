@@ -2,6 +2,7 @@
 import json
 import os
 import pty
+import re
 import shutil
 import signal
 import subprocess
@@ -20,9 +21,11 @@ def of_file(program, name, *more):
 
 
 def alike(item):
-    """Where the threshold is known from is said otherwise by an option than by the roster."""
+    """Where the threshold is known from is said otherwise by an option than by the roster; what
+    rests on the rides before it is said by the roster alone."""
     item = dict(item)
     item.pop("file")
+    item["readings"] = [one for one in item["readings"] if one["question"] != "today"]
     for reading in item["readings"]:
         reading["basis"].pop("threshold_known_by")
     return item
@@ -56,6 +59,7 @@ def shown_as_read(program, env, rides):
 def words_as_read(program, env, ride):
     """The page too, but for where the threshold is known from."""
     shown = run(program, "show", str(ride["id"]), **env).stdout.decode()
+    shown = re.sub(r"\n  Was heart rate as usual\?.*?\n(?=\n)", "", shown, count=1, flags=re.S)
     read = run(program, "read", ride["file"], *FACTS, LC_ALL="C.UTF-8").stdout.decode()
     return [] if shown == read and len(shown) > 500 else [f"{shown[:200]!r}, {read[:200]!r}"]
 

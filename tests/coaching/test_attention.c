@@ -59,10 +59,10 @@ static const struct row {
     { "effort 8; scales 3 4", "effort-higher", "look now", "ask-how", NULL },
     { "effort 8; hard faded 2; easy hhh", "effort-higher", "look now", "ask-how", NULL },
     /* Once by 2.5 times the spread of days only with a hard day near; twice by 1.6 times. */
-    { "against 13 2; hardday 5", "heart-unusual", "look now", "ask-how",
+    { "against 13 2; hardday 4", "heart-unusual", "look now", "ask-how",
       "Heart rate 13 beats above usual on 16 February 2026. Ask about heat" },
     { "against 13 2", "", "", "", "" },
-    { "against 12 2; hardday 5", "", "", "", "" },
+    { "against 12 2; hardday 4", "", "", "", "" },
     { "against 8 4; against 8 2", "heart-unusual", "look now", "ask-how",
       "8 beats above usual on 16 February 2026, and 8 the ride before." },
     { "against -9 4; against -8 2", "heart-unusual", "look now", "ask-how",

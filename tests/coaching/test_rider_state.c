@@ -447,6 +447,40 @@ static void test_how__old_words_and_old_illness_are_over(void **state)
     arena_close(arena);
 }
 
+/* The newest ride of the week that could be held against usual speaks; usual decides nothing. */
+static void test_how__heart_rate_far_from_usual_is_a_look(void **state)
+{
+    (void)state;
+    static const struct {
+        enum verdict verdicts[2]; /* 4 days ago, 2 days ago */
+        const char *want;
+        const char *says;
+    } rows[] = {
+        { { VERDICT_USUAL, VERDICT_HIGHER_THAN_USUAL }, "look", "12 beats above usual on" },
+        { { VERDICT_USUAL, VERDICT_LOWER_THAN_USUAL }, "look", "12 beats below usual on" },
+        { { VERDICT_HIGHER_THAN_USUAL, VERDICT_CANNOT_TELL }, "look", "Ask about heat, illness" },
+        { { VERDICT_HIGHER_THAN_USUAL, VERDICT_USUAL }, "cannot tell", "isn't the same as well" },
+        { { VERDICT_CANNOT_TELL, VERDICT_CANNOT_TELL }, "cannot tell", "Too little was said" },
+    };
+    const struct limits limits = limits_default();
+    struct arena *arena = arena_open();
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct rider rider = rider_of();
+        link_up(&rider);
+        for (size_t k = 0; k < 2; k++) {
+            struct past_ride *ride = &rider.rides[rider.history.n_rides - 3 + k];
+            ride->today.is_asked = true;
+            ride->today.verdict = rows[i].verdicts[k];
+            ride->today.estimate = rows[i].verdicts[k] == VERDICT_LOWER_THAN_USUAL ? -12.0 : 12.0;
+        }
+        const struct reading reading = rider_state_read(arena, &rider.history, &limits);
+        check_text(rows[i].says, verdict_name(reading.verdict), rows[i].want);
+        check_text(rows[i].says, strstr(reading.text, rows[i].says) == NULL ? reading.text : "",
+                   "");
+    }
+    arena_close(arena);
+}
+
 static void test_how__the_gauge_shows_effort_only_where_it_decided(void **state)
 {
     (void)state;
@@ -598,6 +632,7 @@ int main(void)
         cmocka_unit_test(test_symptoms__takes_any_words),
         cmocka_unit_test(test_how__says_usual_look_or_ask_first),
         cmocka_unit_test(test_how__old_words_and_old_illness_are_over),
+        cmocka_unit_test(test_how__heart_rate_far_from_usual_is_a_look),
         cmocka_unit_test(test_how__the_gauge_shows_effort_only_where_it_decided),
         cmocka_unit_test(test_usual_effort__compares_like_with_like),
         cmocka_unit_test(test_usual_effort__follows_its_formula),

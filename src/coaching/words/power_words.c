@@ -141,38 +141,3 @@ const char *words_heart_withheld(void)
     return "Not read: under a medicine that alters heart rate, or in pregnancy, heart rate says "
            "other things than it does otherwise. Go by feel and by medical advice.";
 }
-
-char *words_heart_ride(struct arena *arena, const struct response_day *day,
-                       enum response_unfit unfit)
-{
-    static const char *const lacks[] = {
-        [RIDE_FITS] = "there is no usual to hold it against yet",
-        [RIDE_NO_POWER] = "this ride has no power, and heart rate is never read without it",
-        [RIDE_NO_HEART] = "this ride has no heart rate",
-        [RIDE_TOO_SHORT] = "this ride holds too little of power and heart rate that can be used",
-    };
-    const char *const beats = fabs(day->bpm) < 1.5 && fabs(day->bpm) >= 0.5 ? "beat" : "beats";
-    const char *const side = day->bpm >= 0.0 ? "above" : "below";
-    switch (day->verdict) {
-    case USUAL_UNKNOWN: break;
-    case USUAL:
-        return arena_format(arena,
-                            "As usual: heart rate ran %.0f %s %s what this power usually brings; "
-                            "under %.0f is no news. Usual isn't the same as well.",
-                            fabs(day->bpm), beats, side, floor(day->line_bpm));
-    case USUAL_HIGHER:
-        return arena_format(arena,
-                            "Higher than usual: heart rate ran %.0f %s above what this power "
-                            "usually brings, more than all but one ride in 60 by chance. Ask about "
-                            "heat, illness, tiredness, sleep and drink before anything hard.",
-                            day->bpm, beats);
-    case USUAL_LOWER:
-        return arena_format(
-            arena,
-            "Lower than usual: heart rate ran %.0f %s below what this power usually "
-            "brings, more than all but one ride in 60 by chance. Ask about caffeine "
-            "and tiredness, and look at the meter and the strap.",
-            -day->bpm, beats);
-    }
-    return arena_format(arena, "Can't tell whether heart rate was as usual: %s.", lacks[unfit]);
-}

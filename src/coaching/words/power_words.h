@@ -16,11 +16,6 @@ char *words_critical_and_threshold(struct arena *arena, double threshold_w);
 char *words_heart_response(struct arena *arena, const struct heart_response *response,
                            const struct limits *limits);
 
-/* A ride against usual: the sentence, and what to ask when it is unusual; or why it can't be told:
- * unfit says what the ride lacks. */
-char *words_heart_ride(struct arena *arena, const struct response_day *day,
-                       enum response_unfit unfit);
-
 /* Why nothing is said: a medicine, or pregnancy. */
 const char *words_heart_withheld(void);
 
