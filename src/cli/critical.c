@@ -1,95 +1,16 @@
 /* cli/critical.c: plumbline critical: critical power from a rider's all-out efforts. */
-#include "base/dates.h"
 #include "cli/roster_call.h"
-#include "coaching/rider_cautions.h"
 #include "coaching/words/caution_words.h"
 #include "coaching/words/power_words.h"
 #include "coaching/words/rider_words.h"
 #include "coaching/words/words.h"
-#include "roster/facts.h"
-#include "server/answers/weeks.h"
+#include "server/answers/critical.h"
 
 struct critical_values {
     struct roster_values common;
 };
 
 static const struct option_row options[] = { ROSTER_OPTIONS };
-
-struct critical {
-    struct weeks weeks;
-    struct rider_facts facts;
-    struct rider_cautions cautions;
-    struct rider_power power;
-};
-
-static bool load(struct roster_call *call, struct critical *critical, struct error *err)
-{
-    struct rider rider = { 0 };
-    struct weeks *weeks = &critical->weeks;
-    *critical = (struct critical){ .facts = facts_unknown() };
-    if (!riders_find(call->roster, call->arena, call->words[0], &rider, err) ||
-        !weeks_take(call->roster, call->arena, &rider, call->today, weeks, err) ||
-        !facts_on(call->roster, call->arena, rider.id, call->today, &critical->facts, err)) {
-        return false;
-    }
-    critical->cautions = rider_cautions_find(&critical->facts, &weeks->limits);
-    rider_power_read(call->arena, &weeks->history, &weeks->limits, &critical->power);
-    return true;
-}
-
-static void add_forms(struct json *json, const struct power_duration *curve)
-{
-    json_begin_array(json, "forms");
-    for (int form = 0; form < DURATION_FORMS; form++) {
-        const struct duration_fit *fit = &curve->forms[form];
-        if (fit->is_fitted) {
-            json_begin_object(json, NULL);
-            json_string(json, "form", duration_form_name((enum duration_form)form));
-            json_number(json, "cp_w", fit->cp_w, 1);
-            json_number(json, "cp_se_w", fit->cp_se_w, 1);
-            json_number(json, "w_prime_j", fit->w_prime_j, 0);
-            json_number(json, "w_prime_se_j", fit->w_prime_se_j, 0);
-            json_number(json, "peak_w", fit->peak_w, 0);
-            json_end_object(json);
-        }
-    }
-    json_end_array(json);
-}
-
-static void print_json(struct roster_call *call, const struct critical *critical)
-{
-    struct json json = json_begin(&call->out);
-    const struct power_duration *curve = &critical->power.curve;
-    json_begin_object(&json, NULL);
-    weeks_head_json(&json, &critical->weeks, call->today);
-    json_string(&json, "end", duration_end_name(curve->end));
-    json_number(&json, "cp_w", curve->cp_w, 1);
-    json_number(&json, "cp_low_w", curve->cp_low_w, 1);
-    json_number(&json, "cp_high_w", curve->cp_high_w, 1);
-    json_number(&json, "w_prime_j", curve->w_prime_j, 0);
-    json_number(&json, "w_prime_low_j", curve->w_prime_low_j, 0);
-    json_number(&json, "w_prime_high_j", curve->w_prime_high_j, 0);
-    json_number(&json, "threshold_w", critical->facts.threshold_w, 1);
-    add_forms(&json, curve);
-    json_begin_array(&json, "efforts");
-    for (size_t i = 0; i < critical->power.n_efforts; i++) {
-        const struct duration_effort *effort = &critical->power.efforts[i];
-        char day[11];
-        dates_format_day(effort->day, day);
-        json_begin_object(&json, NULL);
-        json_integer(&json, "ride", effort->ride);
-        json_string(&json, "day", day);
-        json_integer(&json, "start_s", effort->start_s);
-        json_number(&json, "duration_s", effort->duration_s, 0);
-        json_number(&json, "power_w", effort->mean_w, 1);
-        json_end_object(&json);
-    }
-    json_end_array(&json);
-    json_integer(&json, "efforts_with_another_meter", (int64_t)critical->power.n_other_meter);
-    json_string(&json, "text",
-                words_critical_power(call->arena, &critical->power, &critical->weeks.limits));
-    json_end_object(&json);
-}
 
 static void print_efforts(struct roster_call *call, const struct rider_power *power)
 {
@@ -125,13 +46,18 @@ static void print_forms(struct roster_call *call, const struct power_duration *c
 
 static bool run(struct roster_call *call, const void *raw, struct error *err)
 {
-    struct critical critical;
+    struct rider rider = { 0 };
+    struct critical_told critical;
     (void)raw;
-    if (!load(call, &critical, err)) {
+    if (!riders_find(call->roster, call->arena, call->words[0], &rider, err) ||
+        !critical_take(call->roster, call->arena, &rider, call->today, &critical, err)) {
         return false;
     }
     if (call->json) {
-        print_json(call, &critical);
+        struct json json = json_begin(&call->out);
+        json_begin_object(&json, NULL);
+        critical_json(&json, &critical, call->today);
+        json_end_object(&json);
         return true;
     }
     text_add_format(&call->out, "%s, %s\n", critical.weeks.rider.name,

@@ -6,8 +6,9 @@
  *                                          it does, let down below what was asked
  *
  * The simulated rider is the response's own equation (physiology/heart_response) without day or
- * noise, bent nowhere but at maximal heart rate: what this rider's heart does on a usual day.  The
- * one who rides to heart rate looks every few seconds and adds LIMIT_TEACH_CHASE_PCT a second of
+ * noise, cut off at maximal heart rate: what this rider's heart does on a usual day.  The
+ * one who rides to heart rate begins each effort at the watts that are right, so nothing is made
+ * worse than it is, looks every few seconds and adds LIMIT_TEACH_CHASE_PCT a second of
  * the watts that the missing beats are worth, at most up to LIMIT_TEACH_MOST_PCT of threshold, and
  * never above critical power once W' is gone.  It is a picture of the mechanism, not a forecast. */
 #ifndef COACHING_TEACHING_H
@@ -34,7 +35,8 @@ enum teaching_end {
     TEACHING_NO_MAX_HEART,
     TEACHING_OUT_OF_REACH, /* the heart rate asked can't be reached, or is passed when riding easy
                             */
-    TEACHING_TOO_HARD,     /* ridden to power, W' would be gone before the end */
+    TEACHING_TOO_HARD,     /* ridden to power, W' would be gone before the end: gone_in_rep */
+    TEACHING_BAD_SESSION,  /* numbers that make no session: nothing above what is easy, no time */
 };
 const char *teaching_end_name(enum teaching_end end); /* "told", "no-response", ... */
 
@@ -61,7 +63,6 @@ struct teaching_ride {
     double at_90_s;            /* of the whole session */
     double least_j;            /* W' least */
     double mean_w;             /* of all efforts */
-    double in_target_s;        /* seconds of the efforts within 5 % of target_w */
 };
 
 struct teaching {
@@ -71,6 +72,7 @@ struct teaching {
     double max_heart_bpm;
     double cp_w;
     double w_prime_j;
+    int gone_in_rep; /* TEACHING_TOO_HARD: 1-based */
     struct teaching_ride rides[TEACH_WAYS];
 };
 

@@ -234,6 +234,26 @@ test("figures are scenes at any width", async () => {
   await ask("GET", `/riders/${RIDER}/figures/none`, {}, 404);
 });
 
+test("critical power and the heart's response are those of critical and heart", async () => {
+  const ends = new Set();
+  const same = (one, other) => assert.deepEqual({ ...one, rides_being_read_again: 0 }, { ...other, rides_being_read_again: 0 });
+  for (const { id, name } of (await ask("GET", "/riders?all=true")).riders) {
+    const critical = await ask("GET", `/riders/${id}/critical`);
+    same(critical, cli("critical", String(id)));
+    assert.equal(critical.end === "known", critical.cp_w !== null);
+    const heart = await ask("GET", `/riders/${id}/heart`);
+    same(heart, cli("heart", name));
+    ends.add(heart.response.end);
+    for (const { ride } of heart.rides.slice(-1)) {
+      same(await ask("GET", `/rides/${ride}/heart`), cli("heart", String(ride)));
+    }
+  }
+  assert.ok(ends.has("fitted"), [...ends].join(" "));
+  await ask("GET", "/riders/999/critical", {}, 404);
+  await ask("GET", "/riders/999/heart", {}, 404);
+  await ask("GET", "/rides/99999/heart", {}, 404);
+});
+
 test("a ride is as documented, and what show prints", async () => {
   const { rides } = (await ask("GET", "/riders/9/rides"));
   for (const { id } of rides.filter((_, i) => i % 12 === 0)) {
