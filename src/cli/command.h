@@ -37,6 +37,7 @@ extern const struct command command_progress;
 extern const struct command command_load;
 extern const struct command command_critical;
 extern const struct command command_heart;
+extern const struct command command_teach;
 extern const struct command command_recordings;
 extern const struct command command_jobs;
 extern const struct command command_handover;

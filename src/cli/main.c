@@ -39,6 +39,7 @@ const struct command *const command_table[] = {
     &command_bests,
     &command_critical,
     &command_heart,
+    &command_teach,
     &command_handover,
     &command_jobs,
     &command_undo,

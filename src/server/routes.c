@@ -27,6 +27,7 @@ const struct api_route api_routes[] = {
     { "GET", "riders/{rider}/bests", API_READ, 0, route_get_bests, "from to against all", NULL, "bests" },
     { "GET", "riders/{rider}/critical", API_READ, 0, route_get_critical, NULL, NULL, "critical" },
     { "GET", "riders/{rider}/heart", API_READ, 0, route_get_heart, NULL, NULL, "heart" },
+    { "GET", "riders/{rider}/teach", API_READ, 0, route_get_teach, "reps rep_s rest_s target_w heart_bpm", NULL, "teach" },
     { "GET", "riders/{rider}/figures/{figure}", API_READ, 0, route_get_figure, "width from to against", NULL, "scene" },
     { "POST", "riders/{rider}/thresholds", API_WRITE, 0, route_post_threshold, NULL, "threshold_wish", "done" },
     { "PUT", "riders/{rider}/thresholds/{number}", API_WRITE, API_NEEDS_VERSION, route_put_threshold, NULL, "threshold_wish", "done" },

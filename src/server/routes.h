@@ -26,6 +26,7 @@ MUST_USE bool route_get_figure(struct api_call *call, struct error *err);
 /* routes_power.c */
 MUST_USE bool route_get_critical(struct api_call *call, struct error *err);
 MUST_USE bool route_get_heart(struct api_call *call, struct error *err);
+MUST_USE bool route_get_teach(struct api_call *call, struct error *err);
 MUST_USE bool route_get_ride_heart(struct api_call *call, struct error *err);
 
 /* routes_ride.c */

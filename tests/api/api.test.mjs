@@ -254,6 +254,22 @@ test("critical power and the heart's response are those of critical and heart", 
   await ask("GET", "/rides/99999/heart", {}, 404);
 });
 
+test("a session taught is that of teach, and it is told or refused with a reason", async () => {
+  const ends = new Set();
+  for (const { id } of (await ask("GET", "/riders")).riders) {
+    const taught = await ask("GET", `/riders/${id}/teach`);
+    assert.deepEqual({ ...taught, rides_being_read_again: 0 }, { ...cli("teach", String(id)), rides_being_read_again: 0 });
+    assert.equal(taught.ways.length, taught.end === "told" && !taught.withheld ? 2 : 0);
+    ends.add(taught.end);
+    if (taught.end === "told") {
+      const other = await ask("GET", `/riders/${id}/teach?reps=3&rep_s=180&rest_s=200&heart_bpm=${taught.session.heart_rate_bpm}`);
+      assert.equal(other.ways[0].reps.length, 3);
+    }
+  }
+  assert.ok(ends.has("told") && ends.size > 1, [...ends].join(" "));
+  await ask("GET", `/riders/${RIDER}/teach?reps=0`, {}, 400);
+});
+
 test("a ride is as documented, and what show prints", async () => {
   const { rides } = (await ask("GET", "/riders/9/rides"));
   for (const { id } of rides.filter((_, i) => i % 12 === 0)) {

@@ -56,7 +56,7 @@ static void efforts_json(struct json *json, const struct rider_power *power)
     json_end_array(json);
 }
 
-static void cautions_json(struct json *json, const struct rider_cautions *cautions)
+void critical_cautions_json(struct json *json, const struct rider_cautions *cautions)
 {
     json_begin_array(json, "cautions");
     for (size_t i = 0; i < cautions->count; i++) {
@@ -84,7 +84,7 @@ void critical_json(struct json *json, const struct critical_told *told, const ch
     forms_json(json, curve);
     efforts_json(json, &told->power);
     json_integer(json, "efforts_with_another_meter", (int64_t)told->power.n_other_meter);
-    cautions_json(json, &told->cautions);
+    critical_cautions_json(json, &told->cautions);
     json_string(json, "text", words_critical_power(arena, &told->power, &told->weeks.limits));
     json_string(json, "threshold_text",
                 curve->end == DURATION_KNOWN

@@ -130,7 +130,8 @@ static void expected_json(struct json *json, const struct expected *expected)
     json_number(json, "least_w_prime_j", balance->least_j, 0);
     json_number(json, "least_w_prime_low_j", balance->least_low_j, 0);
     json_number(json, "least_w_prime_high_j", balance->least_high_j, 0);
-    json_number(json, "reads_low_s", expected->n_reps > 0 ? expected->reps[0].reads_low_s : NAN, 0);
+    json_number(json, "reads_low_s",
+                expected->n_reps > 0 ? expected->reps[0].reads_low_s : (double)NAN, 0);
     json_begin_array(json, "minutes");
     for (size_t i = 0; i < expected->n_minutes; i++) {
         const struct expected_minute *minute = &expected->minutes[i];
