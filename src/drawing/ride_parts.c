@@ -6,7 +6,6 @@
 #include "drawing/gauge.h"
 #include "drawing/ladder.h"
 #include "drawing/rep_rows.h"
-#include "drawing/traces.h"
 
 #include <math.h>
 
@@ -117,11 +116,8 @@ static void add_spans(struct arena *arena, const struct reading *reading, struct
     traces->n_brackets = reading->n_spans;
 }
 
-double ride_traces_draw(struct scene *scene, double x, double y, double width,
-                        const struct ride_page *page, const struct reading *reading)
+struct traces ride_traces_of(struct arena *arena, const struct recording *recording, double width)
 {
-    struct arena *arena = scene->arena;
-    const struct recording *recording = page->recording;
     const int32_t hair_s = (int32_t)((double)recording->n_seconds / width * 2.0);
     struct masks masks = { 0 };
     add_masks(arena, recording, CHANNEL_POWER, TRACES_POWER, hair_s, &masks);
@@ -131,7 +127,7 @@ double ride_traces_draw(struct scene *scene, double x, double y, double width,
         pauses[i] =
             (struct traces_span){ recording->pauses[i].from_s, recording->pauses[i].to_s, NULL };
     }
-    struct traces traces = {
+    return (struct traces){
         .n_seconds = recording->n_seconds,
         .power_w = recording_series(arena, recording, CHANNEL_POWER),
         .heart_bpm = recording_series(arena, recording, CHANNEL_HEART_RATE),
@@ -139,11 +135,19 @@ double ride_traces_draw(struct scene *scene, double x, double y, double width,
         .n_masks = masks.count,
         .pauses = pauses,
         .n_pauses = recording->n_pauses,
-        /* As long as the page's first line says. */
-        .label = words_traces(arena, recording->value[CHANNEL_POWER] != NULL,
-                              recording->value[CHANNEL_HEART_RATE] != NULL,
-                              fmax((double)recording->n_seconds - 1.0, 0.0)),
     };
+}
+
+double ride_traces_draw(struct scene *scene, double x, double y, double width,
+                        const struct ride_page *page, const struct reading *reading)
+{
+    struct arena *arena = scene->arena;
+    const struct recording *recording = page->recording;
+    struct traces traces = ride_traces_of(arena, recording, width);
+    /* As long as the page's first line says. */
+    traces.label = words_traces(arena, recording->value[CHANNEL_POWER] != NULL,
+                                recording->value[CHANNEL_HEART_RATE] != NULL,
+                                fmax((double)recording->n_seconds - 1.0, 0.0));
     if (reading != NULL && reading->question == QUESTION_HARD_WORK) {
         add_reps(arena, page, reading, &traces);
     } else if (reading != NULL) {

@@ -141,7 +141,7 @@ static bool is_judged(const struct past_ride *ride)
     return ride->base.is_asked && !ride->spoiled && ride->base.verdict != VERDICT_CANNOT_TELL;
 }
 
-static struct base_test test_of(const struct past_ride *ride)
+struct base_test rider_base_test_of(const struct past_ride *ride)
 {
     const double none = (double)NAN;
     const bool judged = is_judged(ride);
@@ -181,7 +181,7 @@ double rider_base_tests_draw(struct scene *scene, double x, double y, double wid
         const struct past_ride *ride = &history->rides[i];
         if (ride->is_base_test) {
             judged += is_judged(ride) ? 1 : 0;
-            tests[n++] = test_of(ride);
+            tests[n++] = rider_base_test_of(ride);
         }
     }
     if (n == 0) {

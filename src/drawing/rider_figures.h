@@ -11,6 +11,7 @@
 #define DRAWING_RIDER_FIGURES_H
 
 #include "coaching/rider_readings.h"
+#include "drawing/base_tests.h"
 #include "drawing/figure_maker.h"
 #include "drawing/power_curves.h"
 
@@ -37,6 +38,9 @@ struct scene figure_week_load(const struct figure_maker *maker, const struct loa
 /* Greatest mean power against duration: of one range, or of two (against NULL = one). */
 struct scene figure_curves(const struct figure_maker *maker, const struct power_curve *curve,
                            const struct power_curve *against);
+
+/* A base test as it stands in a figure over time. */
+struct base_test rider_base_test_of(const struct past_ride *ride);
 
 /* The same as parts of a larger scene: from x, y (top left) within width, at least
  * FIGURE_NARROWEST; each returns the y below. */

@@ -17,6 +17,20 @@ struct scene scene_begin(struct arena *arena, struct fonts *fonts, const char *t
     };
 }
 
+struct scene_table *scene_table_begin(struct arena *arena, const char *caption,
+                                      const char *const heads[], size_t n_columns, size_t n_rows)
+{
+    struct scene_table *table = ARENA_ARRAY(arena, struct scene_table, 1);
+    *table = (struct scene_table){
+        .caption = caption,
+        .heads = arena_copy(arena, heads, n_columns * sizeof heads[0]),
+        .n_columns = n_columns,
+        .cells = ARENA_ARRAY(arena, const char *, n_rows *n_columns),
+        .n_rows = n_rows,
+    };
+    return table;
+}
+
 static struct item *add(struct scene *scene, enum item_kind kind)
 {
     scene->items = arena_grow(scene->arena, scene->items, scene->count, &scene->capacity,

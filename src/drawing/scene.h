@@ -86,6 +86,15 @@ struct item {
     const char *label; /* of a part: what it is, in words; NULL = its own words say it */
 };
 
+/* The numbers of a figure, for readers that don't see it. */
+struct scene_table {
+    const char *caption;
+    const char *const *heads; /* [n_columns] */
+    size_t n_columns;
+    const char **cells; /* [n_rows][n_columns]; the first of a row names it; never NULL */
+    size_t n_rows;
+};
+
 struct scene {
     struct arena *arena;
     struct fonts *fonts;
@@ -96,6 +105,7 @@ struct scene {
     struct item *items;
     size_t count;
     size_t capacity;
+    const struct scene_table *table; /* NULL = none: whoever shows it makes its own */
 };
 
 /* An empty scene; the fonts must outlive it. */
@@ -128,6 +138,10 @@ void scene_mark(struct scene *scene, double x, double tip_y, double size, enum m
 /* Parts may not overlap and may nest only in a figure or table. */
 void scene_begin_part(struct scene *scene, enum role role, const char *label);
 void scene_end_part(struct scene *scene);
+
+/* A table for n_rows rows, all cells to be filled by the caller. */
+struct scene_table *scene_table_begin(struct arena *arena, const char *caption,
+                                      const char *const heads[], size_t n_columns, size_t n_rows);
 
 /* True if two rectangles share more than an edge. */
 bool place_overlaps(const struct place *a, const struct place *b);

@@ -201,6 +201,27 @@ static void item_json(struct json *json, const struct scene *scene, const struct
     json_end_object(json);
 }
 
+static void table_json(struct json *json, const struct scene_table *table)
+{
+    json_begin_object(json, "table");
+    json_string(json, "caption", table->caption);
+    json_begin_array(json, "heads");
+    for (size_t i = 0; i < table->n_columns; i++) {
+        json_string(json, NULL, table->heads[i]);
+    }
+    json_end_array(json);
+    json_begin_array(json, "rows");
+    for (size_t row = 0; row < table->n_rows; row++) {
+        json_begin_array(json, NULL);
+        for (size_t i = 0; i < table->n_columns; i++) {
+            json_string(json, NULL, table->cells[row * table->n_columns + i]);
+        }
+        json_end_array(json);
+    }
+    json_end_array(json);
+    json_end_object(json);
+}
+
 void scene_json(struct json *json, const char *key, const struct scene *scene)
 {
     json_begin_object(json, key);
@@ -212,5 +233,8 @@ void scene_json(struct json *json, const char *key, const struct scene *scene)
         item_json(json, scene, &scene->items[i]);
     }
     json_end_array(json);
+    if (scene->table != NULL) {
+        table_json(json, scene->table);
+    }
     json_end_object(json);
 }

@@ -7,7 +7,8 @@
  * Shape: api/scene.schema.json.  Lengths in points with one decimal, y downwards; colours by the
  * names of tokens.def, never by value, so that one scene does for light and dark; words by the
  * names of fonts.h's faces.  Paragraphs come broken into lines, as measured: whoever draws needs no
- * measuring of its own.  Items in the order of painting. */
+ * measuring of its own.  Items in the order of painting.  "table": the same numbers in words, of
+ * figures that have one of their own. */
 #ifndef DRAWING_SCENE_JSON_H
 #define DRAWING_SCENE_JSON_H
 

@@ -58,7 +58,16 @@ static const struct {
     [TRACES_CADENCE] = { "cadence", "cadence, turns/min", 40.0, COLOUR_CADENCE, true },
     [TRACES_TEMPERATURE] = { "temperature", "temperature, °C", 6.0, COLOUR_TEMPERATURE, false },
     [TRACES_ALTITUDE] = { "altitude", "altitude, m", 40.0, COLOUR_QUIET, false },
+    [TRACES_AGAINST_USUAL] = { "heart rate against usual", "heart rate against usual, beats", 20.0,
+                               COLOUR_HEART_TEXT, false },
+    [TRACES_LEFT] = { "W' left", "W' left, kJ", 5.0, COLOUR_PLUM, true },
 };
+
+/* Kinds whose 0 says something. */
+static bool has_zero(enum traces_third kind)
+{
+    return kind == TRACES_AGAINST_USUAL || kind == TRACES_LEFT;
+}
 
 static void set_panels(struct traces_figure *figure)
 {
@@ -89,7 +98,7 @@ static void set_panels(struct traces_figure *figure)
         third->title_colour = thirds[traces->third_kind].colour;
         third->least_span = thirds[traces->third_kind].least_span;
         third->from_zero = thirds[traces->third_kind].from_zero;
-        third->share = 0.6;
+        third->share = has_zero(traces->third_kind) ? 0.9 : 0.6;
     }
     const double *values[PANELS] = { traces->power_w, traces->heart_bpm, traces->third };
     for (int i = 0; i < PANELS; i++) {
@@ -134,6 +143,17 @@ static void set_y(struct traces_figure *figure, struct traces_part *panel)
     if (panel->kind == TRACES_HEART) {
         include_trace(figure, traces->expected_low_bpm, &low, &high);
         include_trace(figure, traces->expected_high_bpm, &low, &high);
+    }
+    if (panel->kind == TRACES_THIRD) {
+        include_trace(figure, traces->third_low, &low, &high);
+        include_trace(figure, traces->third_high, &low, &high);
+        if (has_zero(traces->third_kind)) {
+            include(0.0, &low, &high);
+        }
+    }
+    if (traces->most[panel->kind] > traces->least[panel->kind]) {
+        include(traces->least[panel->kind], &low, &high);
+        include(traces->most[panel->kind], &low, &high);
     }
     for (size_t i = 0; i < traces->n_targets; i++) {
         const struct traces_target *target = &traces->targets[i];
@@ -181,6 +201,13 @@ static size_t count_lanes(const struct traces_figure *figure, size_t lane_of[])
     return n;
 }
 
+/* A panel that would be looked for. */
+static bool is_missed(const struct traces_figure *figure, int panel)
+{
+    return !figure->panels[panel].shown &&
+           (panel == TRACES_POWER || (panel == TRACES_HEART && !figure->traces->without_heart));
+}
+
 /* Panels get their places from top to bottom; notes stand in for the two that are always asked
  * for.  Returns the y below them. */
 static double set_places(struct traces_figure *figure, size_t n_lanes)
@@ -190,7 +217,7 @@ static double set_places(struct traces_figure *figure, size_t n_lanes)
     for (int i = 0; i < PANELS; i++) {
         shares += figure->panels[i].shown ? figure->panels[i].share : 0.0;
         fixed += figure->panels[i].shown ? TITLE_HEIGHT + PANEL_GAP
-                 : i != TRACES_THIRD     ? NOTE_HEIGHT + PANEL_GAP
+                 : is_missed(figure, i)  ? NOTE_HEIGHT + PANEL_GAP
                                          : 0.0;
     }
     fixed -= PANEL_GAP;
@@ -199,7 +226,7 @@ static double set_places(struct traces_figure *figure, size_t n_lanes)
     double y = figure->place.y;
     for (int i = 0; i < PANELS; i++) {
         struct traces_part *panel = &figure->panels[i];
-        if (!panel->shown && i != TRACES_THIRD) {
+        if (is_missed(figure, i)) {
             const struct run run = { i == TRACES_POWER ? words_no_power() : words_no_heart_rate(),
                                      FACE_SERIF_ITALIC, COLOUR_QUIET };
             y += scene_paragraph(figure->scene, figure->place.x, y, figure->place.width, 10.0, &run,
@@ -304,8 +331,21 @@ static void draw_third(struct traces_figure *figure, const struct traces_part *p
                    COLOUR_ALTITUDE);
         return;
     }
+    if (figure->traces->third_low != NULL && figure->traces->third_high != NULL) {
+        const struct trace low = { figure->traces->third_low, figure->traces->n_seconds };
+        const struct trace high = { figure->traces->third_high, figure->traces->n_seconds };
+        trace_band(figure->scene, &low, &high, &figure->x, &panel->y, MEAN_WIDTH,
+                   kind == TRACES_AGAINST_USUAL ? COLOUR_HEART_EXPECTED : COLOUR_LIKELY);
+    }
+    if (has_zero(kind)) {
+        const double zero = scale_at(&panel->y, 0.0);
+        scene_line(figure->scene, figure->x.from, zero, figure->x.to, zero,
+                   &(struct stroke){ COLOUR_INK, 0.9, 0.0 });
+    }
     trace_mean_line(figure->scene, &panel->trace, &figure->x, &panel->y, MEAN_WIDTH,
-                    &(struct stroke){ thirds[kind].colour, 0.8, 0.0 });
+                    kind == TRACES_AGAINST_USUAL
+                        ? &(struct stroke){ COLOUR_HEART, 1.1, 2.6 }
+                        : &(struct stroke){ thirds[kind].colour, 0.8, 0.0 });
 }
 
 static void draw_panel(struct traces_figure *figure, const struct traces_part *panel)

@@ -23,7 +23,14 @@
 #include "drawing/scene.h"
 
 enum traces_panel { TRACES_POWER, TRACES_HEART, TRACES_THIRD };
-enum traces_third { TRACES_NONE, TRACES_CADENCE, TRACES_TEMPERATURE, TRACES_ALTITUDE };
+enum traces_third {
+    TRACES_NONE,
+    TRACES_CADENCE,
+    TRACES_TEMPERATURE,
+    TRACES_ALTITUDE,
+    TRACES_AGAINST_USUAL, /* measured less expected heart rate; a line at 0 */
+    TRACES_LEFT,          /* W' left; a line at 0 */
+};
 
 /* Seconds from_s..to_s, half open, from the first record; what lies outside is not drawn. */
 struct traces_span {
@@ -57,7 +64,12 @@ struct traces {
     const double *expected_low_bpm;
     const double *expected_high_bpm; /* [n_seconds] each; NULL = nothing expected */
     enum traces_third third_kind;
-    const double *third; /* rpm, degrees C or m */
+    const double *third;     /* rpm, degrees C, m, beats or kJ */
+    const double *third_low; /* [n_seconds] each: a band under its line; NULL = none */
+    const double *third_high;
+    bool without_heart; /* the figure isn't about heart rate: nothing is said where there is none */
+    double least[3]; /* of each panel: what its scale holds at least, so that two figures can be */
+    double most[3];  /* compared; both 0 = whatever its own values need */
     const struct traces_target *targets;
     size_t n_targets;
     const struct traces_span *brackets;
