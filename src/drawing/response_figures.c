@@ -20,6 +20,9 @@ static const double TALL = 265.0; /* three panels */
 static const double MIDDLE = 200.0;
 static const double LOW = 170.0;
 
+/* Of the target watts either way: what is tinted.  Common practice, no source. */
+static const double TARGET_HALF = 0.05;
+
 static double *series(struct arena *arena, size_t n)
 {
     double *out = ARENA_ARRAY(arena, double, n);
@@ -351,7 +354,7 @@ static void add_asked(struct arena *arena, const struct teaching *teaching, enum
     const double beats = 2.0;
     const struct teaching_session *session = &teaching->session;
     const size_t n = (size_t)session->reps;
-    const double half_w = 0.05 * session->target_w; /* as teaching_ride's in_target_s */
+    const double half_w = TARGET_HALF * session->target_w;
     struct traces_target *targets = ARENA_ARRAY(arena, struct traces_target, 2 * n);
     for (size_t i = 0; i < n; i++) {
         const struct span *span = &teaching->rides[way].reps[i].span;
@@ -379,6 +382,20 @@ static void add_asked(struct arena *arena, const struct teaching *teaching, enum
     traces->targets = targets;
 }
 
+/* Seconds of the efforts in the range that is tinted. */
+static double in_target_s(const struct teaching *teaching, enum teaching_way way)
+{
+    const struct teaching_ride *ride = &teaching->rides[way];
+    const double target_w = teaching->session.target_w;
+    double seconds = 0.0;
+    for (int i = 0; i < teaching->session.reps; i++) {
+        for (int32_t t = ride->reps[i].span.from_s; t < ride->reps[i].span.to_s; t++) {
+            seconds += fabs(ride->power_w[t] - target_w) <= TARGET_HALF * target_w ? 1.0 : 0.0;
+        }
+    }
+    return seconds;
+}
+
 static double draw_way(struct scene *scene, double x, double y, double width,
                        const struct teaching *teaching, enum teaching_way way)
 {
@@ -403,8 +420,8 @@ static double draw_way(struct scene *scene, double x, double y, double width,
     scene_text(scene, x, y + 11.0, &style, words_ridden_to(way == TEACH_HEART));
     scene_end_part(scene);
     y = figure_sentence(scene, x, y + 15.0, width,
-                        words_teaching_ride(arena, ride->mean_w, ride->in_target_s, ride->at_90_s,
-                                            ride->least_j)) +
+                        words_teaching_ride(arena, ride->mean_w, in_target_s(teaching, way),
+                                            ride->at_90_s, ride->least_j)) +
         4.0;
     const struct place place = { x, y, width, LOW };
     return traces_draw(scene, &place, &traces);

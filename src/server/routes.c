@@ -73,6 +73,7 @@ const struct api_route api_routes[] = {
     { "DELETE", "riders/{rider}/notes/{number}", API_WRITE, API_NEEDS_VERSION, route_delete_note, NULL, NULL, "done" },
     { "GET", "rides/{ride}", API_READ, 0, route_get_ride, NULL, NULL, "ride" },
     { "GET", "rides/{ride}/heart", API_READ, 0, route_get_ride_heart, NULL, NULL, "ride_heart" },
+    { "GET", "rides/{ride}/figures/{figure}", API_READ, 0, route_get_ride_figure, "width", NULL, "scene" },
     { "GET", "rides/{ride}/traces", API_READ, 0, route_get_traces, "from to points", NULL, "traces_head" },
     { "POST", "rides/{ride}/mark", API_WRITE, 0, route_post_mark, NULL, "mark_wish", "done" },
     { "POST", "rides/{ride}/asked", API_WRITE, 0, route_post_asked, NULL, "asked_wish", "done" },

@@ -32,6 +32,7 @@ MUST_USE bool route_get_ride_heart(struct api_call *call, struct error *err);
 /* routes_ride.c */
 MUST_USE bool route_get_ride(struct api_call *call, struct error *err);
 MUST_USE bool route_get_traces(struct api_call *call, struct error *err);
+MUST_USE bool route_get_ride_figure(struct api_call *call, struct error *err);
 MUST_USE bool route_post_mark(struct api_call *call, struct error *err);
 MUST_USE bool route_post_asked(struct api_call *call, struct error *err);
 MUST_USE bool route_post_main_recording(struct api_call *call, struct error *err);

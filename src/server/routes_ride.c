@@ -2,6 +2,7 @@
 #include "server/routes.h"
 
 #include "coaching/words/words.h"
+#include "drawing/scene_json.h"
 #include "roster/day_notes.h"
 #include "roster/facts.h"
 #include "roster/readings.h"
@@ -9,6 +10,7 @@
 #include "roster/usual.h"
 #include "server/answers/gauges.h"
 #include "server/answers/notes.h"
+#include "server/answers/response_figure.h"
 #include "server/answers/said.h"
 #include "server/answers/traces.h"
 #include "server/write.h"
@@ -217,6 +219,28 @@ bool route_get_traces(struct api_call *call, struct error *err)
     const struct traces_wish wish = { { (int32_t)from, (int32_t)to }, (int32_t)points };
     traces_answer(&call->out, &recording, &wish);
     call->type = "application/octet-stream";
+    return true;
+}
+
+/* ---- figures ---- */
+
+bool route_get_ride_figure(struct api_call *call, struct error *err)
+{
+    const char *name = api_path(call, "figure");
+    struct ride_row row = { 0 };
+    struct gauges gauges;
+    struct scene scene;
+    int64_t width = 520;
+    if (strcmp(name, "heart") != 0) {
+        return error_set(err, ERROR_NOT_FOUND, "%.40s: there is no such figure", name);
+    }
+    if (!api_query_number(call, "width", FIGURE_NARROWEST, FIGURE_WIDEST, &width, err) ||
+        !find_row(call, &row, err) || !gauges_begin(call->arena, (double)width, &gauges, err) ||
+        !response_figure_ride(call->roster, &row, call->today, &gauges.maker, &scene, err)) {
+        return false;
+    }
+    struct json json = json_begin(&call->out);
+    scene_json(&json, NULL, &scene);
     return true;
 }
 

@@ -8,6 +8,7 @@
 #include "drawing/scene_json.h"
 #include "roster/readings.h"
 #include "server/answers/bests_figure.h"
+#include "server/answers/response_figure.h"
 #include "server/answers/gauges.h"
 #include "server/answers/rides.h"
 #include "server/answers/stored.h"
@@ -322,16 +323,30 @@ static bool draw_week_load(struct api_call *call, const struct weeks *weeks,
     return true;
 }
 
+static bool draw_heart_weeks(struct api_call *call, const struct weeks *weeks,
+                             const struct gauges *gauges, struct scene *out, struct error *err)
+{
+    return response_figure_weeks(call->roster, weeks, &gauges->maker, out, err);
+}
+
+static bool draw_durations(struct api_call *call, const struct weeks *weeks,
+                           const struct gauges *gauges, struct scene *out, struct error *err)
+{
+    (void)call;
+    (void)err;
+    response_figure_durations(weeks, &gauges->maker, out);
+    return true;
+}
+
 bool route_get_figure(struct api_call *call, struct error *err)
 {
     static const struct {
         const char *name;
         bool (*draw)(struct api_call *call, const struct weeks *weeks, const struct gauges *gauges,
                      struct scene *out, struct error *err);
-    } figures[] = { { "ladder", draw_ladder },
-                    { "curves", draw_curves },
-                    { "base-tests", draw_base_tests },
-                    { "week-load", draw_week_load } };
+    } figures[] = { { "ladder", draw_ladder },           { "curves", draw_curves },
+                    { "base-tests", draw_base_tests },   { "week-load", draw_week_load },
+                    { "heart-weeks", draw_heart_weeks }, { "durations", draw_durations } };
     const char *name = api_path(call, "figure");
     struct rider rider = { 0 };
     struct weeks weeks;

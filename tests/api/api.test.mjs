@@ -225,13 +225,19 @@ test("rides and bests are those of rides and bests", async () => {
 });
 
 test("figures are scenes at any width", async () => {
-  for (const figure of ["ladder", "curves", "base-tests", "week-load"]) {
+  for (const figure of ["ladder", "curves", "base-tests", "week-load", "heart-weeks", "durations"]) {
     for (const query of ["width=215", "width=1200", "from=2026-06-01&against=before", ""]) {
       const scene = await ask("GET", `/riders/${RIDER}/figures/${figure}?${query}`);
       assert.ok(scene.items.length > 0, `${figure} ${query}`);
     }
   }
   await ask("GET", `/riders/${RIDER}/figures/none`, {}, 404);
+  const { rides } = await ask("GET", `/riders/${RIDER}/rides`);
+  for (const query of ["width=215", "width=1200", ""]) {
+    const scene = await ask("GET", `/rides/${rides[0].id}/figures/heart?${query}`);
+    assert.ok(scene.items.length > 0, query);
+  }
+  await ask("GET", `/rides/${rides[0].id}/figures/none`, {}, 404);
 });
 
 test("critical power and the heart's response are those of critical and heart", async () => {

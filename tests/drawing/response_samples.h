@@ -171,7 +171,6 @@ static inline struct teaching sample_teaching(struct arena *arena, int reps)
         ride->at_90_s = 300;
         ride->least_j = 4000;
         ride->mean_w = way == TEACH_POWER ? 280 : 268;
-        ride->in_target_s = way == TEACH_POWER ? 1200 : 250;
     }
     return out;
 }

@@ -1,4 +1,4 @@
-/* A figure about a rider, laid out by the server for the width that there is. */
+/* A figure about a rider or a ride, laid out by the server for the width that there is. */
 import type { ComponentChildren } from "preact";
 import { useEffect, useRef, useState } from "preact/hooks";
 
@@ -17,15 +17,14 @@ export function pointsFor(pixels: number): number {
   return Math.min(WIDEST, Math.max(NARROWEST, fits));
 }
 
-export interface RiderFigureProps {
-  readonly rider: number;
-  readonly name: "ladder" | "base-tests" | "week-load" | "curves";
+interface LaidFigureProps {
+  readonly path: string; /* of the answer: "riders/4/figures/ladder" */
   readonly caption: ComponentChildren;
-  readonly table?: ComponentChildren;
+  readonly table?: ComponentChildren; /* else the one that the scene brings */
   readonly query?: string;
 }
 
-export function RiderFigure({ rider, name, caption, table, query = "" }: RiderFigureProps) {
+function LaidFigure({ path, caption, table, query = "" }: LaidFigureProps) {
   const box = useRef<HTMLDivElement>(null);
   const [points, setPoints] = useState<number | null>(null);
   useEffect(() => {
@@ -43,7 +42,7 @@ export function RiderFigure({ rider, name, caption, table, query = "" }: RiderFi
     return () => observer.disconnect();
   }, []);
   const scene = useAnswer<SceneAnswer>(
-    points === null ? null : `riders/${rider}/figures/${name}?width=${points}${query === "" ? "" : `&${query}`}`,
+    points === null ? null : `${path}?width=${points}${query === "" ? "" : `&${query}`}`,
   );
   // While another width is on its way the one that was there stays, only scaled.
   const last = useRef<SceneAnswer | null>(null);
@@ -57,4 +56,26 @@ export function RiderFigure({ rider, name, caption, table, query = "" }: RiderFi
       )}
     </div>
   );
+}
+
+export interface RiderFigureProps {
+  readonly rider: number;
+  readonly name: "ladder" | "base-tests" | "week-load" | "curves" | "heart-weeks" | "durations";
+  readonly caption: ComponentChildren;
+  readonly table?: ComponentChildren;
+  readonly query?: string;
+}
+
+export function RiderFigure({ rider, name, ...rest }: RiderFigureProps) {
+  return <LaidFigure path={`riders/${rider}/figures/${name}`} {...rest} />;
+}
+
+export interface RideFigureProps {
+  readonly ride: number;
+  readonly name: "heart";
+  readonly caption: ComponentChildren;
+}
+
+export function RideFigure({ ride, name, ...rest }: RideFigureProps) {
+  return <LaidFigure path={`rides/${ride}/figures/${name}`} {...rest} />;
 }

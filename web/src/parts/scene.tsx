@@ -67,11 +67,18 @@ export type SceneItem =
   | { readonly kind: "begin"; readonly role: string; readonly label: string | null }
   | { readonly kind: "end"; readonly role: string };
 
+export interface SceneTable {
+  readonly caption: string;
+  readonly heads: readonly string[];
+  readonly rows: readonly (readonly string[])[];
+}
+
 export interface SceneData {
   readonly title: string;
   readonly width: number;
   readonly height: number;
   readonly items: readonly SceneItem[];
+  readonly table?: SceneTable; /* its numbers in words */
 }
 
 /* Classes of page.css; a name that isn't known gives ink and sans. */
@@ -145,10 +152,29 @@ function drawn(item: SceneItem, i: number, hatch: string): VNode | null {
   }
 }
 
+/* The first cell of a row names it. */
+function OwnTable({ table }: { readonly table: SceneTable }) {
+  return (
+    <table>
+      <caption class="only-read">{table.caption}</caption>
+      <thead>
+        <tr>{table.heads.map((head) => <th key={head} scope="col">{head}</th>)}</tr>
+      </thead>
+      <tbody>
+        {table.rows.map((row, i) => (
+          <tr key={i}>
+            {row.map((cell, k) => (k === 0 ? <th key={k} scope="row">{cell}</th> : <td key={k} class="number">{cell}</td>))}
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  );
+}
+
 export interface SceneProps {
   readonly scene: SceneData;
   readonly caption?: ComponentChildren;
-  readonly table?: ComponentChildren; /* of the same numbers, opened on demand */
+  readonly table?: ComponentChildren; /* of the same numbers, opened on demand; else the scene's own */
   readonly tableLabel?: string;
   readonly words?: string | null; /* the figure for who can't see it; else what its parts say */
   readonly size?: "gauge" | "wide";
@@ -160,6 +186,7 @@ export const PIXELS = 1.5;
 export function Scene({ scene, caption, table, tableLabel = labels.asTable, words, size = "wide" }: SceneProps) {
   const id = useId();
   const parts = sceneLabels(scene);
+  const shown = table ?? (scene.table === undefined ? undefined : <OwnTable table={scene.table} />);
   const said = words ?? (parts.length > 0 ? parts.join(" ") : scene.title);
   return (
     <figure class={`scene scene-${size}`}>
@@ -174,10 +201,10 @@ export function Scene({ scene, caption, table, tableLabel = labels.asTable, word
         {scene.items.map((item, i) => drawn(item, i, `${id}-hatch`))}
       </svg>
       {caption !== undefined && <figcaption>{caption}</figcaption>}
-      {table !== undefined && (
+      {shown !== undefined && (
         <details class="figure-table">
           <summary>{tableLabel}</summary>
-          <div class="scrolls" tabIndex={0} role="region" aria-label={tableLabel}>{table}</div>
+          <div class="scrolls" tabIndex={0} role="region" aria-label={tableLabel}>{shown}</div>
         </details>
       )}
     </figure>

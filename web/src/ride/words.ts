@@ -15,6 +15,8 @@ export const rideWords = {
   spoils: "It spoils a test.",
   unanswered: "What it doesn't answer",
   traces: "The ride itself",
+  heart: "Heart rate against usual",
+  captionHeart: "Power, heart rate with what this power usually brings, and how far the two are apart.",
   reps: "The reps against what was asked",
   repsMeant: "The reps against what their kind means",
   repsFound: "The reps that were found",

@@ -10,6 +10,7 @@ import { withKeys } from "../keyboard";
 import { labels } from "../labels";
 import { Act } from "../parts/act";
 import { Failed, Loading } from "../parts/loading";
+import { RideFigure } from "../parts/rider_figure";
 import { Why } from "../parts/why";
 import { RideActs } from "../ride/acts";
 import { BestsSet } from "../ride/bests_set";
@@ -199,6 +200,12 @@ function Page({ answer }: { readonly answer: RideAnswer }) {
           <Traces ride={answer.id} seconds={seconds} brackets={brackets} targets={targets} wanted={wanted} caption={caption}
                   edition={writes.value} />
         </section>
+        {answer.day !== null && ride.recording.ride && (
+          <section class="ride-heart">
+            <h2>{rideWords.heart}</h2>
+            <RideFigure ride={answer.id} name="heart" caption={rideWords.captionHeart} />
+          </section>
+        )}
         {ride.reps.length > 0 && (
           <section>
             <h2>{targets.length === 0 ? rideWords.repsFound : answer.asked.words === null ? rideWords.repsMeant : rideWords.reps}</h2>

@@ -139,7 +139,9 @@ function Questions({ rider, weeks }: { readonly rider: number; readonly weeks: W
         <p class="small quiet">{labels.beingReadHere(weeks.rides_being_read_again)}</p>
       )}
       <Question id="how" heading={headingOf(weeks, "how", labels.columnHow)}>
-        <Readings weeks={weeks} questions={["how"]} />
+        <Readings weeks={weeks} questions={["how"]}>
+          <RiderFigure rider={rider} name="heart-weeks" caption={labels.captionHeartWeeks} />
+        </Readings>
         {comeback.map((reading) => <ReadingView key={reading.question} reading={reading} />)}
       </Question>
       <Question id="base" heading={headingOf(weeks, "base state", labels.columnBase)}>
@@ -161,6 +163,8 @@ function Questions({ rider, weeks }: { readonly rider: number; readonly weeks: W
           <p class="small quiet">{weeks.several_durations}</p>
         </Readings>
         <Readings weeks={weeks} questions={["stalled"]} />
+        <h3>{labels.durationsHeading}</h3>
+        <RiderFigure rider={rider} name="durations" caption={labels.captionDurations} />
         <p><a href={`/riders/${rider}/bests`}>{labels.allBests}</a></p>
       </Question>
       <Question id="load" heading={headingOf(weeks, "load", labels.loadHeading)}>
