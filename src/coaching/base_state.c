@@ -73,8 +73,24 @@ static void no_test(struct arena *arena, const struct rider_history *history,
     causes_add(arena, &reading->settle_by, "repeat-base-test");
 }
 
+/* One pass and a falling trend: both say the same of different rides. */
+static bool is_confirmed(struct arena *arena, const struct base_trend *trend,
+                         struct reading *reading)
+{
+    if (trend == NULL || !base_trend_counts(trend)) {
+        return false;
+    }
+    struct cause *cause = causes_add(arena, &reading->because, "trend-falls");
+    cause_number(cause, "bpm_in_4_weeks", trend->reading.estimate);
+    cause_number(cause, "low_bpm", trend->reading.low);
+    cause_number(cause, "high_bpm", trend->reading.high);
+    cause_number(cause, "rides", (double)trend->n);
+    return true;
+}
+
 static void judge(struct arena *arena, const struct rider_history *history, size_t last,
-                  const struct limits *limits, struct reading *reading)
+                  const struct base_trend *trend, const struct limits *limits,
+                  struct reading *reading)
 {
     const struct past_ride *test = &history->rides[last];
     const double age = (double)(history->today - test->day);
@@ -99,6 +115,10 @@ static void judge(struct arena *arena, const struct rider_history *history, size
     }
     const double apart = reading_limit(reading, limits, LIMIT_STATE_APART_DAYS);
     const size_t before = confirming(history, last, limits);
+    if (before == SIZE_MAX && is_confirmed(arena, trend, reading)) {
+        reading->verdict = VERDICT_BUILT;
+        return;
+    }
     if (before == SIZE_MAX) {
         reading->verdict = VERDICT_TO_CONFIRM;
         cause_number(causes_add(arena, &reading->settle_by, "confirm-test"), "days", apart);
@@ -111,6 +131,12 @@ static void judge(struct arena *arena, const struct rider_history *history, size
 struct reading base_state_read(struct arena *arena, const struct rider_history *history,
                                const struct limits *limits)
 {
+    return base_state_read_with(arena, history, NULL, limits);
+}
+
+struct reading base_state_read_with(struct arena *arena, const struct rider_history *history,
+                                    const struct base_trend *trend, const struct limits *limits)
+{
     struct reading reading = reading_begin(QUESTION_BASE_STATE);
     const size_t last = judged_before(history, history->n_rides);
     reading.limit_value = reading_limit(&reading, limits, LIMIT_BASE_DRIFT_BPM);
@@ -122,7 +148,7 @@ struct reading base_state_read(struct arena *arena, const struct rider_history *
         reading.estimate = history->rides[last].base.estimate;
         reading.low = history->rides[last].base.low;
         reading.high = history->rides[last].base.high;
-        judge(arena, history, last, limits, &reading);
+        judge(arena, history, last, trend, limits, &reading);
     }
     words_rider_fill(arena, &reading);
     return reading;

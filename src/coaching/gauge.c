@@ -29,6 +29,7 @@ enum verdict_answer verdict_answer(enum verdict verdict)
     case VERDICT_HARD_DAY:
     case VERDICT_BUILT:
     case VERDICT_BETTER:
+    case VERDICT_FALLING:
     case VERDICT_YES:
     case VERDICT_USUAL:
     case VERDICT_NO_JUMP:
@@ -38,6 +39,7 @@ enum verdict_answer verdict_answer(enum verdict verdict)
     case VERDICT_USABLE_IN_PART:
     case VERDICT_TO_CONFIRM:
     case VERDICT_NO_CLEAR_CHANGE:
+    case VERDICT_FLAT:
     case VERDICT_COMING_BACK:
     case VERDICT_ON_THE_LINE: return ANSWER_ON_THE_LINE;
     case VERDICT_NOT_USABLE:
@@ -52,6 +54,7 @@ enum verdict_answer verdict_answer(enum verdict verdict)
     case VERDICT_NO_HARD_DAY:
     case VERDICT_STILL_BUILDING:
     case VERDICT_LOWER:
+    case VERDICT_RISING:
     case VERDICT_NO:
     case VERDICT_LOOK:
     case VERDICT_ASK_FIRST:
@@ -342,6 +345,7 @@ bool reading_gauge(struct arena *arena, const struct reading *reading, struct ga
     bool made = false;
     switch (reading->question) {
     case QUESTION_TRUST:
+    case QUESTION_BASE_TREND:
     case QUESTION_HARD_DAY: break;
     case QUESTION_BASE:
     case QUESTION_BASE_STATE: made = base_gauge(reading, &gauge); break;

@@ -5,6 +5,8 @@
  * every verdict by power, and never decides one. */
 #include "coaching/hard_parts.h"
 
+#include "physiology/heart_response.h"
+
 #include <math.h>
 #include <stdlib.h>
 
@@ -78,13 +80,24 @@ static struct heard listen(struct arena *arena, const struct judged reps[], size
     return heard;
 }
 
+/* To 63 % of a rise, by the rider's rides before this one; NAN where that isn't known. */
+static double usual_lag_s(const struct rider_facts *facts)
+{
+    const struct heart_response *response = facts->response;
+    return response != NULL && response->end == RESPONSE_FITTED ? response->tau_s + response->dead_s
+                                                                : (double)NAN;
+}
+
 static void add_numbers(struct arena *arena, const struct heard *heard, const char *code,
-                        struct reading *reading)
+                        const struct rider_facts *facts, struct reading *reading)
 {
     struct cause *cause = causes_add(arena, &reading->because, code);
     cause_number(cause, "peak_bpm", heard->peak_bpm);
     cause_number(cause, "lag_s", heard->n_lags == 0 ? (double)NAN : heard->lags[heard->n_lags / 2]);
     cause_number(cause, "reps", (double)heard->reps);
+    if (!isnan(usual_lag_s(facts))) {
+        cause_number(cause, "usual_lag_s", usual_lag_s(facts));
+    }
 }
 
 static void add_near_max(struct arena *arena, const struct judged reps[], size_t n,
@@ -107,7 +120,7 @@ static void add_near_max(struct arena *arena, const struct judged reps[], size_t
     cause_number(cause, "reps", (double)heard->reps);
     cause_number(cause, "line_bpm",
                  limits->value[LIMIT_REPS_NEAR_MAX_RATIO] * facts->max_heart_rate_bpm);
-    add_numbers(arena, heard, "heart-late", reading);
+    add_numbers(arena, heard, "heart-late", facts, reading);
     const double paced_share = reading_limit(reading, limits, LIMIT_HARD_PACED_SHARE);
     (void)reading_limit(reading, limits, LIMIT_HARD_PACED_BPM);
     if (heard->paced > 0 && (double)heard->paced >= paced_share * (double)heard->reps) {
@@ -151,13 +164,17 @@ void hard_heart_add(struct arena *arena, const struct judged reps[], size_t n,
         causes_add(arena, &reading->because, "heart-at-wrist");
         return;
     }
+    if (first->heart_is_late) {
+        causes_add(arena, &reading->because, "heart-sensor-late");
+        return;
+    }
     if (!near_max_meant(first, facts, limits)) {
-        add_numbers(arena, &heard, "heart-shown", reading);
+        add_numbers(arena, &heard, "heart-shown", facts, reading);
         return;
     }
     if (isnan(facts->max_heart_rate_bpm)) {
         causes_add(arena, &reading->because, "heart-no-max");
-        add_numbers(arena, &heard, "heart-late", reading);
+        add_numbers(arena, &heard, "heart-late", facts, reading);
         return;
     }
     add_near_max(arena, reps, n, &heard, facts, limits, reading);

@@ -14,6 +14,7 @@
 struct judged {
     const struct rep *rep;
     bool part;           /* of the work that is judged; false: described only */
+    bool heart_is_late;  /* the sensor or the sums behind it lag: heart rate isn't read */
     bool assumed;        /* the range wasn't asked: shape verdicts only */
     enum work_kind kind; /* asked or assumed; unknown when a range was asked without a kind */
     double duration_s;   /* asked, or the others' own; NAN = not known */

@@ -213,6 +213,9 @@ static void read_all(struct arena *arena, const struct recording *recording,
     const size_t n = out->reps.count;
     struct judged *judged = hard_prepare(arena, recording, facts, limits, intent, &out->reps);
     const int missing = hard_missing(facts, limits, judged, n);
+    for (size_t i = 0; i < n; i++) {
+        judged[i].heart_is_late = recording_finding(recording, "late-heart") != NULL;
+    }
     hard_judge_reps(judged, n, missing, limits);
     for (size_t i = 0; i < n; i++) {
         out->rep_verdicts[i] = judged[i].verdict;

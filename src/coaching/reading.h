@@ -27,6 +27,7 @@ enum question {
     QUESTION_HARD_DAY,
     /* about a rider, over weeks */
     QUESTION_BASE_STATE,
+    QUESTION_BASE_TREND,
     QUESTION_PROGRESS,
     QUESTION_STALLED,
     QUESTION_EASY_WEEKS,
@@ -77,6 +78,10 @@ enum verdict {
     VERDICT_STILL_BUILDING,
     VERDICT_OUT_OF_DATE,
     VERDICT_NOT_TESTED, /* also progress */
+    /* base trend */
+    VERDICT_FALLING,
+    VERDICT_FLAT,
+    VERDICT_RISING,
     /* progress */
     VERDICT_BETTER,
     VERDICT_NO_CLEAR_CHANGE,
@@ -176,9 +181,9 @@ struct ride_readings {
     const struct response_ride *heart; /* sums for the heart's response; NULL unless heart_fits */
     enum response_unfit heart_unfit;   /* RIDE_FITS, or why there are none */
     double zone_s[ZONES_MOST];         /* NAN without threshold */
-    const char **finding_texts; /* [recording->n_findings], one sentence each */
-    struct causes cautions;     /* stand at the top of the ride whatever was masked */
-    const char *summary;        /* what the recording is, one or two sentences */
+    const char **finding_texts;        /* [recording->n_findings], one sentence each */
+    struct causes cautions;            /* stand at the top of the ride whatever was masked */
+    const char *summary;               /* what the recording is, one or two sentences */
 };
 
 /* The only path from a recording to readings.  Pure: no files, no clock.

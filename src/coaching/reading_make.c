@@ -53,7 +53,8 @@ bool reading_make(struct arena *arena, const struct recording *recording,
         return true;
     }
     out->steady = aerobic_base_span(arena, recording, facts, limits);
-    out->drift = drift_fit(arena, recording, &out->steady, facts->threshold_w, limits);
+    out->drift = drift_fit_with(arena, recording, &out->steady, facts->threshold_w,
+                                facts_read_heart(facts) ? facts->response : NULL, limits);
     out->bests = bests_shown(arena, recording);
     aerobic_base_read(arena, recording, facts, limits, out);
     easy_work_read(arena, recording, facts, limits, out);

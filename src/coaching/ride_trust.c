@@ -186,6 +186,8 @@ static void add_settle_by(struct arena *arena, const struct recording *recording
         { "heart-dropout", WHEN_HEART_LACKS, "check-strap" },
         { "heart-jump", WHEN_HEART_LACKS, "check-strap" },
         { "heart-low", WHEN_FOUND, "check-strap" },
+        { "dry-strap", WHEN_FOUND, "wet-strap" },
+        { "late-heart", WHEN_FOUND, "wear-strap" },
         { "heart-flat", WHEN_FOUND, "check-strap" },
         { "cadence-lock", WHEN_FOUND, "check-strap" },
         { "hot", WHEN_FOUND, "ride-cool" },

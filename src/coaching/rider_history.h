@@ -49,6 +49,10 @@ struct past_ride {
     struct past_reading today;
     double against_bpm; /* of this ride alone; NAN = not known, as the next */
     double day_sd_bpm;  /* how days spread with this rider, by the rides before it */
+    double day_bpm;     /* against usual by history's heart, fitted without this ride; NAN = not
+                           known, as the next two */
+    double felt_w;      /* mean power of those seconds */
+    double temperature_c;
     double hours;
     double work_kj; /* NAN = not known, as the rest */
     double zone_s[ZONES_MOST];
@@ -94,8 +98,19 @@ struct past_threshold {
     double power_w;
 };
 
+/* The newest response of the rider's heart to power (physiology/heart_response), by all rides of
+ * its window. */
+struct past_heart {
+    double threshold_w;
+    double gain_bpm_per_w;
+    double rest_bpm;
+    double day_sd_bpm; /* how days spread */
+    bool is_known;
+};
+
 struct rider_history {
     int64_t today;
+    struct past_heart heart;
     int64_t power_since_day; /* INT64_MIN = not known, as below */
     int64_t threshold_day;   /* of the threshold in force; its test, not when it was entered */
     struct past_ride *rides; /* [n_rides] by day, then as ridden */

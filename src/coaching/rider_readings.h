@@ -2,6 +2,7 @@
 #ifndef COACHING_RIDER_READINGS_H
 #define COACHING_RIDER_READINGS_H
 
+#include "coaching/base_trend.h"
 #include "coaching/comeback.h"
 #include "coaching/load_weeks.h"
 #include "coaching/rider_history.h"
@@ -11,6 +12,7 @@ struct rider_readings {
     struct reading how;
     struct comeback comeback;
     struct reading base_state;
+    struct base_trend base_trend;
     struct reading easy_weeks;
     struct load_weeks load;
     struct rider_progress progress; /* the last weeks against those before */

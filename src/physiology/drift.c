@@ -1,6 +1,7 @@
 /* physiology/drift.c: how far heart rate rose over a steady span, at constant power. */
 #include "physiology/drift.h"
 
+#include "maths/distributions.h"
 #include "maths/gls_mixture.h"
 
 #include <math.h>
@@ -113,9 +114,37 @@ static double bow(double s, double length_s, double tau_s)
     return (1.0 - exp(-s / tau_s) - end * s / length_s) / top;
 }
 
+/* How heart rate feels power: the rider's own way where it is known, else that of riders. */
+struct feeling {
+    double gain; /* bpm per W: what is believed before the fit, and how surely */
+    double gain_sd;
+    double tau_s;
+    double dead_s;
+};
+
+static struct feeling feeling_of(const struct heart_response *response, double threshold_w,
+                                 double mean_power_w, const struct limits *limits)
+{
+    const double *v = limits->value;
+    if (response != NULL && response->end == RESPONSE_FITTED) {
+        const double half = (response->gain_high - response->gain_low) / 2.0;
+        const double least = v[LIMIT_DRIFT_GAIN_OWN_SD_PCT] / 100.0 * response->gain_bpm_per_w;
+        return (struct feeling){ response->gain_bpm_per_w,
+                                 fmax(half / distributions_normal_quantile(0.95), least),
+                                 response->tau_s, response->dead_s };
+    }
+    /* Without a threshold the base test's own intensity stands in for it. */
+    const bool guess = isnan(threshold_w);
+    const double scale_w = guess ? 100.0 * mean_power_w / v[LIMIT_BASE_AIM_PCT] : threshold_w;
+    const double sd_bpm = v[guess ? LIMIT_DRIFT_GAIN_SD_UNKNOWN_BPM : LIMIT_DRIFT_GAIN_SD_BPM];
+    return (struct feeling){ v[LIMIT_DRIFT_GAIN_BPM] / scale_w, sd_bpm / scale_w,
+                             v[LIMIT_STEADY_TAU_S], v[LIMIT_DRIFT_DEAD_TIME_S] };
+}
+
 /* The fit of the header.  False when too few minutes are usable. */
-static bool fit_heart(struct arena *arena, const struct minutes *minutes, double threshold_w,
-                      double gain_sd_bpm, const struct limits *limits, struct drift *drift)
+static bool fit_heart(struct arena *arena, const struct minutes *minutes,
+                      const struct feeling *feeling, const struct limits *limits,
+                      struct drift *drift)
 {
     const size_t n = minutes->n;
     const double length_s = (double)n * MINUTE_S;
@@ -133,9 +162,8 @@ static bool fit_heart(struct arena *arena, const struct minutes *minutes, double
         row[3] = bow(s, length_s, limits->value[LIMIT_DRIFT_BOW_TAU_S]);
     }
     const double none = (double)INFINITY;
-    const double prior_mean[COLUMNS] = { 0.0, 0.0,
-                                         limits->value[LIMIT_DRIFT_GAIN_BPM] / threshold_w, 0.0 };
-    const double prior_sd[COLUMNS] = { none, none, gain_sd_bpm / threshold_w,
+    const double prior_mean[COLUMNS] = { 0.0, 0.0, feeling->gain, 0.0 };
+    const double prior_sd[COLUMNS] = { none, none, feeling->gain_sd,
                                        limits->value[LIMIT_DRIFT_BOW_SD_BPM] };
     const struct gls_mixture_model model = {
         .y = minutes->heart_bpm,
@@ -281,6 +309,13 @@ static struct span fitted_span(const struct steady *steady, const struct limits 
 struct drift drift_fit(struct arena *arena, const struct recording *recording,
                        const struct steady *steady, double threshold_w, const struct limits *limits)
 {
+    return drift_fit_with(arena, recording, steady, threshold_w, NULL, limits);
+}
+
+struct drift drift_fit_with(struct arena *arena, const struct recording *recording,
+                            const struct steady *steady, double threshold_w,
+                            const struct heart_response *response, const struct limits *limits)
+{
     (void)arena; /* numbers only go out; the work goes with its own arena */
     struct arena *scratch = arena_open();
     struct drift drift = unknown_drift();
@@ -312,18 +347,15 @@ struct drift drift_fit(struct arena *arena, const struct recording *recording,
     } else {
         const size_t n_seconds = recording->n_seconds;
         const double least = v[LIMIT_DRIFT_MINUTE_LEAST_S];
+        const struct feeling feeling =
+            feeling_of(response, threshold_w, drift.mean_power_w, limits);
         double *felt_w = ARENA_ARRAY(scratch, double, n_seconds);
-        steady_filter(power_w, recording->paused, n_seconds, v[LIMIT_STEADY_TAU_S],
-                      (size_t)v[LIMIT_DRIFT_DEAD_TIME_S], felt_w);
+        steady_filter(power_w, recording->paused, n_seconds, feeling.tau_s, (size_t)feeling.dead_s,
+                      felt_w);
         const size_t n = (size_t)(drift.fitted.to_s - drift.fitted.from_s) / MINUTE_S;
         const struct minutes minutes =
             minutes_of(scratch, heart_bpm, felt_w, power_w, drift.fitted.from_s, n, least);
-        /* Without a threshold the base test's own intensity stands in for it. */
-        const bool guess = isnan(threshold_w);
-        const double scale_w =
-            guess ? 100.0 * drift.mean_power_w / v[LIMIT_BASE_AIM_PCT] : threshold_w;
-        const double gain_sd = v[guess ? LIMIT_DRIFT_GAIN_SD_UNKNOWN_BPM : LIMIT_DRIFT_GAIN_SD_BPM];
-        drift.known = fit_heart(scratch, &minutes, scale_w, gain_sd, limits, &drift);
+        drift.known = fit_heart(scratch, &minutes, &feeling, limits, &drift);
         drift.why_not = drift.known ? NULL : "heart-coverage";
         drift.minutes = (double)n;
         fit_power(scratch, &minutes, &drift);
@@ -334,7 +366,7 @@ struct drift drift_fit(struct arena *arena, const struct recording *recording,
         const struct minutes late =
             minutes_of(scratch, heart_bpm, felt_w, power_w, drift.fitted.to_s,
                        (size_t)(steady->span.to_s - drift.fitted.to_s) / MINUTE_S, least);
-        drift.late_bpm_per_h = late_slope(&late, v[LIMIT_DRIFT_GAIN_BPM] / scale_w);
+        drift.late_bpm_per_h = late_slope(&late, feeling.gain);
     }
     arena_close(scratch);
     return drift;

@@ -14,7 +14,10 @@
  *   q     (1 - e^(-s / 12 min)) less its chord, 1 at most: zero at both ends, takes up what still
  *         settles without touching end minus start
  *   gain  gain x threshold ~ N(80, 16) bpm, never free: when power sags as heart rate rises, the
- *         data can't tell one from the other, and a free gain is three to four times less sure
+ *         data can't tell one from the other, and a free gain is three to four times less sure.
+ *         Where the rider's own response is known (by rides before this one), its gain with its
+ *         interval, LIMIT_DRIFT_GAIN_OWN_SD_PCT at the least, takes that place, and power is felt
+ *         through its time constant and dead time
  *   error an autoregression of order two, not known but mixed over (maths/gls_mixture.h)
  *
  * The 90 % interval is that of the mixture.  A result is numbers for a reading; it judges
@@ -24,6 +27,7 @@
 
 #include "base/arena.h"
 #include "limits/limits.h"
+#include "physiology/heart_response.h"
 #include "physiology/steady.h"
 #include "recording/recording.h"
 
@@ -55,5 +59,10 @@ struct drift {
 struct drift drift_fit(struct arena *arena, const struct recording *recording,
                        const struct steady *steady, double threshold_w,
                        const struct limits *limits);
+
+/* The same with the rider's own response; NULL, or not fitted: as above. */
+struct drift drift_fit_with(struct arena *arena, const struct recording *recording,
+                            const struct steady *steady, double threshold_w,
+                            const struct heart_response *response, const struct limits *limits);
 
 #endif

@@ -146,3 +146,8 @@ bool facts_target_w(const struct rider_facts *facts, const struct limits *limits
     }
     return false;
 }
+
+bool facts_read_heart(const struct rider_facts *facts)
+{
+    return !facts->heart_medicine && !facts->pregnant;
+}

@@ -11,6 +11,8 @@
 #include <math.h>
 #include <stdbool.h>
 
+struct heart_response;
+
 /* What a session was meant to be.  Ranges: science, common practice (limits rows kind_*). */
 enum work_kind {
     KIND_UNKNOWN, /* nothing asked: the nearest kind is assumed and said so */
@@ -101,6 +103,8 @@ struct rider_facts {
     double screened_days; /* how long ago; NAN = never */
     double effort_0_10;   /* how hard it was, said afterwards; NAN = as the recording says */
     struct zones zones;
+    /* by rides before this one (physiology/heart_response); NULL = not known */
+    const struct heart_response *response;
     /* what was asked */
     struct target target;
     double rep_duration_s; /* NAN = not asked */
@@ -125,6 +129,9 @@ struct rider_facts facts_unknown(void);
 /* True if an easy ride was asked: by its kind (easy, base test), or by a target that ends at or
  * below LIMIT_EASY_ASKED_PCT of threshold. */
 bool facts_asked_easy(const struct rider_facts *facts, const struct limits *limits);
+
+/* False with medicine that alters heart rate, or in pregnancy: it isn't held against usual then. */
+bool facts_read_heart(const struct rider_facts *facts);
 
 /* The range in watts that was asked, or that the kind implies at this threshold; false when
  * neither is known, and then both are NAN.  Watts asked win over % asked, and % over the kind; one

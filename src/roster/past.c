@@ -200,10 +200,11 @@ static bool forget_waiting(const struct loading *loading, struct error *err)
 static bool load_heart(const struct loading *loading, struct error *err)
 {
     struct db_rows rows = { 0 };
-    if (!ask_since(loading,
-                   "SELECT x.recording, x.against_bpm, x.day_sd_bpm FROM heart_day x JOIN"
-                   RECENT_JOIN " ORDER BY x.id",
-                   "irr", &rows, err)) {
+    if (!ask_since(
+            loading,
+            "SELECT x.recording, x.against_bpm, x.day_sd_bpm FROM heart_day x JOIN" RECENT_JOIN
+            " ORDER BY x.id",
+            "irr", &rows, err)) {
         return false;
     }
     for (size_t i = 0; i < rows.count; i++) {
@@ -214,6 +215,68 @@ static bool load_heart(const struct loading *loading, struct error *err)
         }
     }
     return forget_waiting(loading, err);
+}
+
+/* The number after a key, in JSON that this program wrote; NAN where it is null or isn't there. */
+static double number_after(const char *text, const char *key)
+{
+    const char *at = strstr(text, key);
+    char *end = NULL;
+    if (at == NULL) {
+        return (double)NAN;
+    }
+    at += strlen(key);
+    at += strspn(at, " :");
+    const double value = strtod(at, &end);
+    return end == at ? (double)NAN : value;
+}
+
+/* The newest response's own rides: how each lay against it. */
+static void take_days(const struct loading *loading, const char *content)
+{
+    const char *at = strstr(content, "\"rides\": [");
+    at = at == NULL ? strstr(content, "\"rides\":[") : at;
+    while (at != NULL && (at = strstr(at, "\"ride\"")) != NULL) {
+        struct past_ride *ride = ride_of(loading, (int64_t)number_after(at, "\"ride\""));
+        if (ride != NULL) {
+            ride->felt_w = number_after(at, "\"power_w\"");
+            ride->day_bpm = number_after(at, "\"against_usual_bpm\"");
+        }
+        at += strlen("\"ride\"");
+    }
+}
+
+static bool load_response(const struct loading *loading, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    struct db_rows warm = { 0 };
+    if (!db_query(loading->db, loading->scratch,
+                  "SELECT threshold_w, gain_bpm_per_w, rest_bpm, day_sd_bpm, content FROM "
+                  "heart_response WHERE rider = $1 AND outcome = 'fitted'",
+                  "RRRRt", DB_ARGS(db_integer(loading->rider)), &rows, err) ||
+        !ask(loading,
+             "SELECT day, temperature_c FROM day_note WHERE rider = $1 AND day <= $2 AND "
+             "temperature_c IS NOT NULL ORDER BY day, id",
+             "tr", &warm, err)) {
+        return false;
+    }
+    struct rider_history *out = loading->out;
+    if (rows.count > 0) {
+        out->heart = (struct past_heart){ .threshold_w = db_real_at(&rows, 0, 0),
+                                          .gain_bpm_per_w = db_real_at(&rows, 0, 1),
+                                          .rest_bpm = db_real_at(&rows, 0, 2),
+                                          .day_sd_bpm = db_real_at(&rows, 0, 3) };
+        out->heart.is_known = out->heart.threshold_w > 0.0 && out->heart.gain_bpm_per_w > 0.0;
+        take_days(loading, db_text_at(&rows, 0, 4));
+    }
+    for (size_t i = 0; i < warm.count; i++) {
+        const int64_t day = dates_day_number(db_text_at(&warm, i, 0));
+        for (size_t k = history_ride_from(out, day); k < out->n_rides && out->rides[k].day == day;
+             k++) {
+            out->rides[k].temperature_c = db_real_at(&warm, i, 1);
+        }
+    }
+    return true;
 }
 
 /* The numbers of [["endurance", 1800], ...], which this program wrote: a name may hold anything but
@@ -481,9 +544,10 @@ static bool count_waiting(const struct loading *loading, size_t *n_waiting, stru
 static bool load_all(struct loading *loading, size_t *n_waiting, struct error *err)
 {
     return load_rides(loading, err) && load_readings(loading, err) && load_heart(loading, err) &&
-           load_loads(loading, err) && load_asked(loading, err) && load_efforts(loading, err) && load_meters(loading, err) &&
-           load_links(loading, err) && load_off(loading, err) && load_notes(loading, err) &&
-           load_rider(loading, err) && count_waiting(loading, n_waiting, err);
+           load_response(loading, err) && load_loads(loading, err) && load_asked(loading, err) &&
+           load_efforts(loading, err) && load_meters(loading, err) && load_links(loading, err) &&
+           load_off(loading, err) && load_notes(loading, err) && load_rider(loading, err) &&
+           count_waiting(loading, n_waiting, err);
 }
 
 static bool load(struct loading *loading, size_t *n_waiting, struct error *err)

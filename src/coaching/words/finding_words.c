@@ -109,10 +109,35 @@ static char *heart_dropout(struct arena *arena, const struct finding *finding)
 
 static char *heart_low(struct arena *arena, const struct finding *finding)
 {
+    if (!isnan(finding_value(finding, "off_bpm"))) {
+        return arena_format(arena,
+                            "Heart rate lay up to %s beats below what this work brings with this "
+                            "rider, %s: the strap had lost the skin. Left out.",
+                            whole(arena, finding, "off_bpm"), how_long(arena, finding));
+    }
     return arena_format(arena,
                         "Heart rate was far too low for the work %s, at %s W: the sensor had lost "
                         "the skin. Left out.",
                         how_long(arena, finding), whole(arena, finding, "power_w"));
+}
+
+static char *dry_strap(struct arena *arena, const struct finding *finding)
+{
+    return arena_format(arena,
+                        "Heart rate lay up to %s beats above what this work brings with this rider "
+                        "until %s, and then fell at one power: a strap still dry. Left out until "
+                        "then.",
+                        whole(arena, finding, "off_bpm"), words_clock(arena, finding->span.to_s));
+}
+
+static char *late_heart(struct arena *arena, const struct finding *finding)
+{
+    return arena_format(arena,
+                        "Heart rate came about %s late on this ride (usually %s with this rider): "
+                        "the sensor, or what sits behind it, lags. Heart rate of efforts is not "
+                        "read.",
+                        words_duration(arena, finding_value(finding, "dead_s")),
+                        words_duration(arena, finding_value(finding, "usual_s")));
 }
 
 static char *heart_flat(struct arena *arena, const struct finding *finding)
@@ -366,6 +391,8 @@ char *words_finding(struct arena *arena, const struct finding *finding)
         { "balance-drift", balance_drift },
         { "heart-dropout", heart_dropout },
         { "heart-low", heart_low },
+        { "dry-strap", dry_strap },
+        { "late-heart", late_heart },
         { "heart-flat", heart_flat },
         { "heart-jump", heart_jump },
         { "cadence-lock", cadence_lock },

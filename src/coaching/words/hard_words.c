@@ -188,7 +188,14 @@ static char *heart_alone(struct arena *arena, const struct cause *cause, bool do
 static char *heart_late(struct arena *arena, const struct cause *cause)
 {
     const double lag = cause_value(cause, "lag_s");
+    const double usual = cause_value(cause, "usual_lag_s");
     char *peak = words_whole(arena, cause_value(cause, "peak_bpm"));
+    if (!isnan(lag) && !isnan(usual)) {
+        return arena_format(arena,
+                            "Heart rate ran about %s late (to 63 %% of its rise; by this rider's "
+                            "other rides about %s) and peaked at %s.",
+                            words_duration(arena, lag), words_duration(arena, round(usual)), peak);
+    }
     return isnan(lag) ? arena_format(arena, "Heart rate peaked at %s.", peak)
                       : arena_format(arena,
                                      "Heart rate ran about %s late (to 63 %% of its rise) and "
@@ -249,6 +256,9 @@ static char *plain_cause(struct arena *arena, const struct cause *cause)
         { "heart-absent", "No heart rate to set beside it." },
         { "heart-at-wrist", "Heart rate is not read beside it: a sensor at the wrist comes late in "
                             "intervals." },
+        { "heart-sensor-late",
+          "Heart rate is not read beside it: it came later on this ride than a "
+          "heart does, so the sensor or what sits behind it lags." },
         { "heart-no-max", "What heart rate alone would have said needs the maximal heart rate." },
         { "not-asked", "Not part of what was asked." },
         { "none-found", "No effort that could be what was asked was found." },

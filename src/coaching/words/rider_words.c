@@ -57,6 +57,15 @@ static char *passed_before(struct arena *arena, const struct cause *cause)
     return arena_format(arena, "So did that of %s: %s.", day_of(arena, cause), beats(arena, cause));
 }
 
+static char *trend_falls(struct arena *arena, const struct cause *cause)
+{
+    return arena_format(arena,
+                        "And heart rate at that power falls, by %s rides and with bests held: by "
+                        "%.1f beats in 4 weeks (likely %.1f to %.1f).",
+                        sayings_whole(arena, cause, "rides"), -cause_value(cause, "bpm_in_4_weeks"),
+                        -cause_value(cause, "high_bpm"), -cause_value(cause, "low_bpm"));
+}
+
 static char *test_on_the_line(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena, "The test of %s was on the line: heart rate rose %s in the hour.",
@@ -156,6 +165,7 @@ static char *could_be_gaining(struct arena *arena, const struct cause *cause)
 static const struct saying rows[] = {
     { "test-passed", test_passed, NULL },
     { "passed-before", passed_before, NULL },
+    { "trend-falls", trend_falls, NULL },
     { "test-on-the-line", test_on_the_line, NULL },
     { "test-not-passed", test_not_passed, NULL },
     { "test-old", test_old, NULL },

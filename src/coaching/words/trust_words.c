@@ -172,6 +172,7 @@ const char *words_trust_cause(struct arena *arena, const struct cause *cause)
         { "check-meter", NULL,
           "Check the power meter: battery, zero offset, and that the device is paired with it "
           "alone." },
+        { "wet-strap", NULL, "Wet the strap before the ride, and ride some minutes before work." },
         { "check-strap", NULL, "Check the strap: wet it, tighten it, change its battery." },
         { "wear-strap", NULL, "Ride with a heart-rate strap." },
         { "measure-power", NULL, "Ride with a power meter, or a trainer that measures." },

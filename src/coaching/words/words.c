@@ -215,6 +215,7 @@ const char *words_question(enum question question)
     case QUESTION_HARD_WORK: return "Was the hard work done as asked?";
     case QUESTION_HARD_DAY: return "How much was it?";
     case QUESTION_BASE_STATE: return "Is the base built?";
+    case QUESTION_BASE_TREND: return "Does heart rate fall at one power?";
     case QUESTION_PROGRESS: return "Getting better?";
     case QUESTION_STALLED: return "Has progress stalled?";
     case QUESTION_EASY_WEEKS: return "Were easy rides easy?";

@@ -19,6 +19,10 @@ const char *words_worth(enum question question)
         return "Ten beats is the trade's line, not a law. With a usual rise of just 10, one test "
                "still passes about 26 times in 100, two running about 7: so two are asked, on days "
                "apart.";
+    case QUESTION_BASE_TREND:
+        return "Five tests can't show a fall of six beats, thirty rides can. Training lowers heart "
+               "rate at one power, and so does tiredness: it counts only where bests hold and "
+               "effort doesn't rise.";
     case QUESTION_EASY_WORK:
     case QUESTION_EASY_WEEKS:
         return "The lines are the trade's habit; nobody has measured how much harder riding an "
@@ -54,7 +58,8 @@ const char *words_worth(enum question question)
                "908 times. Two meters that agree may both be wrong.";
     case QUESTION_TODAY: /* F-30, F-33 */
         return "Heart rate at the same power differs by about 5 beats from day to day without any "
-               "cause. A day 8 beats higher is called unusual about 26 times in 100, so usual isn't "
+               "cause. A day 8 beats higher is called unusual about 26 times in 100, so usual "
+               "isn't "
                "the same as well.";
     }
     return "";

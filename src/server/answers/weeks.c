@@ -17,9 +17,9 @@ bool weeks_take(struct roster *roster, struct arena *arena, const struct rider *
 void weeks_readings(const struct rider_readings *all, const struct reading *out[WEEK_READINGS])
 {
     const struct reading *const readings[WEEK_READINGS] = {
-        &all->how,        &all->comeback.reading, &all->base_state,
-        &all->easy_weeks, &all->progress.joint,   &all->progress.stalled,
-        &all->load.last,  &all->load.now,
+        &all->how,        &all->comeback.reading, &all->base_state,       &all->base_trend.reading,
+        &all->easy_weeks, &all->progress.joint,   &all->progress.stalled, &all->load.last,
+        &all->load.now,
     };
     for (size_t i = 0; i < WEEK_READINGS; i++) {
         out[i] = readings[i];

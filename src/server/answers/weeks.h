@@ -25,7 +25,7 @@ MUST_USE bool weeks_take(struct roster *roster, struct arena *arena, const struc
                          const char *today, struct weeks *out, struct error *err);
 
 /* Those of `week`, in its order. */
-enum { WEEK_READINGS = 8 };
+enum { WEEK_READINGS = 9 };
 void weeks_readings(const struct rider_readings *all, const struct reading *out[WEEK_READINGS]);
 
 /* Who, today, and how many rides are being read again: keys into an open object. */

@@ -1,0 +1,339 @@
+/* coaching/base_trend.c: heart rate at base-test power, over weeks. */
+#include "coaching/base_trend.h"
+
+#include "coaching/words/trend_words.h"
+#include "maths/gls.h"
+#include "maths/robust.h"
+
+#include <math.h>
+
+enum { MONTH_DAYS = 28 };
+static const double LEVEL = 0.9;
+
+struct line {
+    double slope; /* beats a day */
+    double low;
+    double high;
+};
+
+struct look {
+    struct arena *arena;
+    const struct rider_history *history;
+    const struct limits *limits;
+    struct base_trend *out;
+    double *day;           /* [n] from the first */
+    double *heart_bpm;     /* [n] */
+    double *temperature_c; /* [n] less their mean; NAN = not known */
+    size_t n_warm;
+    struct line plain; /* Theil and Sen */
+    struct line least; /* least squares */
+};
+
+static double limit(struct look *look, enum limit_id id)
+{
+    return reading_limit(&look->out->reading, look->limits, id);
+}
+
+static struct cause *withhold(struct look *look, const char *code)
+{
+    return causes_add(look->arena, &look->out->reading.cannot_because, code);
+}
+
+/* ---- the rides ---- */
+
+static bool is_told(const struct past_ride *ride)
+{
+    return ride->is_ride && !isnan(ride->day_bpm) && ride->felt_w > 0.0;
+}
+
+/* Meters are compared before rides are: one that reads otherwise would be a trend. */
+static void find_shift(struct look *look)
+{
+    const struct rider_history *history = look->history;
+    struct shift_ride *rides = ARENA_ARRAY(look->arena, struct shift_ride, history->n_rides + 1);
+    const double gain = history->heart.gain_bpm_per_w;
+    size_t n = 0;
+    for (size_t i = 0; i < history->n_rides; i++) {
+        const struct past_ride *ride = &history->rides[i];
+        if (is_told(ride)) {
+            rides[n++] = (struct shift_ride){
+                .day = ride->day,
+                .meter = ride->meter,
+                .above_pct = meter_shift_above_pct(ride->day_bpm, gain, ride->felt_w),
+                .sd_pct = 100.0 * history->heart.day_sd_bpm / (gain * ride->felt_w)
+            };
+        }
+    }
+    look->out->shift = meter_shift_find(rides, n, look->limits);
+}
+
+static void take_rides(struct look *look)
+{
+    const struct rider_history *history = look->history;
+    struct base_trend *out = look->out;
+    double sum_c = 0.0;
+    out->points = ARENA_ARRAY(look->arena, struct base_trend_point, history->n_rides + 1);
+    look->day = ARENA_ARRAY(look->arena, double, history->n_rides + 1);
+    look->heart_bpm = ARENA_ARRAY(look->arena, double, history->n_rides + 1);
+    look->temperature_c = ARENA_ARRAY(look->arena, double, history->n_rides + 1);
+    for (size_t i = 0; i < history->n_rides; i++) {
+        const struct past_ride *ride = &history->rides[i];
+        if (!is_told(ride)) {
+            continue;
+        }
+        struct base_trend_point *point = &out->points[out->n];
+        *point = (struct base_trend_point){ ride->id, ride->day,
+                                            history->heart.rest_bpm + ride->day_bpm +
+                                                history->heart.gain_bpm_per_w * out->power_w,
+                                            ride->is_base_test };
+        look->day[out->n] = (double)(ride->day - out->points[0].day);
+        look->heart_bpm[out->n] = point->heart_bpm;
+        look->temperature_c[out->n] = ride->temperature_c;
+        if (!isnan(ride->temperature_c)) {
+            sum_c += ride->temperature_c;
+            look->n_warm++;
+        }
+        out->n++;
+    }
+    for (size_t i = 0; i < out->n; i++) {
+        look->temperature_c[i] -= look->n_warm > 0 ? sum_c / (double)look->n_warm : 0.0;
+    }
+}
+
+/* ---- the lines ---- */
+
+/* Least squares on a grid of days: rides lie days apart, and errors of near days are alike.  With
+ * temperatures on enough rides, those rides alone.  False when it can't be solved. */
+static bool fit_least(struct look *look, bool is_warm, double *per_c)
+{
+    const struct base_trend *out = look->out;
+    const size_t days = (size_t)look->day[out->n - 1] + 1;
+    const size_t k = is_warm ? 2 : 1;
+    double *y = ARENA_ARRAY(look->arena, double, days);
+    double *x = ARENA_ARRAY(look->arena, double, days *k);
+    double *n = ARENA_ARRAY(look->arena, double, days);
+    for (size_t i = 0; i < out->n; i++) {
+        if (is_warm && isnan(look->temperature_c[i])) {
+            continue;
+        }
+        const size_t at = (size_t)look->day[i];
+        y[at] += look->heart_bpm[i];
+        n[at] += 1.0;
+        if (is_warm) {
+            x[at * k + 1] += look->temperature_c[i];
+        }
+    }
+    for (size_t at = 0; at < days; at++) {
+        y[at] = n[at] > 0.0 ? y[at] / n[at] : (double)NAN;
+        x[at * k] = (double)at;
+        if (is_warm) {
+            x[at * k + 1] = n[at] > 0.0 ? x[at * k + 1] / n[at] : 0.0;
+        }
+    }
+    const struct gls_model model = { .y = y, .x = x, .n = days, .k = k };
+    struct gls_fit fit;
+    if (!gls_fit(gls_moments_make(look->arena, &model), GLS_REML, &fit)) {
+        return false;
+    }
+    look->least.slope = fit.coefficient[1];
+    gls_interval(&fit, 1, LEVEL, &look->least.low, &look->least.high);
+    *per_c = is_warm ? fit.coefficient[2] : 0.0;
+    return true;
+}
+
+static bool fit_lines(struct look *look)
+{
+    struct base_trend *out = look->out;
+    double per_c = 0.0;
+    const bool is_warm = (double)look->n_warm >= limit(look, LIMIT_BASE_TREND_WARM_RIDES);
+    if (!fit_least(look, is_warm, &per_c) && !fit_least(look, false, &per_c)) {
+        return false;
+    }
+    double *level = ARENA_ARRAY(look->arena, double, out->n);
+    for (size_t i = 0; i < out->n; i++) {
+        const double warm = look->temperature_c[i];
+        level[i] = look->heart_bpm[i] - (isnan(warm) ? 0.0 : per_c * warm);
+    }
+    const struct robust_line line = robust_fit_line(look->arena, look->day, level, out->n, LEVEL);
+    look->plain = (struct line){ line.slope, line.low, line.high };
+    if (isnan(line.slope)) {
+        return false;
+    }
+    out->start_bpm = line.intercept;
+    out->end_bpm = line.intercept + line.slope * look->day[out->n - 1];
+    if (is_warm && fabs(per_c) > 0.0) {
+        cause_number(causes_add(look->arena, &out->reading.because, "temperature"), "bpm_per_c",
+                     per_c);
+    }
+    return true;
+}
+
+/* ---- fitter or tired ---- */
+
+/* Points of effort by which the later half of easy rides felt harder than the earlier one. */
+static double effort_rise(const struct look *look)
+{
+    const struct base_trend *out = look->out;
+    const int64_t from = out->points[0].day;
+    const int64_t middle = from + (out->points[out->n - 1].day - from) / 2;
+    double sum[2] = { 0.0, 0.0 };
+    double n[2] = { 0.0, 0.0 };
+    for (size_t i = history_ride_from(look->history, from); i < look->history->n_rides; i++) {
+        const struct past_ride *ride = &look->history->rides[i];
+        const size_t half = ride->day > middle ? 1 : 0;
+        if (ride->is_ride && !ride->is_hard_day && !isnan(ride->effort_0_10)) {
+            sum[half] += ride->effort_0_10;
+            n[half] += 1.0;
+        }
+    }
+    return n[0] >= 3.0 && n[1] >= 3.0 ? sum[1] / n[1] - sum[0] / n[0] : (double)NAN;
+}
+
+/* Ill, or a caution at the top of a ride, in the last two weeks; or a jump of hours. */
+static bool is_careful_week(const struct look *look, const struct base_trend_beside *beside)
+{
+    const struct rider_history *history = look->history;
+    bool is_careful = beside->load != NULL && beside->load->verdict == VERDICT_JUMP;
+    for (int64_t day = history->today - MONTH_DAYS / 2; day <= history->today; day++) {
+        is_careful = is_careful || history_is_ill(history, day);
+    }
+    for (size_t i = history_ride_from(history, history->today - MONTH_DAYS / 2);
+         i < history->n_rides; i++) {
+        is_careful = is_careful || history->rides[i].cautions != 0;
+    }
+    return is_careful;
+}
+
+static void judge_fall(struct look *look, const struct base_trend_beside *beside)
+{
+    struct reading *reading = &look->out->reading;
+    const enum verdict bests =
+        beside->progress == NULL ? VERDICT_CANNOT_TELL : beside->progress->verdict;
+    const double rise = effort_rise(look);
+    if (bests == VERDICT_LOWER) {
+        withhold(look, "bests-lower");
+    }
+    if (rise >= limit(look, LIMIT_BASE_TREND_EFFORT_POINTS)) {
+        cause_number(withhold(look, "effort-higher"), "points", rise);
+    }
+    if (is_careful_week(look, beside)) {
+        withhold(look, "careful-week");
+    }
+    if (reading->cannot_because.count > 0) {
+        causes_add(look->arena, &reading->settle_by, "ask-legs-and-sleep");
+        return;
+    }
+    reading->verdict = VERDICT_FALLING;
+    const bool holds = bests == VERDICT_BETTER || bests == VERDICT_NO_CLEAR_CHANGE;
+    causes_add(look->arena, &reading->because, holds ? "bests-hold" : "bests-unknown");
+    if (!holds) {
+        causes_add(look->arena, &reading->settle_by, "test-bests");
+    }
+}
+
+/* ---- the verdict ---- */
+
+static bool is_enough(struct look *look)
+{
+    struct base_trend *out = look->out;
+    const double rides = limit(look, LIMIT_BASE_TREND_RIDES);
+    const double days = limit(look, LIMIT_BASE_TREND_DAYS);
+    const double spanned = out->n == 0 ? 0.0 : look->day[out->n - 1];
+    if ((double)out->n >= rides && spanned >= days) {
+        return true;
+    }
+    struct cause *cause = withhold(look, "few-rides");
+    cause_number(cause, "rides", (double)out->n);
+    cause_number(cause, "least", rides);
+    cause_number(cause, "days", spanned);
+    cause_number(cause, "least_days", days);
+    causes_add(look->arena, &out->reading.settle_by, "ride-on");
+    return false;
+}
+
+static void add_shift(struct look *look)
+{
+    const struct meter_shift *shift = &look->out->shift;
+    if (shift->state == SHIFT_NONE) {
+        return;
+    }
+    struct cause *cause = shift->state == SHIFT_FOUND
+                              ? withhold(look, "power-shift")
+                              : causes_add(look->arena, &look->out->reading.because, "power-may");
+    cause_number(cause, "pct", shift->pct);
+    cause_number(cause, "low_pct", shift->low_pct);
+    cause_number(cause, "high_pct", shift->high_pct);
+    cause_number(cause, "day", (double)shift->day);
+    cause_number(cause, "before", (double)shift->n_before);
+    cause_number(cause, "after", (double)shift->n_after);
+    causes_add(look->arena, &look->out->reading.settle_by, "check-meters");
+}
+
+static void judge(struct look *look, const struct base_trend_beside *beside)
+{
+    struct base_trend *out = look->out;
+    struct reading *reading = &out->reading;
+    const double days = look->day[out->n - 1];
+    const double flat = limit(look, LIMIT_BASE_TREND_FLAT_BPM);
+    const double low = fmin(look->plain.low, look->least.low);
+    const double high = fmax(look->plain.high, look->least.high);
+    reading->estimate = MONTH_DAYS * look->plain.slope;
+    reading->low = MONTH_DAYS * low;
+    reading->high = MONTH_DAYS * high;
+    reading->unit = "bpm in 4 weeks";
+    struct cause *cause = causes_add(look->arena, &reading->because, "line");
+    cause_number(cause, "power_w", out->power_w);
+    cause_number(cause, "start_bpm", out->start_bpm);
+    cause_number(cause, "end_bpm", out->end_bpm);
+    cause_number(cause, "rides", (double)out->n);
+    cause_number(cause, "days", days);
+    if (reading->cannot_because.count > 0) {
+        return;
+    }
+    if (high < 0.0) {
+        judge_fall(look, beside);
+    } else if (low > 0.0) {
+        reading->verdict = VERDICT_RISING;
+        causes_add(look->arena, &reading->settle_by, "ask-heat-and-rest");
+    } else if (low * days >= -flat && high * days <= flat) {
+        reading->verdict = VERDICT_FLAT;
+    } else {
+        cause_number(withhold(look, "scatter"), "flat_bpm", flat);
+        causes_add(look->arena, &reading->settle_by, "ride-on");
+    }
+}
+
+void base_trend_read(struct arena *arena, const struct rider_history *history,
+                     const struct base_trend_beside *beside, const struct limits *limits,
+                     struct base_trend *out)
+{
+    const double none = (double)NAN;
+    *out = (struct base_trend){ .reading = reading_begin(QUESTION_BASE_TREND),
+                                .power_w = none,
+                                .start_bpm = none,
+                                .end_bpm = none };
+    struct look look = { .arena = arena, .history = history, .limits = limits, .out = out };
+    if (!history->heart.is_known) {
+        withhold(&look, "no-response");
+    } else {
+        out->power_w = limit(&look, LIMIT_BASE_AIM_PCT) / 100.0 * history->heart.threshold_w;
+        out->reading.basis.threshold_w = history->heart.threshold_w;
+        find_shift(&look);
+        take_rides(&look);
+        add_shift(&look);
+        if (is_enough(&look)) {
+            if (fit_lines(&look)) {
+                judge(&look, beside);
+            } else {
+                withhold(&look, "scatter");
+            }
+        }
+    }
+    words_trend_fill(arena, &out->reading);
+}
+
+bool base_trend_counts(const struct base_trend *trend)
+{
+    return trend->reading.verdict == VERDICT_FALLING &&
+           causes_find(&trend->reading.because, "bests-hold") != NULL;
+}
