@@ -2,6 +2,7 @@
 #include "coaching/heart_today.h"
 
 #include "coaching/words/heart_words.h"
+#include "coaching/words/words.h"
 
 #include <math.h>
 
@@ -100,6 +101,24 @@ static void judge(struct arena *arena, const struct heart_today *today,
     reading->n_spans = 1;
 }
 
+/* Heart rate that this rider's heart didn't make: said beside the day, which is judged without it.
+ */
+static void add_doubt(struct arena *arena, const struct finding *finding, struct reading *reading)
+{
+    struct cause *cause = causes_add(arena, &reading->because, finding->code);
+    for (size_t i = 0; i < finding->n_numbers; i++) {
+        cause_number(cause, finding->numbers[i].name, finding->numbers[i].value);
+    }
+    if (!finding->whole_ride) {
+        cause_number(cause, "from_s", (double)finding->span.from_s);
+        cause_number(cause, "to_s", (double)finding->span.to_s);
+    }
+    cause->text = words_finding(arena, finding);
+    if (causes_find(&reading->settle_by, "check-strap") == NULL) {
+        causes_add(arena, &reading->settle_by, "check-strap");
+    }
+}
+
 struct reading heart_today_read(struct arena *arena, const struct heart_today *today,
                                 const struct limits *limits, struct response_day *day)
 {
@@ -130,6 +149,9 @@ struct reading heart_today_read(struct arena *arena, const struct heart_today *t
         }
         reading.basis.threshold_w = today->response->threshold_w;
         judge(arena, today, &alone, &reading);
+    }
+    for (size_t i = 0; i < today->n_doubts; i++) {
+        add_doubt(arena, &today->doubts[i], &reading);
     }
     words_heart_today_fill(arena, &reading);
     if (day != NULL) {

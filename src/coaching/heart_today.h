@@ -26,6 +26,9 @@ struct heart_today {
     const struct response_ride *ride; /* NULL unless it fits and is trusted */
     const struct heart_response *response;
     struct heart_before before;
+    const struct finding *doubts; /* [n_doubts] what the response itself shows of the recording
+                                     (physiology/doubt); already masked in `ride` */
+    size_t n_doubts;
     struct span seconds; /* of the ride, after the response settled */
 };
 

@@ -3,6 +3,7 @@
 
 #include "base/dates.h"
 #include "base/text.h"
+#include "physiology/doubt.h"
 #include "roster/facts.h"
 #include "roster/past.h"
 #include "roster/responses.h"
@@ -168,6 +169,32 @@ static struct span seconds_of(const struct usual_look *look, const struct past_r
     return (struct span){ n > settle ? settle : 0, (int32_t)n };
 }
 
+/* What the response shows of the recording itself, and the sums without what no heart made.  Doubts
+ * beyond the finding's last are few: a ride has one a kind. */
+static bool doubt(const struct usual_look *look, struct arena *arena, struct arena *scratch,
+                  const struct rider_facts *facts, const struct heart_response *response,
+                  struct response_ride *own, struct heart_today *today, struct error *err)
+{
+    struct recording loaded = { 0 };
+    if (today->is_withheld || today->unfit != RIDE_FITS || !today->is_trusted ||
+        response->end != RESPONSE_FITTED) {
+        return true;
+    }
+    if (!recordings_load(roster_db(look->roster), scratch, own->id, &loaded, err)) {
+        return false;
+    }
+    const size_t before = loaded.n_findings;
+    loaded.is_ride = true;
+    doubt_check(arena, &loaded, response, facts->max_heart_rate_bpm, look->limits);
+    today->n_doubts = loaded.n_findings - before;
+    if (today->n_doubts > 0) {
+        today->doubts = &loaded.findings[before];
+        today->unfit =
+            response_ride_of(scratch, &loaded, facts->max_heart_rate_bpm, look->limits, own);
+    }
+    return true;
+}
+
 bool usual_make(const struct usual_look *look, struct arena *arena, size_t place,
                 struct usual_made *out, struct error *err)
 {
@@ -180,13 +207,16 @@ bool usual_make(const struct usual_look *look, struct arena *arena, size_t place
                                  .is_trusted = is_trusted(ride),
                                  .before = before_of(look, place),
                                  .seconds = seconds_of(look, ride) };
-    const bool ok = facts_of_day(look, scratch, ride->day, &facts, err) &&
-                    responses_fit(look->roster, scratch, look->rider, look->history, look->limits,
-                                  ride->day, &found, err) &&
-                    responses_ride(look->roster, look->rider->id, ride->id, ride->day, look->limits,
-                                   own, &today.unfit, err);
+    bool ok = facts_of_day(look, scratch, ride->day, &facts, err) &&
+              responses_fit(look->roster, scratch, look->rider, look->history, look->limits,
+                            ride->day, &found, err) &&
+              responses_ride(look->roster, look->rider->id, ride->id, ride->day, look->limits, own,
+                             &today.unfit, err);
     if (ok) {
         today.is_withheld = found.is_withheld || facts.heart_medicine || facts.pregnant;
+        ok = doubt(look, arena, scratch, &facts, &found.response, own, &today, err);
+    }
+    if (ok) {
         today.ride = today.unfit == RIDE_FITS ? own : NULL;
         today.response = &found.response;
         out->reading = heart_today_read(arena, &today, look->limits, &out->day);

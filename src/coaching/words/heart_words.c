@@ -76,6 +76,7 @@ static const struct saying rows[] = {
     { "two-running", two_running, NULL },
     { "ask-higher", ask_higher, NULL },
     { "ask-lower", ask_lower, NULL },
+    { "check-strap", NULL, "Check the strap: wet it, tighten it, change its battery." },
     { "medicine", NULL,
       "Under a medicine that alters heart rate, or in pregnancy, heart rate says other things than "
       "it does otherwise. Go by feel and by medical advice." },
