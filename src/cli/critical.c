@@ -1,5 +1,5 @@
 /* cli/critical.c: plumbline critical: critical power from a rider's all-out efforts. */
-#include "cli/roster_call.h"
+#include "cli/response_draw.h"
 #include "coaching/words/caution_words.h"
 #include "coaching/words/power_words.h"
 #include "coaching/words/rider_words.h"
@@ -8,9 +8,12 @@
 
 struct critical_values {
     struct roster_values common;
+    struct figure_values figure;
 };
 
-static const struct option_row options[] = { ROSTER_OPTIONS };
+static const struct option_row options[] = {
+    FIGURE_OPTIONS(offsetof(struct critical_values, figure)), ROSTER_OPTIONS
+};
 
 static void print_efforts(struct roster_call *call, const struct rider_power *power)
 {
@@ -48,7 +51,7 @@ static bool run(struct roster_call *call, const void *raw, struct error *err)
 {
     struct rider rider = { 0 };
     struct critical_told critical;
-    (void)raw;
+    const struct critical_values *values = raw;
     if (!riders_find(call->roster, call->arena, call->words[0], &rider, err) ||
         !critical_take(call->roster, call->arena, &rider, call->today, &critical, err)) {
         return false;
@@ -58,7 +61,7 @@ static bool run(struct roster_call *call, const void *raw, struct error *err)
         json_begin_object(&json, NULL);
         critical_json(&json, &critical, call->today);
         json_end_object(&json);
-        return true;
+        return response_draw_critical(call, &values->figure, &critical, err);
     }
     text_add_format(&call->out, "%s, %s\n", critical.weeks.rider.name,
                     words_day(call->arena, critical.weeks.history.today));
@@ -79,12 +82,22 @@ static bool run(struct roster_call *call, const void *raw, struct error *err)
             roster_call_sentence(call, words_rider_caution(critical.cautions.list[i]));
         }
     }
-    return true;
+    return response_draw_critical(call, &values->figure, &critical, err);
 }
 
-static const struct roster_work work = {
-    .command = &command_critical, .least_words = 1, .most_words = 1, .run = run
-};
+/* Before the roster is opened. */
+static bool check_options(const struct roster_call *call, const void *raw, struct error *err)
+{
+    const struct critical_values *values = raw;
+    (void)call;
+    return figure_out_check(&values->figure, err);
+}
+
+static const struct roster_work work = { .command = &command_critical,
+                                         .least_words = 1,
+                                         .most_words = 1,
+                                         .check = check_options,
+                                         .run = run };
 
 static int critical_run(int argc, char *const argv[])
 {

@@ -1,6 +1,6 @@
 /* cli/heart.c: plumbline heart: what heart rate usually answers to power, and a ride against it. */
 #include "base/dates.h"
-#include "cli/roster_call.h"
+#include "cli/response_draw.h"
 #include "coaching/words/power_words.h"
 #include "coaching/words/rider_words.h"
 #include "coaching/words/words.h"
@@ -10,9 +10,11 @@
 
 struct heart_values {
     struct roster_values common;
+    struct figure_values figure;
 };
 
-static const struct option_row options[] = { ROSTER_OPTIONS };
+static const struct option_row options[] = { FIGURE_OPTIONS(offsetof(struct heart_values, figure)),
+                                             ROSTER_OPTIONS };
 
 enum { DAYS_SHOWN = 12 };
 
@@ -72,7 +74,7 @@ static void print_words(struct roster_call *call, const struct heart_told *heart
 static bool run(struct roster_call *call, const void *raw, struct error *err)
 {
     struct heart_told heart;
-    (void)raw;
+    const struct heart_values *values = raw;
     if (!take(call, &heart, err)) {
         return false;
     }
@@ -84,11 +86,19 @@ static bool run(struct roster_call *call, const void *raw, struct error *err)
     } else {
         print_words(call, &heart);
     }
-    return true;
+    return response_draw_heart(call, &values->figure, &heart, err);
+}
+
+/* Before the roster is opened. */
+static bool check_options(const struct roster_call *call, const void *raw, struct error *err)
+{
+    const struct heart_values *values = raw;
+    (void)call;
+    return figure_out_check(&values->figure, err);
 }
 
 static const struct roster_work work = {
-    .command = &command_heart, .least_words = 1, .most_words = 1, .run = run
+    .command = &command_heart, .least_words = 1, .most_words = 1, .check = check_options, .run = run
 };
 
 static int heart_run(int argc, char *const argv[])

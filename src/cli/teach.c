@@ -1,6 +1,6 @@
 /* cli/teach.c: plumbline teach: one session ridden to power and to heart rate. */
 #include "cli/read_facts.h"
-#include "cli/roster_call.h"
+#include "cli/response_draw.h"
 #include "coaching/words/caution_words.h"
 #include "coaching/words/rider_words.h"
 #include "coaching/words/teaching_words.h"
@@ -11,6 +11,7 @@
 
 struct teach_values {
     struct roster_values common;
+    struct figure_values figure;
     const char *reps;
     const char *target;
     double rest_s;
@@ -26,6 +27,7 @@ static const struct option_row options[] = {
     { "rest", OPTION_NUMBER, "S", "seconds between efforts (180)", ROW(rest_s), 10, 1800 },
     { "heart", OPTION_NUMBER, "BPM", "what is ridden to (90 % of maximal)", ROW(heart_bpm), 60,
       230 },
+    FIGURE_OPTIONS(ROW(figure)),
     ROSTER_OPTIONS,
 };
 
@@ -48,8 +50,9 @@ static bool take_wish(const struct teach_values *values, struct teach_wish *wish
 static bool check(const struct roster_call *call, const void *raw, struct error *err)
 {
     struct teach_wish wish;
+    const struct teach_values *values = raw;
     (void)call;
-    return take_wish(raw, &wish, err);
+    return figure_out_check(&values->figure, err) && take_wish(raw, &wish, err);
 }
 
 static void add_way(struct roster_call *call, const struct teaching *teaching,
@@ -94,6 +97,7 @@ static bool run(struct roster_call *call, const void *raw, struct error *err)
     struct rider rider = { 0 };
     struct teach_wish wish;
     struct teach_told told;
+    const struct teach_values *values = raw;
     if (!take_wish(raw, &wish, err) ||
         !riders_find(call->roster, call->arena, call->words[0], &rider, err) ||
         !teach_take(call->roster, call->arena, &rider, &wish, call->today, &told, err)) {
@@ -107,7 +111,7 @@ static bool run(struct roster_call *call, const void *raw, struct error *err)
     } else {
         print_words(call, &told);
     }
-    return true;
+    return response_draw_teach(call, &values->figure, &told, err);
 }
 
 static const struct roster_work work = {

@@ -226,17 +226,14 @@ bool route_get_traces(struct api_call *call, struct error *err)
 
 bool route_get_ride_figure(struct api_call *call, struct error *err)
 {
-    const char *name = api_path(call, "figure");
     struct ride_row row = { 0 };
     struct gauges gauges;
     struct scene scene;
     int64_t width = 520;
-    if (strcmp(name, "heart") != 0) {
-        return error_set(err, ERROR_NOT_FOUND, "%.40s: there is no such figure", name);
-    }
     if (!api_query_number(call, "width", FIGURE_NARROWEST, FIGURE_WIDEST, &width, err) ||
         !find_row(call, &row, err) || !gauges_begin(call->arena, (double)width, &gauges, err) ||
-        !response_figure_ride(call->roster, &row, call->today, &gauges.maker, &scene, err)) {
+        !response_figure_ride(call->roster, &row, api_path(call, "figure"), call->today,
+                              &gauges.maker, &scene, err)) {
         return false;
     }
     struct json json = json_begin(&call->out);

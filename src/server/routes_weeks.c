@@ -338,6 +338,13 @@ static bool draw_durations(struct api_call *call, const struct weeks *weeks,
     return true;
 }
 
+static bool draw_teaching(struct api_call *call, const struct weeks *weeks,
+                          const struct gauges *gauges, struct scene *out, struct error *err)
+{
+    return response_figure_teaching(call->roster, &weeks->rider, call->today, &gauges->maker, out,
+                                    err);
+}
+
 bool route_get_figure(struct api_call *call, struct error *err)
 {
     static const struct {
@@ -346,7 +353,8 @@ bool route_get_figure(struct api_call *call, struct error *err)
                      struct scene *out, struct error *err);
     } figures[] = { { "ladder", draw_ladder },           { "curves", draw_curves },
                     { "base-tests", draw_base_tests },   { "week-load", draw_week_load },
-                    { "heart-weeks", draw_heart_weeks }, { "durations", draw_durations } };
+                    { "heart-weeks", draw_heart_weeks }, { "durations", draw_durations },
+                    { "teaching", draw_teaching } };
     const char *name = api_path(call, "figure");
     struct rider rider = { 0 };
     struct weeks weeks;

@@ -225,7 +225,7 @@ test("rides and bests are those of rides and bests", async () => {
 });
 
 test("figures are scenes at any width", async () => {
-  for (const figure of ["ladder", "curves", "base-tests", "week-load", "heart-weeks", "durations"]) {
+  for (const figure of ["ladder", "curves", "base-tests", "week-load", "heart-weeks", "durations", "teaching"]) {
     for (const query of ["width=215", "width=1200", "from=2026-06-01&against=before", ""]) {
       const scene = await ask("GET", `/riders/${RIDER}/figures/${figure}?${query}`);
       assert.ok(scene.items.length > 0, `${figure} ${query}`);
@@ -233,9 +233,11 @@ test("figures are scenes at any width", async () => {
   }
   await ask("GET", `/riders/${RIDER}/figures/none`, {}, 404);
   const { rides } = await ask("GET", `/riders/${RIDER}/rides`);
-  for (const query of ["width=215", "width=1200", ""]) {
-    const scene = await ask("GET", `/rides/${rides[0].id}/figures/heart?${query}`);
-    assert.ok(scene.items.length > 0, query);
+  for (const figure of ["heart", "left"]) {
+    for (const query of ["width=215", "width=1200", ""]) {
+      const scene = await ask("GET", `/rides/${rides[0].id}/figures/${figure}?${query}`);
+      assert.ok(scene.items.length > 0, `${figure} ${query}`);
+    }
   }
   await ask("GET", `/rides/${rides[0].id}/figures/none`, {}, 404);
 });

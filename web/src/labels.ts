@@ -174,6 +174,8 @@ export const labels = {
   captionHeartWeeks: "How far heart rate ran from what each ride's power usually brings, and that power.",
   durationsHeading: "Power and duration",
   captionDurations: "All-out efforts of the last eight weeks, what was fitted to them, and critical power.",
+  teachingSummary: "One session ridden to power and to heart rate",
+  captionTeaching: "The same session twice, with this rider's numbers: power and heart rate of both.",
   captionWeekLoad: "Hours on the bike, week by week.",
   tableRose: "rose, beats",
   tableLikely: "likely range",

@@ -154,6 +154,19 @@ const char *words_left_nothing(void)
     return "What was left of W' can't be told for this ride.";
 }
 
+const char *words_left_why(enum balance_end end)
+{
+    switch (end) {
+    case BALANCE_KNOWN: break;
+    case BALANCE_NO_CURVE:
+        return "Can't tell what was left of W': no critical power was known before this ride.";
+    case BALANCE_NO_POWER: return "Can't tell what was left of W': no power was recorded.";
+    case BALANCE_GAPS:
+        return "Can't tell what was left of W': too much of the ride's power is unknown.";
+    }
+    return NULL;
+}
+
 char *words_critical_target(struct arena *arena, double cp_w)
 {
     return arena_format(arena, "critical power %.0f W", cp_w);

@@ -4,6 +4,7 @@
 #define COACHING_WORDS_RESPONSE_WORDS_H
 
 #include "base/arena.h"
+#include "coaching/ride_balance.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -51,6 +52,7 @@ const char *words_left_band(void);
 /* Of a range that goes below nought even at its highest. */
 const char *words_left_wrong(void);
 const char *words_left_nothing(void);
+const char *words_left_why(enum balance_end end); /* NULL = it is known */
 char *words_critical_target(struct arena *arena, double cp_w);
 
 /* ---- the same session twice ---- */

@@ -18,15 +18,31 @@ MUST_USE bool response_ride_of_row(struct roster *roster, struct arena *arena,
                                    const struct ride_row *row, struct heart_ride *out,
                                    struct error *err);
 
+/* W' left over a ride, with critical power as it was known before its day. */
+struct left_told {
+    const struct recording *recording;
+    struct ride_balance balance;
+    const char *instead; /* why it isn't known; NULL = it is */
+};
+/* ERROR_INPUT: the ride's day isn't known. */
+MUST_USE bool response_left_of_row(struct roster *roster, struct arena *arena,
+                                   const struct weeks *weeks, const struct ride_row *row,
+                                   struct left_told *out, struct error *err);
+
 /* The figures themselves, for the page. */
 MUST_USE bool response_figure_weeks(struct roster *roster, const struct weeks *weeks,
                                     const struct figure_maker *maker, struct scene *out,
                                     struct error *err);
 void response_figure_durations(const struct weeks *weeks, const struct figure_maker *maker,
                                struct scene *out);
-/* ERROR_INPUT: the ride's day isn't known. */
+MUST_USE bool response_figure_teaching(struct roster *roster, const struct rider *rider,
+                                       const char *today, const struct figure_maker *maker,
+                                       struct scene *out, struct error *err);
+/* Of a ride: "heart", "left".  ERROR_INPUT: the ride's day isn't known; ERROR_NOT_FOUND: no such
+ * figure. */
 MUST_USE bool response_figure_ride(struct roster *roster, const struct ride_row *row,
-                                   const char *today, const struct figure_maker *maker,
-                                   struct scene *out, struct error *err);
+                                   const char *name, const char *today,
+                                   const struct figure_maker *maker, struct scene *out,
+                                   struct error *err);
 
 #endif

@@ -60,7 +60,7 @@ function LaidFigure({ path, caption, table, query = "" }: LaidFigureProps) {
 
 export interface RiderFigureProps {
   readonly rider: number;
-  readonly name: "ladder" | "base-tests" | "week-load" | "curves" | "heart-weeks" | "durations";
+  readonly name: "ladder" | "base-tests" | "week-load" | "curves" | "heart-weeks" | "durations" | "teaching";
   readonly caption: ComponentChildren;
   readonly table?: ComponentChildren;
   readonly query?: string;
@@ -72,7 +72,7 @@ export function RiderFigure({ rider, name, ...rest }: RiderFigureProps) {
 
 export interface RideFigureProps {
   readonly ride: number;
-  readonly name: "heart";
+  readonly name: "heart" | "left";
   readonly caption: ComponentChildren;
 }
 

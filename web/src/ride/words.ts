@@ -16,6 +16,8 @@ export const rideWords = {
   unanswered: "What it doesn't answer",
   traces: "The ride itself",
   heart: "Heart rate against usual",
+  left: "Work left above critical power",
+  captionLeft: "Power, and about what was left of W' beside it; numbered brackets: the reps.",
   captionHeart: "Power, heart rate with what this power usually brings, and how far the two are apart.",
   reps: "The reps against what was asked",
   repsMeant: "The reps against what their kind means",

@@ -206,6 +206,12 @@ function Page({ answer }: { readonly answer: RideAnswer }) {
             <RideFigure ride={answer.id} name="heart" caption={rideWords.captionHeart} />
           </section>
         )}
+        {answer.day !== null && ride.reps.length > 0 && (
+          <section class="ride-left">
+            <h2>{rideWords.left}</h2>
+            <RideFigure ride={answer.id} name="left" caption={rideWords.captionLeft} />
+          </section>
+        )}
         {ride.reps.length > 0 && (
           <section>
             <h2>{targets.length === 0 ? rideWords.repsFound : answer.asked.words === null ? rideWords.repsMeant : rideWords.reps}</h2>

@@ -131,6 +131,17 @@ function Next({ rider }: { readonly rider: number }) {
   );
 }
 
+/* Made when it is asked for. */
+function Teaching({ rider }: { readonly rider: number }) {
+  const [open, setOpen] = useState(false);
+  return (
+    <details class="figure-table" onToggle={(event) => setOpen(event.currentTarget.open)}>
+      <summary>{labels.teachingSummary}</summary>
+      {open && <RiderFigure rider={rider} name="teaching" caption={labels.captionTeaching} />}
+    </details>
+  );
+}
+
 function Questions({ rider, weeks }: { readonly rider: number; readonly weeks: Weeks }) {
   const comeback = weeks.readings.filter((one) => one.question === "comeback" && one.verdict !== "no break");
   return (
@@ -165,6 +176,7 @@ function Questions({ rider, weeks }: { readonly rider: number; readonly weeks: W
         <Readings weeks={weeks} questions={["stalled"]} />
         <h3>{labels.durationsHeading}</h3>
         <RiderFigure rider={rider} name="durations" caption={labels.captionDurations} />
+        <Teaching rider={rider} />
         <p><a href={`/riders/${rider}/bests`}>{labels.allBests}</a></p>
       </Question>
       <Question id="load" heading={headingOf(weeks, "load", labels.loadHeading)}>
