@@ -243,15 +243,42 @@ static void draw_critical(const struct frame *frame)
 
 /* ---- efforts ---- */
 
-static void draw_efforts(const struct frame *frame)
+/* Watts right of the dot that is taken[dot], or left of it; none where nothing is free. */
+static void draw_value(const struct frame *frame, double watts, size_t n_dots, size_t dot,
+                       struct place taken[], size_t *n)
 {
     const double apart = 4.0; /* between two numbers */
+    char words[40];
+    axis_label(AXIS_NUMBER, round(watts), 1.0, words);
+    const double baseline = taken[dot].y + DOT - 4.0;
+    const double width = scene_measure(frame->scene, 0.0, 0.0, &value_style, words).width;
+    const double sides[] = { taken[dot].x + DOT + 4.0, taken[dot].x + DOT - 4.0 - width };
+    for (size_t side = 0; side < 2; side++) {
+        const struct place place =
+            scene_measure(frame->scene, sides[side], baseline, &value_style, words);
+        const struct place wide = { place.x - apart, place.y, place.width + 2.0 * apart,
+                                    place.height };
+        bool is_free = place.x >= frame->panel.x && place.y >= frame->panel.y &&
+                       place.x + place.width <= frame->panel.x + frame->panel.width;
+        for (size_t k = 0; k < *n; k++) {
+            is_free = is_free && !place_overlaps(k < n_dots ? &place : &wide, &taken[k]);
+        }
+        if (is_free) {
+            taken[(*n)++] = scene_text(frame->scene, sides[side], baseline, &value_style, words);
+            return;
+        }
+    }
+}
+
+static void draw_efforts(const struct frame *frame)
+{
     struct scene *scene = frame->scene;
     const struct duration_forms *forms = frame->forms;
     struct place *taken = ARENA_ARRAY(scene->arena, struct place, 2 * forms->n);
     const struct duration_effort **shown =
         ARENA_ARRAY(scene->arena, const struct duration_effort *, forms->n);
     size_t n_shown = 0;
+    size_t n_taken = 0;
     for (size_t i = 0; i < forms->n; i++) {
         if (!is_shown(forms, &forms->efforts[i])) {
             continue;
@@ -259,26 +286,11 @@ static void draw_efforts(const struct frame *frame)
         const double x = within(&frame->time, log(forms->efforts[i].duration_s));
         const double y = within(&frame->watts, forms->efforts[i].mean_w);
         draw_dot(scene, x, y, DOT, COLOUR_POWER);
-        taken[n_shown] = (struct place){ x - DOT, y - DOT, 2.0 * DOT, 2.0 * DOT };
+        taken[n_taken++] = (struct place){ x - DOT, y - DOT, 2.0 * DOT, 2.0 * DOT };
         shown[n_shown++] = &forms->efforts[i];
     }
-    size_t n = n_shown;
     for (size_t i = 0; i < n_shown; i++) {
-        char words[40];
-        axis_label(AXIS_NUMBER, round(shown[i]->mean_w), 1.0, words);
-        const double x = taken[i].x + DOT + 4.0;
-        const double baseline = taken[i].y + DOT - 4.0;
-        const struct place place = scene_measure(scene, x, baseline, &value_style, words);
-        const struct place wide = { place.x - apart, place.y, place.width + 2.0 * apart,
-                                    place.height };
-        bool is_free = place.x + place.width <= frame->panel.x + frame->panel.width &&
-                       place.y >= frame->panel.y;
-        for (size_t k = 0; k < n; k++) {
-            is_free = is_free && !place_overlaps(k < n_shown ? &place : &wide, &taken[k]);
-        }
-        if (is_free) {
-            taken[n++] = scene_text(scene, x, baseline, &value_style, words);
-        }
+        draw_value(frame, shown[i]->mean_w, n_shown, i, taken, &n_taken);
     }
 }
 

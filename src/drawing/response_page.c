@@ -45,7 +45,8 @@ struct scene response_page_critical(const struct rider_page *page, const struct 
     struct scene scene;
     const struct page_hand hand = begin(page, said, &scene);
     return end(&hand, response_durations_draw(&scene, LEFT, hand.y, WIDTH, power,
-                                              already_said(said, NULL)));
+                                              power->n_efforts > 0 ? "The efforts alone:"
+                                                                   : already_said(said, NULL)));
 }
 
 struct scene response_page_weeks(const struct rider_page *page, const struct response_said *said,

@@ -103,7 +103,8 @@ static void choose_places(struct frame *frame, double top)
     const double right = frame->x + frame->width - GAP - side;
     frame->panel = (struct place){ left, top + HEAD + (days->n_gaps > 0 ? WORD_ROW : 0.0) + 3.0,
                                    right - left, PANEL };
-    frame->power = (struct place){ left, frame->panel.y + PANEL + HEAD + 9.0, right - left, POWER };
+    frame->power =
+        (struct place){ left, frame->panel.y + PANEL + HEAD + 12.0, right - left, POWER };
     frame->lane_y = frame->power.y + POWER + 3.0;
     frame->beats.from = frame->panel.y + PANEL;
     frame->beats.to = frame->panel.y;

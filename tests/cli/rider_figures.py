@@ -10,13 +10,16 @@ from harness import run
 
 CALLS = (["week", "maren"], ["progress", "maren"], ["progress", "maren", "--against", "last-year"],
          ["load", "maren"], ["load", "maren", "--weeks", "60"], ["bests", "maren"],
-         ["bests", "maren", "--from", "2026-06-01", "--against", "before"])
+         ["bests", "maren", "--from", "2026-06-01", "--against", "before"],
+         ["critical", "maren"], ["heart", "maren"], ["heart", "maren@2026-08-27"], ["teach", "maren"])
 
 
 def sentences(program, words, env):
-    """What the page must say: the readings that the JSON of the same call has; of bests some watts
-    of the ladder, or its two ranges."""
+    """What the page must say: the readings that the JSON of the same call has, or its one text; of
+    bests some watts of the ladder, or its two ranges."""
     told = json.loads(run(program, *words, "--json", **env).stdout)
+    if words[0] in ("critical", "heart", "teach"):
+        return [told["text"]]
     if words[0] != "bests":
         return [reading["text"] for reading in told["readings"] if reading["verdict"] != "no break"]
     if "--against" in words:
@@ -59,7 +62,8 @@ def nothing_yet(program, folder):
     problems = []
     for words, said in ((["week"], "No base test in these days."), (["load"], "No ride in these weeks."),
                         (["progress"], "No ride with power in these days."),
-                        (["bests"], "No ride with power in these days.")):
+                        (["bests"], "No ride with power in these days."), (["critical"], "Can't tell"),
+                        (["heart"], "Can't tell what is usual"), (["teach"], "Can't")):
         path = os.path.join(folder, "none.pdf")
         done = run(program, *words, "bo", "--figure", path, **env)
         if done.returncode != 0 or plain(said) not in plain(output_of("pdftotext", path, "-")):
@@ -71,7 +75,7 @@ def refusals(program, env, folder):
     problems = []
     for words, said in ((["--dark"], b"give --figure OUT too"),
                         (["--figure", "week.gif"], b"ends in .svg, .png, .pdf or .json")):
-        for command in ("week", "progress", "load", "bests"):
+        for command in ("week", "progress", "load", "bests", "critical", "heart", "teach"):
             done = run(program, command, "maren", *words, **env)
             if done.returncode != 2 or said not in done.stderr:
                 problems.append(f"{command} {words}: exit {done.returncode}: {done.stderr!r}")
