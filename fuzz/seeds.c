@@ -389,6 +389,23 @@ static void add_replies(struct pile *pile)
     }
 }
 
+/* Every word that the reader of sessions has a rule for. */
+static void add_sessions(struct pile *pile)
+{
+    static const char *const sessions[] = {
+        "15 min at 50-65 %, then 5 times (4 min at 106-112 %, 4 min at 50 %), 10 min at 45 %",
+        "warm up 20 min rising from 40 to 90 %; 2 x 8 min all out with 90-100 rpm \"go\"\ncool "
+        "down until the button at effort 2 of 10",
+        "3x(2 times (30 s at 400 W, rest 1 min 30 s), 5 min at 130-145 bpm)\nnote: drink: early",
+        "1 h 30 min at 65-75 % of maximal heart rate\nplan B, over 26 C: 60 min freely",
+        "99 times (2 times (2 times (1 s)))\n\t\r\nplan B: 12 h",
+        "4 min at 112-106 %, (5 min) at 2000 mw",
+    };
+    for (size_t i = 0; i < sizeof sessions / sizeof sessions[0]; i++) {
+        add_text(pile, arena_format(pile->arena, "session-%zu", i), sessions[i]);
+    }
+}
+
 /* What a request is made of, and what the tests of the server send to harm it. */
 static void add_requests(struct pile *pile)
 {
@@ -429,6 +446,8 @@ struct seed *seeds_of(struct arena *arena, const char *target, size_t *count)
         add_pack(&pile);
     } else if (strcmp(target, "reply") == 0) {
         add_replies(&pile);
+    } else if (strcmp(target, "session") == 0) {
+        add_sessions(&pile);
     } else if (strcmp(target, "request") == 0) {
         add_requests(&pile);
     } else if (strcmp(target, "fit_round") == 0) {

@@ -10,7 +10,7 @@ struct seed {
 };
 
 /* The seeds of a target ("fit_read", "csv_read", "gpx_read", "fit_round", "ride_read", "gzip",
- * "zip", "pack", "reply"); NULL for another name. */
+ * "zip", "pack", "reply", "session"); NULL for another name. */
 struct seed *seeds_of(struct arena *arena, const char *target, size_t *count);
 
 #endif
