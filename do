@@ -23,7 +23,7 @@ BUILD_PACKAGES="gcc libc6-dev git pkg-config meson ninja-build python3 zlib1g-de
   libsodium-dev libutf8proc-dev libexpat1-dev libzip-dev libcairo2-dev libpango1.0-dev
   libsqlite3-dev libpq-dev libglib2.0-dev libmicrohttpd-dev libjansson-dev tzdata fonts-inter fonts-dejavu-core"
 TEST_PACKAGES="clang-14 clang-tidy-14 clang-format-14 libclang-rt-14-dev llvm-14 libcmocka-dev
-  cppcheck python3-jsonschema python3-pandas poppler-utils postgresql-15 chromium groff-base
+  cppcheck libical-dev python3-jsonschema python3-pandas poppler-utils postgresql-15 chromium groff-base
   desktop-file-utils"
 
 say() { printf '== %s\n' "$*" >&2; }

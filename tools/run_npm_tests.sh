@@ -17,4 +17,7 @@ node_tests_install
 samples=$(mktemp -d)
 trap 'rm -rf "$samples"' EXIT
 "$build/tests/npm/write_samples" "$samples" || node_tests_fail "write_samples failed"
-SAMPLES=$samples node_tests_run fit_written.test.mjs
+workouts=$(mktemp -d)
+trap 'rm -rf "$samples" "$workouts"' EXIT
+"$build/tests/npm/write_workouts" "$workouts" || node_tests_fail "write_workouts failed"
+SAMPLES=$samples WORKOUTS=$workouts node_tests_run fit_written.test.mjs fit_workout.test.mjs

@@ -38,6 +38,7 @@ extern const struct command command_load;
 extern const struct command command_critical;
 extern const struct command command_heart;
 extern const struct command command_teach;
+extern const struct command command_session;
 extern const struct command command_recordings;
 extern const struct command command_jobs;
 extern const struct command command_handover;

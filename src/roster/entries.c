@@ -57,9 +57,10 @@ static bool find(struct db *db, struct arena *arena, const struct entry_kind *ki
         return false;
     }
     if (id <= 0 || rows.count == 0) {
-        return error_set(err, ERROR_NOT_FOUND,
-                         "number %lld: %s has no such %s; rider %s lists them", (long long)id,
-                         rider->name, kind->name, kind->act);
+        return error_set(err, ERROR_NOT_FOUND, "number %lld: %s has no such %s; %s%s lists them",
+                         (long long)id, rider->name, kind->name,
+                         kind->lists == NULL ? "rider " : "",
+                         kind->lists == NULL ? kind->act : kind->lists);
     }
     take(kind, &rows, 0, row);
     return true;

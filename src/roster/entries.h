@@ -26,8 +26,9 @@ struct entry {
 #define ENTRY_EDITS_MOST 16
 
 struct entry_kind {
-    const char *name; /* "event" */
-    const char *act;  /* the command line's word for it, after `rider` */
+    const char *name;  /* "event" */
+    const char *act;   /* the command line's word for it, after `rider` */
+    const char *lists; /* the command that lists them; NULL = "rider" and the act */
     const char *table;
     const char *subject; /* "Event", as a sentence begins */
     const char *columns; /* those after id and version */

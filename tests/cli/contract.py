@@ -40,7 +40,10 @@ def operands(command, ride):
     if usage.startswith("[COMMAND]"):
         return [], [["read", "limits"], ["no-such-command"]]
     if usage.startswith("ACT "):
-        return ["list"], [[], ["quite-another", "ada"]]
+        return (["library"] if command["name"] == "session" else ["list"],
+                [[], ["quite-another", "ada"]])
+    if command["name"].startswith("session "):
+        return session_operands(command["name"].split()[1])
     if command["name"].startswith("rider "):
         return rider_operands(command["name"].split()[1], usage)
     if usage.startswith("add|edit|list|show"):
@@ -97,6 +100,19 @@ def fresh(words):
 def call(program, command, *words):
     """A command, or an act: "rider goal" is two words."""
     return run(program, *fresh([*command["name"].split(), *words]))
+
+
+def session_operands(act):
+    """Of an act of `session`; tests/cli/sessions.py has those running that change something."""
+    if act in ("library", "list"):
+        return (["vo2max"], []) if act == "library" else (["ada"], [[], ["ada", "much"]])
+    if act == "write":
+        return None, [[], ["ada"]]
+    if act == "keep":
+        return None, [[], ["hills"]]
+    if act == "drop":
+        return None, [[], ["a", "b"]]
+    return None, [[], ["ada"], ["ada", "1", "2"], ["ada", "much"]]
 
 
 def rider_operands(act, usage):

@@ -28,6 +28,7 @@ from kept_rides import kept_rides
 from kept_true import kept_true
 from meters import two_meters
 from riders import riders
+from sessions import sessions
 from watching import watching
 from answering import answering
 from whom import whom
@@ -185,6 +186,7 @@ def main():
             riders(tally, program, folder)
             kept_rides(tally, program, rides, shared_recordings(), folder)
             watching(tally, program, rides, folder)
+            sessions(tally, program, folder)
             whom(tally, program, rides, folder)
             answering(tally, program, rides, folder)
             two_meters(tally, program, folder)

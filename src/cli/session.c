@@ -1,0 +1,546 @@
+/* cli/session.c: plumbline session: what a rider is to ride, by day. */
+#include "cli/session.h"
+
+#include "coaching/session_device.h"
+#include "coaching/session_library.h"
+#include "coaching/session_text.h"
+#include "roster/facts.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#define N_ROWS(rows) (sizeof(rows) / sizeof(rows)[0])
+
+enum { WORDS_MOST = 400 };
+
+/* ---- saying it ---- */
+
+static void lines_indented(struct roster_call *call, const char *words)
+{
+    char *save = NULL;
+    for (char *line = strtok_r(arena_string(call->arena, words), "\n", &save); line != NULL;
+         line = strtok_r(NULL, "\n", &save)) {
+        text_add(&call->out, "  ");
+        text_add_wrapped(&call->out, line, 2, 4, 80);
+    }
+}
+
+void session_json(struct json *json, const char *key, const struct rider_session *row)
+{
+    json_begin_object(json, key);
+    json_integer(json, "number", row->entry.id);
+    json_string(json, "day", row->day);
+    json_string(json, "name", row->name);
+    json_string(json, "kind", row->kind);
+    json_string(json, "state", row->state);
+    json_string(json, "words", row->words);
+    json_string(json, "why", row->why);
+    json_string(json, "confirmed", row->confirmed);
+    json_integer(json, "version", row->entry.version);
+    json_end_object(json);
+}
+
+static void session_line(struct roster_call *call, const struct rider_session *row)
+{
+    text_add_format(&call->out, "%5lld  ", (long long)row->entry.id);
+    text_add_wrapped(&call->out,
+                     arena_format(call->arena, "%s  %s (%s)", row->day, row->name, row->state), 7,
+                     7, 80);
+}
+
+static bool find_one(struct roster_call *call, struct rider *rider, struct rider_session *row,
+                     struct error *err)
+{
+    char *end = NULL;
+    const long long id = strtoll(call->words[1], &end, 10);
+    if (*end != '\0' || id <= 0) {
+        return error_set(err, ERROR_USAGE, "%.40s: no number of session list; see --help",
+                         call->words[1]);
+    }
+    return riders_find(call->roster, call->arena, call->words[0], rider, err) &&
+           entries_find(call->roster, call->arena, &session_kind, rider, id, row, err);
+}
+
+static bool check_number(const struct roster_call *call, const void *values, struct error *err)
+{
+    (void)values;
+    char *end = NULL;
+    const long long id = strtoll(call->words[1], &end, 10);
+    return (*end == '\0' && id > 0) ||
+           error_set(err, ERROR_USAGE, "%.40s: no number of session list; see --help",
+                     call->words[1]);
+}
+
+/* ---- write ---- */
+
+struct write_values {
+    struct roster_values common;
+    const char *name;
+    const char *kind;
+    const char *why;
+    const char *past;
+    const char *change;
+};
+
+#define ROW(field) offsetof(struct write_values, field), 0, 0
+static const struct option_row write_options[] = {
+    { "name", OPTION_TEXT, "WORDS", "what it is called", ROW(name) },
+    { "kind", OPTION_TEXT, "KIND",
+      "easy, base-test, tempo, sweet-spot, threshold, over-unders, vo2max, short-vo2max, "
+      "anaerobic, sprint, test, other",
+      ROW(kind) },
+    { "why", OPTION_TEXT, "WORDS", "why, as the rider reads it", ROW(why) },
+    { "knowingly", OPTION_TEXT, "NAMES", "safe limits to go past, by name", ROW(past) },
+    { "change", OPTION_TEXT, "NUMBER", "change that session", ROW(change) },
+    ROSTER_OPTIONS,
+};
+#undef ROW
+
+/* A name of the library or of the coach's own fills what isn't said. */
+static bool take_named(struct roster_call *call, const char *words, struct rider_session *row,
+                       struct error *err)
+{
+    const struct library_session *named = session_library_find(words);
+    struct own_session own = { 0 };
+    bool found = false;
+    if (named != NULL) {
+        row->words = named->words;
+        row->name = named->title;
+        row->kind = named->kind;
+        return true;
+    }
+    row->words = words;
+    if (!sessions_own_find(call->roster, call->arena, words, &own, &found, err)) {
+        return false;
+    }
+    if (found) {
+        row->words = own.words;
+        row->name = own.name;
+        row->kind = own.kind;
+    }
+    return true;
+}
+
+static const char *words_from(const struct roster_call *call, size_t from)
+{
+    struct text out = text_begin(call->arena, 65536);
+    for (size_t i = from; i < call->n_words; i++) {
+        text_add_format(&out, "%s%s", i > from ? " " : "", call->words[i]);
+    }
+    return from < call->n_words ? out.bytes : NULL;
+}
+
+/* "60 min at 50-65 %" names a session that has no name. */
+static const char *first_words(struct arena *arena, const char *words)
+{
+    enum { SHOWN = 60 };
+    size_t n = strcspn(words, "\n");
+    if (n > SHOWN) {
+        n = SHOWN;
+        while (n > 0 && ((unsigned char)words[n] & 0xC0) == 0x80) {
+            n--;
+        }
+        return arena_format(arena, "%.*s ...", (int)n, words);
+    }
+    return arena_format(arena, "%.*s", (int)n, words);
+}
+
+/* On a terminal the fault with its caret, above the line that says it. */
+static bool show_fault(struct roster_call *call, const char *words, struct error *err)
+{
+    struct session session;
+    struct session_fault fault = { 0 };
+    if (words == NULL || session_read(call->arena, words, &session, &fault)) {
+        return true;
+    }
+    if (isatty(STDERR_FILENO) == 1) { /* for programs, an error is one line */
+        fputs(session_fault_shown(call->arena, &fault, 79), stderr);
+    }
+    return error_set(err, ERROR_USAGE, "%s", session_fault_words(call->arena, &fault));
+}
+
+static bool run_write(struct roster_call *call, const void *raw, struct error *err)
+{
+    const struct write_values *values = raw;
+    struct rider rider = { 0 };
+    struct rider_session row = { 0 };
+    const char *words = words_from(call, 2);
+    if (!riders_find(call->roster, call->arena, call->words[0], &rider, err)) {
+        return false;
+    }
+    if (values->change != NULL && !entries_find(call->roster, call->arena, &session_kind, &rider,
+                                                strtoll(values->change, NULL, 10), &row, err)) {
+        return false;
+    }
+    row.day = call->words[1];
+    if ((words != NULL && !take_named(call, words, &row, err)) ||
+        !show_fault(call, row.words, err)) {
+        return false;
+    }
+    row.name = values->name != NULL ? values->name : row.name;
+    row.name =
+        row.name == NULL && row.words != NULL ? first_words(call->arena, row.words) : row.name;
+    row.kind = values->kind != NULL ? values->kind : row.kind;
+    row.why = values->why != NULL ? (values->why[0] == '\0' ? NULL : values->why) : row.why;
+    row.confirmed = values->past != NULL ? values->past : row.confirmed;
+    if (!sessions_save(call->roster, call->arena, call->now, &rider, &row, err)) {
+        return false;
+    }
+    if (call->json) {
+        struct json json = json_begin(&call->out);
+        session_json(&json, NULL, &row);
+    } else {
+        text_add_wrapped(&call->out, row.entry.said, 0, 2, 80);
+    }
+    return true;
+}
+
+/* ---- list, show ---- */
+
+static const struct option_row plain_options[] = { ROSTER_OPTIONS };
+
+static bool run_list(struct roster_call *call, const void *raw, struct error *err)
+{
+    (void)raw;
+    struct rider rider = { 0 };
+    struct rider_session *rows = NULL;
+    size_t count = 0;
+    if (!riders_find(call->roster, call->arena, call->words[0], &rider, err) ||
+        !entries_list(call->roster, call->arena, &session_kind, rider.id, &rows, &count, err)) {
+        return false;
+    }
+    struct json json = json_begin(&call->out);
+    if (call->json) {
+        json_begin_array(&json, NULL);
+        for (size_t i = 0; i < count; i++) {
+            session_json(&json, NULL, &rows[i]);
+        }
+        json_end_array(&json);
+        return true;
+    }
+    text_add(&call->out, "Sessions of ");
+    text_add_wrapped(&call->out, rider.name, 12, 2, 80);
+    for (size_t i = 0; i < count; i++) {
+        session_line(call, &rows[i]);
+    }
+    if (count == 0) {
+        text_add(&call->out, "  none yet; plumbline session library has some to begin with\n");
+    }
+    return true;
+}
+
+static void ranges_in_watts(struct roster_call *call, const struct session *session,
+                            double threshold_w)
+{
+    size_t count = 0;
+    const struct fit_step *steps = NULL;
+    struct error ignored = { 0 };
+    if (!(threshold_w > 0) ||
+        !session_for_device(call->arena, session, threshold_w, &steps, &count, &ignored)) {
+        return;
+    }
+    text_add_format(&call->out, "\n  In watts, at a threshold of %.0f W:\n", threshold_w);
+    for (size_t i = 0; i < count; i++) {
+        if (steps[i].times > 0) {
+            text_add_format(&call->out, "    back to part %u, %u times in all\n",
+                            (unsigned)steps[i].first + 1, (unsigned)steps[i].times);
+        } else if (steps[i].aim == FIT_AIM_W) {
+            struct text range = text_begin(call->arena, 40);
+            session_write_aim(&range, AIM_W, (int32_t)steps[i].low, (int32_t)steps[i].high);
+            text_add_format(&call->out, "  %3zu  %-11s ", i + 1, range.bytes);
+            text_add_wrapped(&call->out, steps[i].name, 19, 19, 80);
+        } else {
+            text_add_format(&call->out, "  %3zu  %-11s ", i + 1, "");
+            text_add_wrapped(&call->out, steps[i].name, 19, 19, 80);
+        }
+    }
+}
+
+static bool run_show(struct roster_call *call, const void *raw, struct error *err)
+{
+    (void)raw;
+    struct rider rider = { 0 };
+    struct rider_session row = { 0 };
+    struct rider_facts facts;
+    struct session session;
+    if (!find_one(call, &rider, &row, err) ||
+        !facts_on(call->roster, call->arena, rider.id, row.day, &facts, err) ||
+        !sessions_steps(call->arena, &row, &session, err)) {
+        return false;
+    }
+    if (call->json) {
+        struct json json = json_begin(&call->out);
+        session_json(&json, NULL, &row);
+        return true;
+    }
+    text_add_wrapped(&call->out,
+                     arena_format(call->arena, "%s, %s: %s (%s, %s)", rider.name, row.day, row.name,
+                                  row.kind, row.state),
+                     0, 2, 80);
+    lines_indented(call, row.words);
+    ranges_in_watts(call, &session, facts.threshold_w);
+    if (row.why != NULL) {
+        roster_call_sentence(call, arena_format(call->arena, "Why: %s", row.why));
+    }
+    if (row.confirmed != NULL) {
+        roster_call_sentence(
+            call, arena_format(call->arena, "Knowingly past safe limits: %s", row.confirmed));
+    }
+    return true;
+}
+
+/* ---- remove ---- */
+
+static bool run_remove(struct roster_call *call, const void *raw, struct error *err)
+{
+    (void)raw;
+    struct rider rider = { 0 };
+    struct rider_session row = { 0 };
+    if (!find_one(call, &rider, &row, err) ||
+        !sessions_remove(call->roster, call->arena, call->now, &rider, &row, err)) {
+        return false;
+    }
+    if (call->json) {
+        struct json json = json_begin(&call->out);
+        session_json(&json, NULL, &row);
+    } else {
+        text_add_wrapped(&call->out, row.entry.said, 0, 2, 80);
+    }
+    return true;
+}
+
+/* ---- give, withdraw, done ---- */
+
+struct give_values {
+    struct roster_values common;
+    const char *fit;
+    const char *calendar;
+    const char *past;
+};
+
+#define ROW(field) offsetof(struct give_values, field), 0, 0
+static const struct option_row give_options[] = {
+    { "fit", OPTION_TEXT, "FILE", "the workout as a FIT file for the rider's device", ROW(fit) },
+    { "calendar", OPTION_TEXT, "FILE", "all given sessions of the rider as a calendar (iCalendar)",
+      ROW(calendar) },
+    { "knowingly", OPTION_TEXT, "NAMES", "safe limits to go past, by name", ROW(past) },
+    ROSTER_OPTIONS,
+};
+static const struct option_row end_options[] = {
+    { "calendar", OPTION_TEXT, "FILE", "all given sessions of the rider as a calendar (iCalendar)",
+      ROW(calendar) },
+    ROSTER_OPTIONS,
+};
+#undef ROW
+
+static bool write_fit(struct roster_call *call, const struct rider *rider,
+                      const struct rider_session *row, const char *path, struct error *err)
+{
+    struct rider_facts facts;
+    struct session session;
+    struct bytes bytes = { 0 };
+    struct fit_workout workout = { .name = row->name,
+                                   .made_utc = call->now.utc_s,
+                                   .serial = (uint32_t)(row->entry.id & 0x7FFFFFFF) };
+    return facts_on(call->roster, call->arena, rider->id, row->day, &facts, err) &&
+           sessions_steps(call->arena, row, &session, err) &&
+           session_for_device(call->arena, &session, facts.threshold_w, &workout.steps,
+                              &workout.n_steps, err) &&
+           fit_workout_write(call->arena, &workout, &bytes, err) && files_write(path, bytes, err);
+}
+
+/* Given, done, and those called off; drafts are the coach's own. */
+static bool write_calendar(struct roster_call *call, const struct rider *rider, const char *path,
+                           struct error *err)
+{
+    struct rider_session *rows = NULL;
+    size_t count = 0;
+    size_t n = 0;
+    if (!entries_list(call->roster, call->arena, &session_kind, rider->id, &rows, &count, err)) {
+        return false;
+    }
+    struct calendar_entry *entries = ARENA_ARRAY(call->arena, struct calendar_entry, count + 1);
+    for (size_t i = 0; i < count; i++) {
+        struct rider_facts facts;
+        if (strcmp(rows[i].state, "drafted") == 0) {
+            continue;
+        }
+        if (!facts_on(call->roster, call->arena, rider->id, rows[i].day, &facts, err) ||
+            !sessions_entry(call->roster, call->arena, &rows[i], facts.threshold_w, &entries[n++],
+                            err)) {
+            return false;
+        }
+    }
+    enum { CALENDAR_BYTES_MOST = 64 << 20 };
+    struct text out = text_begin(call->arena, CALENDAR_BYTES_MOST);
+    calendar_write(&out, arena_format(call->arena, "Training of %s", rider->name), entries, n,
+                   call->now.utc_s);
+    return files_write(path, (struct bytes){ (const uint8_t *)out.bytes, out.length }, err);
+}
+
+static bool set_state(struct roster_call *call, const struct give_values *values, const char *state,
+                      struct error *err)
+{
+    struct rider rider = { 0 };
+    struct rider_session row = { 0 };
+    if (!find_one(call, &rider, &row, err)) {
+        return false;
+    }
+    row.state = state;
+    row.confirmed = values->past != NULL ? values->past : row.confirmed;
+    if (!sessions_save(call->roster, call->arena, call->now, &rider, &row, err) ||
+        (values->fit != NULL && !write_fit(call, &rider, &row, values->fit, err)) ||
+        (values->calendar != NULL && !write_calendar(call, &rider, values->calendar, err))) {
+        return false;
+    }
+    if (call->json) {
+        struct json json = json_begin(&call->out);
+        session_json(&json, NULL, &row);
+    } else {
+        text_add_wrapped(&call->out, row.entry.said, 0, 2, 80);
+    }
+    return true;
+}
+
+static bool run_give(struct roster_call *call, const void *raw, struct error *err)
+{
+    return set_state(call, raw, "given", err);
+}
+
+static bool run_withdraw(struct roster_call *call, const void *raw, struct error *err)
+{
+    return set_state(call, raw, "withdrawn", err);
+}
+
+static bool run_done(struct roster_call *call, const void *raw, struct error *err)
+{
+    return set_state(call, raw, "done", err);
+}
+
+/* ---- the acts ---- */
+
+#define ACT(which, struct_values, least, most, check_words)                                        \
+    static const struct roster_work which##_work = { .command = &command_session_##which,          \
+                                                     .least_words = (least),                       \
+                                                     .most_words = (most),                         \
+                                                     .check = (check_words),                       \
+                                                     .run = run_##which };                         \
+    static int which##_run(int argc, char *const argv[])                                           \
+    {                                                                                              \
+        struct struct_values values = { 0 };                                                       \
+        return roster_call(&which##_work, argc, argv, &values);                                    \
+    }
+
+ACT(write, write_values, 2, WORDS_MOST, NULL)
+ACT(list, roster_values, 1, 1, NULL)
+ACT(show, roster_values, 2, 2, check_number)
+ACT(remove, roster_values, 2, 2, check_number)
+ACT(give, give_values, 2, 2, check_number)
+ACT(withdraw, give_values, 2, 2, check_number)
+ACT(done, give_values, 2, 2, check_number)
+
+const struct command command_session_write = {
+    .name = "session write",
+    .usage = "RIDER DATE [WORDS...] [options]",
+    .summary = "drafts what is to be ridden on a day",
+    .about = "Such as: session write ada 2026-03-14 '15 min at 50-65 %, then 5 times (4 min at "
+             "106-112 %, 4 min at 50 %), 10 min at 45 %', or a name of session library. Lines end "
+             "with a line's end. What isn't safe for the rider is said, and not drafted.",
+    .options = write_options,
+    .n_options = N_ROWS(write_options),
+    .run = write_run,
+};
+
+const struct command command_session_list = {
+    .name = "session list",
+    .usage = "RIDER [options]",
+    .summary = "a rider's sessions by day, with their numbers",
+    .about = "Drafted, given, withdrawn and done.",
+    .options = plain_options,
+    .n_options = N_ROWS(plain_options),
+    .run = list_run,
+};
+
+const struct command command_session_show = {
+    .name = "session show",
+    .usage = "RIDER NUMBER [options]",
+    .summary = "one session, with its ranges in watts",
+    .about = "In watts at the threshold in force on its day.",
+    .options = plain_options,
+    .n_options = N_ROWS(plain_options),
+    .run = show_run,
+};
+
+const struct command command_session_remove = {
+    .name = "session remove",
+    .usage = "RIDER NUMBER [options]",
+    .summary = "takes a draft away",
+    .about = "What was given is withdrawn instead, so that the rider's calendar is told.",
+    .options = plain_options,
+    .n_options = N_ROWS(plain_options),
+    .run = remove_run,
+};
+
+const struct command command_session_give = {
+    .name = "session give",
+    .usage = "RIDER NUMBER [options]",
+    .summary = "gives a session: device file, calendar",
+    .about = "Held against the safe limits once more. Given again after a change, the calendar's "
+             "entry replaces the one that the rider has.",
+    .options = give_options,
+    .n_options = N_ROWS(give_options),
+    .run = give_run,
+};
+
+const struct command command_session_withdraw = {
+    .name = "session withdraw",
+    .usage = "RIDER NUMBER [options]",
+    .summary = "calls a given session off",
+    .about = "The calendar keeps it, cancelled, so that the rider's own is told.",
+    .options = end_options,
+    .n_options = N_ROWS(end_options),
+    .run = withdraw_run,
+};
+
+const struct command command_session_done = {
+    .name = "session done",
+    .usage = "RIDER NUMBER [options]",
+    .summary = "says that it was ridden",
+    .about = "What was ridden is read from the rides; this is the coach's word.",
+    .options = end_options,
+    .n_options = N_ROWS(end_options),
+    .run = done_run,
+};
+
+static const struct command *const acts[] = {
+    &command_session_write,
+    &command_session_list,
+    &command_session_show,
+    &command_session_give,
+    &command_session_withdraw,
+    &command_session_done,
+    &command_session_remove,
+    &command_session_library,
+    &command_session_keep,
+    &command_session_drop,
+    NULL,
+};
+
+static int session_run(int argc, char *const argv[])
+{
+    return acts_run(&command_session, argc, argv);
+}
+
+const struct command command_session = {
+    .name = "session",
+    .usage = "ACT [RIDER] [WORDS...] [options]",
+    .summary = "what a rider is to ride: written, given, taken back",
+    .about = "A session is written in plain words, one line a block; docs/sessions.md has all of "
+             "them. Every change can be taken back: plumbline undo.",
+    .options = plain_options,
+    .n_options = N_ROWS(plain_options),
+    .acts = acts,
+    .run = session_run,
+};

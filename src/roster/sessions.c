@@ -1,0 +1,452 @@
+/* roster/sessions.c: what a rider is to ride, by day. */
+#include "roster/sessions.h"
+
+#include "base/dates.h"
+#include "coaching/session_library.h"
+#include "coaching/session_text.h"
+#include "roster/facts.h"
+#include "roster/readings.h"
+
+#include <math.h>
+#include <string.h>
+
+static void take_session(const struct db_rows *rows, size_t i, void *row)
+{
+    struct rider_session *session = row;
+    session->day = db_text_at(rows, i, 2);
+    session->name = db_text_at(rows, i, 3);
+    session->kind = db_text_at(rows, i, 4);
+    session->words = db_text_at(rows, i, 5);
+    session->state = db_text_at(rows, i, 6);
+    session->why = db_text_at(rows, i, 7);
+    session->confirmed = db_text_at(rows, i, 8);
+}
+
+static const char *on_one_line(struct arena *arena, const char *words)
+{
+    struct text out = text_begin(arena, 4 * SESSION_BYTES_MOST);
+    for (const char *at = words; *at != '\0'; at++) {
+        if (*at == '\n') {
+            text_add(&out, " / ");
+        } else {
+            text_add_bytes(&out, at, 1);
+        }
+    }
+    return out.bytes;
+}
+
+static const char *describe_session(struct arena *arena, const void *row)
+{
+    const struct rider_session *session = row;
+    return arena_format(
+        arena, "%s %s (%s, %s): %s%s%s%s%s", session->day, session->name, session->kind,
+        session->state, on_one_line(arena, session->words),
+        session->why == NULL ? "" : "; why: ", session->why == NULL ? "" : session->why,
+        session->confirmed == NULL ? "" : "; knowingly past ",
+        session->confirmed == NULL ? "" : session->confirmed);
+}
+
+static size_t edit_session(const void *row, struct edit edits[ENTRY_EDITS_MOST])
+{
+    const struct rider_session *session = row;
+    edits[0] = (struct edit){ "day", db_text(session->day) };
+    edits[1] = (struct edit){ "name", db_text(session->name) };
+    edits[2] = (struct edit){ "kind", db_text(session->kind) };
+    edits[3] = (struct edit){ "words", db_text(session->words) };
+    edits[4] = (struct edit){ "state", db_text(session->state) };
+    edits[5] = (struct edit){ "why", db_text(session->why) };
+    edits[6] = (struct edit){ "confirmed", db_text(session->confirmed) };
+    return 7;
+}
+
+static bool clean_kind(struct arena *arena, const char *kind, struct error *err)
+{
+    size_t n = 0;
+    if (session_kind_is_known(kind)) {
+        return true;
+    }
+    while (session_kinds[n] != NULL) {
+        n++;
+    }
+    const char *nearest = text_nearest(kind, session_kinds, n);
+    return error_set(err, ERROR_USAGE, "%.40s: no kind of session%s%s", kind,
+                     nearest == NULL ? "; vo2max, threshold, test, other and so on"
+                                     : "; did you mean ",
+                     nearest == NULL ? "" : arena_format(arena, "%s?", nearest));
+}
+
+/* Cleans the words into the way in which they are written. */
+static bool clean_words(struct arena *arena, const char **words, struct error *err)
+{
+    struct session session;
+    struct session_fault fault = { 0 };
+    if (*words == NULL || !session_read(arena, *words, &session, &fault)) {
+        return error_set(err, ERROR_USAGE, "%s",
+                         *words == NULL ? "a session needs words: 60 min at 50-65 %"
+                                        : session_fault_words(arena, &fault));
+    }
+    *words = session_write(arena, &session);
+    return strlen(*words) <= SESSION_BYTES_MOST ||
+           error_set(err, ERROR_USAGE, "the session is too long when written in full");
+}
+
+static bool is_state(const char *state)
+{
+    static const char *const states[] = { "drafted", "given", "withdrawn", "done" };
+    bool is = false;
+    for (size_t i = 0; i < sizeof states / sizeof states[0]; i++) {
+        is = is || strcmp(state, states[i]) == 0;
+    }
+    return is;
+}
+
+static bool clean_session(struct arena *arena, void *row, struct error *err)
+{
+    struct rider_session *session = row;
+    session->kind = session->kind == NULL ? "other" : session->kind;
+    session->state = session->state == NULL ? "drafted" : session->state;
+    if (!entry_day_is_sound("session", session->day, true, err) ||
+        !clean_kind(arena, session->kind, err) || !clean_words(arena, &session->words, err) ||
+        !entry_clean_words(arena, "name", &session->name, ENTRY_NAME_MOST, true, err) ||
+        !entry_clean_words(arena, "why", &session->why, ENTRY_WORDS_MOST, false, err) ||
+        !entry_clean_words(arena, "names", &session->confirmed, ENTRY_WORDS_MOST, false, err)) {
+        return false;
+    }
+    return is_state(session->state) ||
+           error_set(err, ERROR_USAGE, "%.40s: drafted, given, withdrawn or done", session->state);
+}
+
+const struct entry_kind session_kind = {
+    .name = "session",
+    .act = "session",
+    .lists = "session list",
+    .table = "session",
+    .subject = "Session",
+    .columns = "day, name, kind, words, state, why, confirmed",
+    .shape = "tttttTT",
+    .order = "day",
+    .size = sizeof(struct rider_session),
+    .take = take_session,
+    .describe = describe_session,
+    .edits = edit_session,
+    .clean = clean_session,
+};
+
+bool sessions_steps(struct arena *arena, const struct rider_session *row, struct session *out,
+                    struct error *err)
+{
+    struct session_fault fault = { 0 };
+    return session_read(arena, row->words, out, &fault) ||
+           error_set(err, ERROR_INTERNAL, "session %lld: %s", (long long)row->entry.id,
+                     session_fault_words(arena, &fault));
+}
+
+/* ---- safe limits ---- */
+
+struct around {
+    struct safe_day *days;
+    size_t count;
+    size_t capacity;
+};
+
+static void add_day(struct arena *arena, struct around *around, struct safe_day day)
+{
+    around->days = arena_grow(arena, around->days, around->count, &around->capacity, sizeof day);
+    around->days[around->count++] = day;
+}
+
+/* Other sessions that are still to be ridden, or were. */
+static bool add_sessions(struct roster *roster, struct arena *arena, const struct rider *rider,
+                         const struct rider_session *row, const struct limits *limits,
+                         double threshold_w, struct around *around, struct error *err)
+{
+    struct rider_session *others = NULL;
+    size_t count = 0;
+    if (!entries_list(roster, arena, &session_kind, rider->id, &others, &count, err)) {
+        return false;
+    }
+    for (size_t i = 0; i < count; i++) {
+        struct session session;
+        const bool counts =
+            others[i].entry.id != row->entry.id && strcmp(others[i].state, "withdrawn") != 0;
+        if (counts && !sessions_steps(arena, &others[i], &session, err)) {
+            return false;
+        }
+        if (counts) {
+            add_day(arena, around,
+                    safe_day_of(arena, &session, others[i].kind, dates_day_number(others[i].day),
+                                threshold_w, limits));
+        }
+    }
+    return true;
+}
+
+/* Rides that were hard, asked or not, and tests and races. */
+static bool add_rides(struct roster *roster, struct arena *arena, const struct rider *rider,
+                      const struct limits *limits, struct around *around, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(
+            roster_db(roster), arena,
+            "SELECT r.local_day, a.was FROM recording r LEFT JOIN ride_load l ON l.recording "
+            "= r.id LEFT JOIN asked a ON a.recording = r.id WHERE r.rider = $1 AND r.same_as "
+            "IS NULL AND r.is_ride AND r.local_day IS NOT NULL AND (l.above_threshold_s >= $2 "
+            "OR a.was IS NOT NULL) ORDER BY r.local_day, r.id",
+            "tT", DB_ARGS(db_integer(rider->id), db_real(limits->value[LIMIT_HARD_DAY_S])), &rows,
+            err)) {
+        return false;
+    }
+    for (size_t i = 0; i < rows.count; i++) {
+        add_day(arena, around,
+                (struct safe_day){ dates_day_number(db_text_at(&rows, i, 0)), true,
+                                   db_text_at(&rows, i, 1) != NULL });
+    }
+    return true;
+}
+
+bool sessions_safe(struct roster *roster, struct arena *arena, const struct rider *rider,
+                   const struct rider_session *row, struct safe_breach out[SAFE_BREACHES],
+                   size_t *count, struct error *err)
+{
+    struct rider_facts facts;
+    struct limits limits;
+    struct session session;
+    struct around around = { 0 };
+    *count = 0;
+    if (!readings_limits(roster_db(roster), arena, rider->id, &limits, err) ||
+        !facts_on(roster, arena, rider->id, row->day, &facts, err) ||
+        !sessions_steps(arena, row, &session, err) ||
+        !add_sessions(roster, arena, rider, row, &limits, facts.threshold_w, &around, err) ||
+        !add_rides(roster, arena, rider, &limits, &around, err)) {
+        return false;
+    }
+    const struct safe_case c = { .session = &session,
+                                 .kind = row->kind,
+                                 .day = dates_day_number(row->day),
+                                 .facts = &facts,
+                                 .days = around.days,
+                                 .n_days = around.count };
+    *count = safe_find(arena, &c, &limits, out);
+    return true;
+}
+
+/* True if the name is one of the words, which have blanks or commas between. */
+static bool is_named(const char *words, const char *name)
+{
+    const size_t length = strlen(name);
+    for (const char *at = words; at != NULL && (at = strstr(at, name)) != NULL; at += length) {
+        const bool begins = at == words || at[-1] == ' ' || at[-1] == ',';
+        if (begins && (at[length] == '\0' || at[length] == ' ' || at[length] == ',')) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* What stands in the way, or is kept as gone past knowingly. */
+static bool hold_against(struct arena *arena, struct rider_session *row,
+                         const struct safe_breach breaches[], size_t n, struct error *err)
+{
+    struct text kept = text_begin(arena, 4000);
+    for (size_t i = 0; i < n; i++) {
+        if (breaches[i].is_refused) {
+            return error_set(err, ERROR_CONFLICT, "not offered: %s", breaches[i].words);
+        }
+        if (!is_named(row->confirmed, breaches[i].name)) {
+            return error_set(err, ERROR_CONFLICT, "%s To go past it knowingly, name it: %s",
+                             breaches[i].words, breaches[i].name);
+        }
+        text_add_format(&kept, "%s%s", kept.length == 0 ? "" : " ", breaches[i].name);
+    }
+    row->confirmed = kept.length == 0 ? NULL : kept.bytes;
+    return true;
+}
+
+bool sessions_save(struct roster *roster, struct arena *arena, struct roster_now now,
+                   const struct rider *rider, struct rider_session *row, struct error *err)
+{
+    struct safe_breach breaches[SAFE_BREACHES];
+    size_t n = 0;
+    const bool clean = clean_session(arena, row, err);
+    const bool rides =
+        clean && (strcmp(row->state, "drafted") == 0 || strcmp(row->state, "given") == 0);
+    if (!clean || (rides && (!sessions_safe(roster, arena, rider, row, breaches, &n, err) ||
+                             !hold_against(arena, row, breaches, n, err)))) {
+        return false;
+    }
+    return entries_save(roster, arena, now, &session_kind, rider, row, err);
+}
+
+bool sessions_remove(struct roster *roster, struct arena *arena, struct roster_now now,
+                     const struct rider *rider, struct rider_session *row, struct error *err)
+{
+    if (strcmp(row->state, "drafted") != 0) {
+        return error_set(err, ERROR_CONFLICT,
+                         "session %lld was given once: withdraw it, so that the rider's calendar "
+                         "is told",
+                         (long long)row->entry.id);
+    }
+    return entries_remove(roster, arena, now, &session_kind, rider, row, err);
+}
+
+/* ---- calendar ---- */
+
+bool sessions_entry(struct roster *roster, struct arena *arena, const struct rider_session *row,
+                    double threshold_w, struct calendar_entry *out, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(roster_db(roster), arena, "SELECT made_utc_s FROM roster_state", "i", DB_NONE,
+                  &rows, err)) {
+        return false;
+    }
+    struct text words = text_begin(arena, 4 * SESSION_BYTES_MOST);
+    text_add(&words, row->words);
+    if (threshold_w > 0) {
+        text_add_format(&words, "\n%% of a threshold of %.0f W", threshold_w);
+    }
+    if (row->why != NULL) {
+        text_add_format(&words, "\nWhy: %s", row->why);
+    }
+    if (session_kind_is_hard(row->kind)) {
+        text_add(&words, "\nStop on chest pain, dizziness, faintness or unusual breathlessness. "
+                         "Mind the traffic.");
+    }
+    *out =
+        (struct calendar_entry){ .uid = arena_format(arena, "session-%lld-%lld@plumbline.invalid",
+                                                     (long long)row->entry.id,
+                                                     (long long)db_integer_at(&rows, 0, 0)),
+                                 .sequence = row->entry.version - 1,
+                                 .day = dates_day_number(row->day),
+                                 .summary = row->name,
+                                 .description = words.bytes,
+                                 .is_cancelled = strcmp(row->state, "withdrawn") == 0 };
+    return true;
+}
+
+/* ---- the coach's own ---- */
+
+static struct own_session own_at(const struct db_rows *rows, size_t i)
+{
+    return (struct own_session){ db_integer_at(rows, i, 0), db_integer_at(rows, i, 1),
+                                 db_text_at(rows, i, 2),    db_text_at(rows, i, 3),
+                                 db_text_at(rows, i, 4),    db_text_at(rows, i, 5) };
+}
+
+bool sessions_own_list(struct roster *roster, struct arena *arena, struct own_session **out,
+                       size_t *count, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(roster_db(roster), arena,
+                  "SELECT id, version, name, kind, words, note FROM own_session ORDER BY name, id",
+                  "iitttT", DB_NONE, &rows, err)) {
+        return false;
+    }
+    *out = ARENA_ARRAY(arena, struct own_session, rows.count + 1);
+    *count = rows.count;
+    for (size_t i = 0; i < rows.count; i++) {
+        (*out)[i] = own_at(&rows, i);
+    }
+    return true;
+}
+
+static bool own_find(struct db *db, struct arena *arena, const char *name, struct own_session *out,
+                     bool *found, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(db, arena,
+                  "SELECT id, version, name, kind, words, note FROM own_session WHERE name = $1",
+                  "iitttT", DB_ARGS(db_text(name)), &rows, err)) {
+        return false;
+    }
+    *found = rows.count > 0;
+    if (*found) {
+        *out = own_at(&rows, 0);
+    }
+    return true;
+}
+
+bool sessions_own_find(struct roster *roster, struct arena *arena, const char *name,
+                       struct own_session *out, bool *found, struct error *err)
+{
+    return own_find(roster_db(roster), arena, name, out, found, err);
+}
+
+struct own_work {
+    struct arena *arena;
+    struct roster_now now;
+    struct own_session *own;
+    const char *said;
+};
+
+static bool keep(struct db *db, void *context, struct error *err)
+{
+    struct own_work *work = context;
+    struct own_session *own = work->own;
+    struct own_session was = { 0 };
+    struct change change = { 0 };
+    bool found = false;
+    const struct edit edits[] = { { "name", db_text(own->name) },
+                                  { "kind", db_text(own->kind) },
+                                  { "words", db_text(own->words) },
+                                  { "note", db_text(own->note) } };
+    const size_t n = sizeof edits / sizeof edits[0];
+    work->said = arena_format(work->arena, "Session of your own, %s (%s): %s%s%s", own->name,
+                              own->kind, on_one_line(work->arena, own->words),
+                              own->note == NULL ? "" : "; ", own->note == NULL ? "" : own->note);
+    if (!own_find(db, work->arena, own->name, &was, &found, err) ||
+        !changes_begin(db, work->arena, work->now, work->said, &change, err)) {
+        return false;
+    }
+    own->id = was.id;
+    return found ? changes_edit(&change, "own_session", was.id, own->version, edits, n, err)
+                 : changes_add(&change, "own_session", edits, n, &own->id, err);
+}
+
+bool sessions_own_keep(struct roster *roster, struct arena *arena, struct roster_now now,
+                       struct own_session *own, const char **said, struct error *err)
+{
+    struct own_work work = { arena, now, own, NULL };
+    own->kind = own->kind == NULL ? "other" : own->kind;
+    if (!entry_clean_words(arena, "name", &own->name, ENTRY_NAME_MOST, true, err) ||
+        !entry_clean_words(arena, "note", &own->note, ENTRY_WORDS_MOST, false, err) ||
+        !clean_kind(arena, own->kind, err) || !clean_words(arena, &own->words, err)) {
+        return false;
+    }
+    if (session_library_find(own->name) != NULL) {
+        return error_set(err, ERROR_CONFLICT, "%s is a session of the library; take another name",
+                         own->name);
+    }
+    const bool kept = db_write(roster_db(roster), keep, &work, err);
+    *said = work.said;
+    return kept;
+}
+
+static bool drop(struct db *db, void *context, struct error *err)
+{
+    struct own_work *work = context;
+    struct own_session was = { 0 };
+    struct change change = { 0 };
+    bool found = false;
+    if (!own_find(db, work->arena, work->own->name, &was, &found, err)) {
+        return false;
+    }
+    if (!found) {
+        return error_set(err, ERROR_NOT_FOUND,
+                         "%.80s: no session of your own is called so; session library lists them",
+                         work->own->name);
+    }
+    work->said = arena_format(work->arena, "Session of your own taken away: %s (%s): %s", was.name,
+                              was.kind, on_one_line(work->arena, was.words));
+    return changes_begin(db, work->arena, work->now, work->said, &change, err) &&
+           changes_remove(&change, "own_session", was.id, was.version, err);
+}
+
+bool sessions_own_drop(struct roster *roster, struct arena *arena, struct roster_now now,
+                       const char *name, const char **said, struct error *err)
+{
+    struct own_session own = { .name = name };
+    struct own_work work = { arena, now, &own, NULL };
+    const bool done = db_write(roster_db(roster), drop, &work, err);
+    *said = work.said;
+    return done;
+}

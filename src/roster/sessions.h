@@ -1,0 +1,83 @@
+/* roster/sessions.h: what a rider is to ride, by day, and the coach's own sessions by name.
+ *
+ *     drafted ──> given ──> done
+ *        │          │
+ *     taken away  withdrawn          what a rider has in a calendar is withdrawn, never taken away
+ *
+ * A session is kept as its words (coaching/session_text).  Saving holds it against the safe limits
+ * (coaching/safe): what is refused isn't saved; what a coach may go past must be named, and the
+ * names stay with the session.  All can be taken back (roster/changes). */
+#ifndef ROSTER_SESSIONS_H
+#define ROSTER_SESSIONS_H
+
+#include "coaching/safe.h"
+#include "recording/calendar_write.h"
+#include "roster/entries.h"
+
+struct rider_session {
+    struct entry entry;
+    const char *day;
+    const char *name;      /* "VO2max, 4 x 4 min" */
+    const char *kind;      /* one of session_kinds */
+    const char *words;     /* a line a block */
+    const char *state;     /* drafted, given, withdrawn, done */
+    const char *why;       /* NULL = not said */
+    const char *confirmed; /* names of safe limits, blanks between; NULL = none */
+};
+
+extern const struct entry_kind session_kind;
+
+/* The session of a row: saved words always read.  ERROR_INTERNAL if another program changed them.
+ */
+MUST_USE bool sessions_steps(struct arena *arena, const struct rider_session *row,
+                             struct session *out, struct error *err);
+
+/* What it would break as it stands, with the rides and sessions around it. */
+MUST_USE bool sessions_safe(struct roster *roster, struct arena *arena, const struct rider *rider,
+                            const struct rider_session *row, struct safe_breach out[SAFE_BREACHES],
+                            size_t *count, struct error *err);
+
+/* Adds or edits; row->confirmed names what the coach goes past knowingly, and only what it really
+ * breaks is kept of it.  ERROR_USAGE: words that aren't understood; ERROR_CONFLICT: a safe limit,
+ * with its name; a given one becomes `given` anew. */
+MUST_USE bool sessions_save(struct roster *roster, struct arena *arena, struct roster_now now,
+                            const struct rider *rider, struct rider_session *row,
+                            struct error *err);
+
+/* Only what is drafted; ERROR_CONFLICT says to withdraw it. */
+MUST_USE bool sessions_remove(struct roster *roster, struct arena *arena, struct roster_now now,
+                              const struct rider *rider, struct rider_session *row,
+                              struct error *err);
+
+/* The entry of a calendar: its UID stays for ever, its sequence rises with every edit and undo.
+ *   threshold_w  for ranges in W beside those in %; NAN = not known */
+MUST_USE bool sessions_entry(struct roster *roster, struct arena *arena,
+                             const struct rider_session *row, double threshold_w,
+                             struct calendar_entry *out, struct error *err);
+
+/* ---- the coach's own ---- */
+
+struct own_session {
+    int64_t id;
+    int64_t version;
+    const char *name;
+    const char *kind;
+    const char *words;
+    const char *note;
+};
+
+MUST_USE bool sessions_own_list(struct roster *roster, struct arena *arena,
+                                struct own_session **out, size_t *count, struct error *err);
+
+/* By name; *found false = none. */
+MUST_USE bool sessions_own_find(struct roster *roster, struct arena *arena, const char *name,
+                                struct own_session *out, bool *found, struct error *err);
+
+/* In the place of one of that name, or new; *said gets the change in words. */
+MUST_USE bool sessions_own_keep(struct roster *roster, struct arena *arena, struct roster_now now,
+                                struct own_session *own, const char **said, struct error *err);
+
+MUST_USE bool sessions_own_drop(struct roster *roster, struct arena *arena, struct roster_now now,
+                                const char *name, const char **said, struct error *err);
+
+#endif
