@@ -9,11 +9,11 @@
  *           ▼
  *     reading `today` and its row of heart_day; heart_response, by all rides on file
  *
- * What an answer rests on: its own sums; which rides lie in the window before it, with the hashes
- * of their sums; the threshold of the day before, medicine and pregnancy; the limits; and, since
- * two rides running are judged together, how the ride before it lay.  So a back-dated ride makes
- * again what has it in its window, and nothing else.
- * Rides are read first: while any of a rider's waits to be read again, so does this. */
+ * What an answer rests on: its own seconds and sums; which rides lie in the window before it, with
+ * the hashes of their sums; the threshold of the day before, medicine and pregnancy; the limits;
+ * and, since two rides running are judged together, how the ride before it lay.  So a back-dated
+ * ride makes again what has it in its window, and nothing else. Rides are read first: while any of
+ * a rider's waits to be read again, so does this. */
 #ifndef ROSTER_USUAL_H
 #define ROSTER_USUAL_H
 

@@ -8,7 +8,7 @@
 
 /* A rider's rides with what is stored of each. */
 struct usual_rows {
-    struct db_rows rows; /* by recording: id, seconds, unfit, hash of sums, basis, beats */
+    struct db_rows rows; /* by recording: id, seconds, unfit, hash of sums, basis, beats, grid */
 };
 
 MUST_USE bool usual_load(struct db *db, struct arena *arena, int64_t rider, struct usual_rows *out,

@@ -13,19 +13,28 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { COLUMN_ID, COLUMN_SECONDS, COLUMN_UNFIT, COLUMN_SUMS, COLUMN_BASIS, COLUMN_BPM };
+enum {
+    COLUMN_ID,
+    COLUMN_SECONDS,
+    COLUMN_UNFIT,
+    COLUMN_SUMS,
+    COLUMN_BASIS,
+    COLUMN_BPM,
+    COLUMN_GRID /* what the ride's own seconds rest on: bytes, masks, limits, maximal heart rate */
+};
 
 bool usual_load(struct db *db, struct arena *arena, int64_t rider, struct usual_rows *out,
                 struct error *err)
 {
     return db_query(
         db, arena,
-        "SELECT r.id, r.n_seconds, s.unfit, s.content_hash, d.basis_hash, h.against_bpm FROM "
-        "recording r LEFT JOIN heart_sums s ON s.recording = r.id LEFT JOIN reading d ON "
-        "d.question = 'today' AND d.subject_kind = 'recording' AND d.subject = r.id AND "
-        "d.set_number = 0 AND d.rep_number = 0 LEFT JOIN heart_day h ON h.recording = r.id WHERE "
-        "r.rider = $1 ORDER BY r.id",
-        "iiTXXR", DB_ARGS(db_integer(rider)), &out->rows, err);
+        "SELECT r.id, r.n_seconds, s.unfit, s.content_hash, d.basis_hash, h.against_bpm, "
+        "t.basis_hash FROM recording r LEFT JOIN heart_sums s ON s.recording = r.id LEFT JOIN "
+        "reading d ON d.question = 'today' AND d.subject_kind = 'recording' AND d.subject = r.id "
+        "AND d.set_number = 0 AND d.rep_number = 0 LEFT JOIN reading t ON t.question = 'trust' AND "
+        "t.subject_kind = 'recording' AND t.subject = r.id AND t.set_number = 0 AND t.rep_number = "
+        "0 LEFT JOIN heart_day h ON h.recording = r.id WHERE r.rider = $1 ORDER BY r.id",
+        "iiTXXRX", DB_ARGS(db_integer(rider)), &out->rows, err);
 }
 
 int64_t usual_row_of(const struct usual_rows *rows, int64_t recording)
@@ -140,6 +149,10 @@ bool usual_basis(const struct usual_look *look, struct arena *scratch, size_t pl
             row < 0 ? 0LL
                     : (long long)db_integer_at(&look->rows->rows, (size_t)row, COLUMN_SECONDS));
         add_ride(look, &text, own);
+        if (row >= 0 && !db_is_null(&look->rows->rows, (size_t)row, COLUMN_GRID)) {
+            const struct bytes grid = db_blob_at(&look->rows->rows, (size_t)row, COLUMN_GRID);
+            text_add_bytes(&text, (const char *)grid.at, grid.size);
+        }
         text_add_format(&text, "before %lld %lld %.17g\n", (long long)near.ride,
                         (long long)near.day, near.bpm);
     }
