@@ -282,12 +282,13 @@ static struct heart_lateness lateness(struct arena *arena, const struct ride *ri
         return out;
     }
     double best = (double)INFINITY;
-    for (double dead = 0.0; dead <= v[LIMIT_DOUBT_LATE_LONGEST_S]; dead += LATE_STEP_S) {
-        lag_into(ride, response->tau_s, (size_t)dead, &steps);
+    const size_t longest = (size_t)v[LIMIT_DOUBT_LATE_LONGEST_S];
+    for (size_t dead = 0; dead <= longest; dead += LATE_STEP_S) {
+        lag_into(ride, response->tau_s, dead, &steps);
         const double squares = squares_of(&steps, &gain);
         if (squares < best && gain > 0.0) {
             best = squares;
-            out = (struct heart_lateness){ true, dead, squares / usual };
+            out = (struct heart_lateness){ true, (double)dead, squares / usual };
         }
     }
     return out;

@@ -36,6 +36,9 @@ static uint32_t below(uint32_t n)
 
 enum { SECONDS = 1320 };
 
+/* Of the next ride: a minute and a half in which the strap has lost the skin; 0 = none. */
+static int lost_from_s;
+
 static const char *write_ride(int64_t day, double off_bpm)
 {
     char date[11];
@@ -53,7 +56,9 @@ static const char *write_ride(int64_t day, double off_bpm)
             (i % 400 < 200 ? 130 + (double)(day % 7) * 5 : 210) + (double)below(21) - 10.0;
         f += (past[i % 10] - f) * (1.0 - exp(-1.0 / 55.0));
         past[i % 10] = power;
-        const double heart = 62 + off_bpm + 0.4 * f + (double)i / 600 + (double)below(3) - 1.0;
+        const bool is_lost = lost_from_s > 0 && i >= lost_from_s && i < lost_from_s + 90;
+        const double heart =
+            (is_lost ? 20 : 62) + off_bpm + 0.4 * f + (double)i / 600 + (double)below(3) - 1.0;
         text_add_format(&out, "%sT%02d:%02d:%02dZ,%.0f,%.0f,88\n", date, 9 + i / 3600, i / 60 % 60,
                         i % 60, power, heart);
     }
@@ -419,6 +424,41 @@ static void test_usual__sees_a_day_that_is_far_off_and_two_running(void **state)
 }
 
 /* What is written is read again to the last bit. */
+static void test_usual__a_strap_that_lost_the_skin_is_said_and_left_out(void **state)
+{
+    (void)state;
+    struct rider_history history;
+    struct error err = { 0 };
+    size_t n_waiting = 0;
+    seed = 9;
+    set_fact(FACT_THRESHOLD, "2025-10-01", 240.0);
+    for (int64_t i = 0; i < 10; i++) {
+        import_on(FIRST_DAY + 3 * i, (double)(i % 5) - 2.0);
+    }
+    lost_from_s = 700;
+    import_on(FIRST_DAY + 33, 0.0);
+    lost_from_s = 0;
+    keep_true(1);
+    check_integer(
+        "said once",
+        number("SELECT CAST(COUNT(*) AS BIGINT) FROM reading WHERE question = 'today' AND "
+               "content LIKE '%the strap had lost the skin%'"),
+        1);
+    check_integer(
+        "and the day is as usual",
+        number("SELECT CAST(COUNT(*) AS BIGINT) FROM reading WHERE question = 'today' AND "
+               "verdict = 'usual' AND content LIKE '%the strap had lost the skin%'"),
+        1);
+    /* the newest response stands beside the rides, for the trend */
+    must(past_load(roster_db(roster), arena, &riders[0], "2026-12-31", &history, &n_waiting, &err),
+         &err);
+    check(history.heart.is_known);
+    check_near("gain", history.heart.gain_bpm_per_w, 0.4, 0.05);
+    for (size_t i = 0; i < history.n_rides; i++) {
+        check(isfinite(history.rides[i].day_bpm) && history.rides[i].felt_w > 100.0);
+    }
+}
+
 static void test_usual__sums_come_back_as_they_were(void **state)
 {
     (void)state;
@@ -448,6 +488,7 @@ int main(int argc, char *argv[])
     const struct CMUnitTest tests[] = {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, kept_begin, kept_end)
         TEST(test_usual__sums_come_back_as_they_were),
+        TEST(test_usual__a_strap_that_lost_the_skin_is_said_and_left_out),
         TEST(test_usual__is_what_a_fit_from_scratch_says_after_any_changes),
         TEST(test_usual__of_a_ride_is_made_again_only_where_what_it_rests_on_changed),
         TEST(test_usual__sees_a_day_that_is_far_off_and_two_running),
