@@ -5,6 +5,7 @@
 #include "roster/health.h"
 #include "roster/past.h"
 #include "roster/readings.h"
+#include "roster/sessions.h"
 
 static bool take_rider(struct db *db, struct arena *arena, const struct rider *person,
                        const char *today, struct attention_rider *out, size_t *n_waiting,
@@ -28,7 +29,9 @@ static bool take_rider(struct db *db, struct arena *arena, const struct rider *p
                                      .readings = readings,
                                      .has_plan_until_day = INT64_MIN,
                                      .advice_first = health.advice_first };
-    return attention_marks_last_contact(db, arena, person->id, today, &out->last_contact_day, err);
+    return attention_marks_last_contact(db, arena, person->id, today, &out->last_contact_day,
+                                        err) &&
+           sessions_plan_until(db, arena, person->id, &out->has_plan_until_day, err);
 }
 
 bool roll_take(struct roster *roster, struct arena *arena, const char *today, struct roll *out,

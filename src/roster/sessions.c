@@ -289,6 +289,19 @@ bool sessions_remove(struct roster *roster, struct arena *arena, struct roster_n
     return entries_remove(roster, arena, now, &session_kind, rider, row, err);
 }
 
+bool sessions_plan_until(struct db *db, struct arena *arena, int64_t rider, int64_t *day,
+                         struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(db, arena,
+                  "SELECT MAX(day) FROM session WHERE rider = $1 AND state IN ('given', 'done')",
+                  "T", DB_ARGS(db_integer(rider)), &rows, err)) {
+        return false;
+    }
+    *day = dates_day_number(db_text_at(&rows, 0, 0));
+    return true;
+}
+
 /* ---- calendar ---- */
 
 bool sessions_entry(struct roster *roster, struct arena *arena, const struct rider_session *row,

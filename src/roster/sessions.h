@@ -55,6 +55,10 @@ MUST_USE bool sessions_entry(struct roster *roster, struct arena *arena,
                              const struct rider_session *row, double threshold_w,
                              struct calendar_entry *out, struct error *err);
 
+/* The last day with something given or done; INT64_MIN = nothing ever was. */
+MUST_USE bool sessions_plan_until(struct db *db, struct arena *arena, int64_t rider, int64_t *day,
+                                  struct error *err);
+
 /* ---- the coach's own ---- */
 
 struct own_session {
