@@ -3,9 +3,13 @@
 #include "base/json.h"
 #include "cli/ask.h"
 #include "cli/roster_call.h"
+#include "coaching/words/record_words.h"
 #include "roster/about.h"
 #include "roster/kept_copies.h"
+#include "roster/readings.h"
+#include "roster/record.h"
 #include "roster/settings.h"
+#include "server/answers/record.h"
 
 #include <string.h>
 #include <unistd.h>
@@ -18,12 +22,21 @@ static const struct option_row options[] = { ROSTER_OPTIONS };
 
 static const struct roster_work work;
 
+static bool is_record(const struct roster_call *call)
+{
+    return call->n_words > 0 && strcmp(call->words[0], "record") == 0;
+}
+
 static bool check_words(const struct roster_call *call, const void *raw, struct error *err)
 {
     (void)raw;
-    return call->n_words == 0 || strcmp(call->words[0], "zone") == 0 ||
-           roster_usage(&work, arena_format(call->arena, "%.60s: zone, or nothing", call->words[0]),
-                        err);
+    if (is_record(call) && call->n_words > 1) {
+        return roster_usage(&work, "record: takes no more words", err);
+    }
+    return call->n_words == 0 || is_record(call) || strcmp(call->words[0], "zone") == 0 ||
+           roster_usage(
+               &work, arena_format(call->arena, "%.60s: zone, record, or nothing", call->words[0]),
+               err);
 }
 
 static bool is_there(const struct kept_copy *copy)
@@ -131,6 +144,32 @@ static void add_words(struct roster_call *call, const struct about *about,
     add_copies(call, copies, n_copies);
 }
 
+/* ---- the program's record ---- */
+
+static bool tell_record(struct roster_call *call, struct error *err)
+{
+    struct record record;
+    struct limits limits;
+    if (!record_take(call->roster, call->arena, call->today, &record, err) ||
+        !readings_limits(roster_db(call->roster), call->arena, 0, &limits, err)) {
+        return false;
+    }
+    if (call->json) {
+        struct json json = json_begin(&call->out);
+        json_begin_object(&json, NULL);
+        record_json(&json, call->arena, &record, &limits, call->today);
+        json_end_object(&json);
+        return true;
+    }
+    text_add_wrapped(&call->out, words_record_head(call->arena, &record), 0, 0, 80);
+    for (size_t i = 0; record.n_rides > 0 && i < RECORD_CLAIMS; i++) {
+        roster_call_sentence(call, record.rows[i].text);
+    }
+    roster_call_sentence(call, record.repeat_text);
+    roster_call_sentence(call, record.text);
+    return true;
+}
+
 /* ---- the call ---- */
 
 static bool show(struct roster_call *call, const void *raw, struct error *err)
@@ -139,6 +178,9 @@ static bool show(struct roster_call *call, const void *raw, struct error *err)
     struct kept_copy *copies = NULL;
     size_t n_copies = 0;
     (void)raw;
+    if (is_record(call)) {
+        return tell_record(call, err);
+    }
     if (call->n_words == 2) {
         const char *name = strcmp(call->words[1], "none") == 0 ? NULL : call->words[1];
         if (!settings_set(call->roster, call->arena, call->now, SETTING_ZONE, name, err)) {
@@ -176,13 +218,15 @@ static int roster_run(int argc, char *const argv[])
 
 const struct command command_roster = {
     .name = "roster",
-    .usage = "[zone [NAME]] [options]",
+    .usage = "[zone [NAME]|record] [options]",
     .summary = "what is in the roster, and where it and its copies lie",
     .about =
         "Says where the roster is, how large, what is in it, from when to when, and which "
         "copies of it were made. roster zone prints the time zone of riders without their own, "
         "roster zone Europe/Berlin sets it, roster zone none takes it away: a change that can "
-        "be taken back. Rides keep the day they have.",
+        "be taken back. Rides keep the day they have. roster record holds the program's own "
+        "verdicts against what came next: of base tests passed, how many of the next ones passed "
+        "too, and so on, with how many cases each count has; and how far a base test repeats.",
     .options = options,
     .n_options = sizeof options / sizeof options[0],
     .run = roster_run,

@@ -1,6 +1,7 @@
 /* coaching/base_state.c: is the aerobic base built, by all of a rider's base tests? */
 #include "coaching/base_state.h"
 
+#include "coaching/drift_repeat.h"
 #include "coaching/words/rider_words.h"
 
 #include <math.h>
@@ -88,6 +89,27 @@ static bool is_confirmed(struct arena *arena, const struct base_trend *trend,
     return true;
 }
 
+/* How far a test repeats, and what one pass is worth then. */
+static void add_repeat(struct arena *arena, const struct rider_history *history,
+                       const struct limits *limits, struct reading *reading)
+{
+    const struct drift_repeat assumed = drift_repeat_assumed(limits);
+    const struct drift_repeat *repeat = history->repeat != NULL ? history->repeat : &assumed;
+    struct cause *cause =
+        causes_add(arena, &reading->because, repeat->is_own ? "test-repeats" : "repeat-assumed");
+    cause_number(cause, "sd_bpm", repeat->sd_bpm);
+    if (repeat->is_own) {
+        cause_number(cause, "low_bpm", repeat->low_bpm);
+        cause_number(cause, "high_bpm", repeat->high_bpm);
+    } else {
+        reading_limit(reading, limits, LIMIT_REPEAT_SD_BPM);
+        cause_number(cause, "needed", reading_limit(reading, limits, LIMIT_REPEAT_PAIRS));
+    }
+    cause_number(cause, "repeat_pairs", (double)repeat->n_pairs);
+    cause_number(cause, "passes_pct", repeat->pass_pct);
+    cause_number(cause, "passes_twice_pct", repeat->twice_pct);
+}
+
 static void judge(struct arena *arena, const struct rider_history *history, size_t last,
                   const struct base_trend *trend, const struct limits *limits,
                   struct reading *reading)
@@ -149,6 +171,7 @@ struct reading base_state_read_with(struct arena *arena, const struct rider_hist
         reading.low = history->rides[last].base.low;
         reading.high = history->rides[last].base.high;
         judge(arena, history, last, trend, limits, &reading);
+        add_repeat(arena, history, limits, &reading);
     }
     words_rider_fill(arena, &reading);
     return reading;

@@ -108,6 +108,8 @@ struct past_heart {
     bool is_known;
 };
 
+struct drift_repeat; /* coaching/drift_repeat.h */
+
 struct rider_history {
     int64_t today;
     struct past_heart heart;
@@ -123,6 +125,7 @@ struct rider_history {
     size_t n_thresholds;
     struct meter_link *links; /* [n_links] meters that were ridden against each other, by age */
     size_t n_links;
+    const struct drift_repeat *repeat; /* how base tests repeat in the roster; NULL = assumed */
 };
 
 /* A break: no ride for LIMIT_BREAK_DAYS, or days ill.  The last day of the latest one that touches

@@ -5,11 +5,12 @@
 #include "roster/health.h"
 #include "roster/past.h"
 #include "roster/readings.h"
+#include "roster/record.h"
 #include "roster/sessions.h"
 
 static bool take_rider(struct db *db, struct arena *arena, const struct rider *person,
-                       const char *today, struct attention_rider *out, size_t *n_waiting,
-                       struct error *err)
+                       const char *today, const struct drift_repeat *repeat,
+                       struct attention_rider *out, size_t *n_waiting, struct error *err)
 {
     struct rider_history *history = ARENA_ARRAY(arena, struct rider_history, 1);
     struct rider_readings *readings = ARENA_ARRAY(arena, struct rider_readings, 1);
@@ -21,6 +22,7 @@ static bool take_rider(struct db *db, struct arena *arena, const struct rider *p
         !health_on(db, arena, person, today, &health, err)) {
         return false;
     }
+    history->repeat = repeat;
     rider_readings_make(arena, history, 2, &limits, readings);
     *n_waiting += waiting;
     *out = (struct attention_rider){ .id = person->id,
@@ -39,15 +41,18 @@ bool roll_take(struct roster *roster, struct arena *arena, const char *today, st
 {
     struct db *db = roster_db(roster);
     struct limits limits;
+    struct drift_repeat *repeat = ARENA_ARRAY(arena, struct drift_repeat, 1);
     *out = (struct roll){ 0 };
     if (!riders_list(roster, arena, false, &out->people, &out->n, err) ||
         !readings_limits(db, arena, 0, &limits, err) ||
+        !record_repeat(db, today, &limits, repeat, err) ||
         !attention_marks_list(db, arena, today, &out->marks, &out->n_marks, err)) {
         return false;
     }
     out->riders = ARENA_ARRAY(arena, struct attention_rider, out->n);
     for (size_t i = 0; i < out->n; i++) {
-        if (!take_rider(db, arena, &out->people[i], today, &out->riders[i], &out->n_waiting, err)) {
+        if (!take_rider(db, arena, &out->people[i], today, repeat, &out->riders[i], &out->n_waiting,
+                        err)) {
             return false;
         }
     }

@@ -97,6 +97,35 @@ static char *tests_not_judged(struct arena *arena, const struct cause *cause)
                                   words_whole(arena, n));
 }
 
+static char *passes(struct arena *arena, const struct cause *cause)
+{
+    return arena_format(arena,
+                        "a rider usually just on the line passes one test in %s of 100, "
+                        "two running in %s",
+                        sayings_whole(arena, cause, "passes_pct"),
+                        sayings_whole(arena, cause, "passes_twice_pct"));
+}
+
+static char *test_repeats(struct arena *arena, const struct cause *cause)
+{
+    return arena_format(arena,
+                        "In this roster a test's rise scatters by %.1f beats from test to test "
+                        "(likely %.1f to %.1f, by %s repeat pairs): %s.",
+                        cause_value(cause, "sd_bpm"), cause_value(cause, "low_bpm"),
+                        cause_value(cause, "high_bpm"), sayings_whole(arena, cause, "repeat_pairs"),
+                        passes(arena, cause));
+}
+
+static char *repeat_assumed(struct arena *arena, const struct cause *cause)
+{
+    return arena_format(arena,
+                        "A test's rise is assumed to scatter by %s beats from day to day (%s of "
+                        "the %s repeat pairs that would tell): %s.",
+                        sayings_whole(arena, cause, "sd_bpm"),
+                        sayings_whole(arena, cause, "repeat_pairs"),
+                        sayings_whole(arena, cause, "needed"), passes(arena, cause));
+}
+
 static char *confirm_test(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena,
@@ -171,6 +200,8 @@ static const struct saying rows[] = {
     { "test-old", test_old, NULL },
     { "break-since", break_since, NULL },
     { "tests-not-judged", tests_not_judged, NULL },
+    { "test-repeats", test_repeats, NULL },
+    { "repeat-assumed", repeat_assumed, NULL },
     { "confirm-test", confirm_test, NULL },
     { "give-base-test", NULL,
       "Give a base test: an hour at 70 % of threshold, with a fan and a drink, on a usual day." },

@@ -15,10 +15,10 @@ const char *words_worth(enum question question)
                "the "
                "rider. On simulated hours the likely range held the true rise 93 times in 100, and "
                "1 in 1,000 passed with a rise truly over the line; many stay on the line.";
-    case QUESTION_BASE_STATE: /* spread of 3 beats assumed: no published value */
-        return "Ten beats is the trade's line, not a law. With a usual rise of just 10, one test "
-               "still passes about 26 times in 100, two running about 7: so two are asked, on days "
-               "apart.";
+    case QUESTION_BASE_STATE:
+        return "Ten beats is the trade's line, not a law. How far a test repeats, and how often a "
+               "rider usually just on the line passes one or two, stands with the verdict: so two "
+               "are asked, on days apart.";
     case QUESTION_BASE_TREND:
         return "Five tests can't show a fall of six beats, thirty rides can. Training lowers heart "
                "rate at one power, and so does tiredness: it counts only where bests hold and "

@@ -2,16 +2,24 @@
 #include "server/answers/weeks.h"
 
 #include "base/dates.h"
+#include "coaching/drift_repeat.h"
 #include "roster/past.h"
 #include "roster/readings.h"
+#include "roster/record.h"
 
 bool weeks_take(struct roster *roster, struct arena *arena, const struct rider *rider,
                 const char *today, struct weeks *out, struct error *err)
 {
     struct db *db = roster_db(roster);
+    struct drift_repeat *repeat = ARENA_ARRAY(arena, struct drift_repeat, 1);
     *out = (struct weeks){ .rider = *rider };
-    return readings_limits(db, arena, rider->id, &out->limits, err) &&
-           past_load(db, arena, rider, today, &out->history, &out->n_waiting, err);
+    if (!readings_limits(db, arena, rider->id, &out->limits, err) ||
+        !past_load(db, arena, rider, today, &out->history, &out->n_waiting, err) ||
+        !record_repeat(db, today, &out->limits, repeat, err)) {
+        return false;
+    }
+    out->history.repeat = repeat;
+    return true;
 }
 
 void weeks_readings(const struct rider_readings *all, const struct reading *out[WEEK_READINGS])
