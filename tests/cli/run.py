@@ -27,6 +27,7 @@ from keeping import keeping
 from kept_rides import kept_rides
 from kept_true import kept_true
 from meters import two_meters
+from odd_riders import odd_riders
 from riders import riders
 from sessions import sessions
 from watching import watching
@@ -189,6 +190,7 @@ def main():
             sessions(tally, program, folder)
             whom(tally, program, rides, folder)
             answering(tally, program, rides, folder)
+            odd_riders(tally, program, folder)
             two_meters(tally, program, folder)
             kept_true(tally, program, rides, folder)
             history(tally, program, folder)

@@ -89,6 +89,20 @@ static void test_agreement__ag_02_repeatability_of_each_meter(void **state)
     arena_close(arena);
 }
 
+/* PH-19: a typical error of 4.6 W at 343 W (MacInnis et al. 2019; Hopkins 2000), as a percentage,
+ * and the smallest change that shows: 1.96 sd of a difference. */
+static void test_agreement__ph_19_typical_error_and_the_smallest_change_that_shows(void **state)
+{
+    (void)state;
+    static const double first[] = { 343.0 - 2.3, 343.0 + 2.3 };
+    static const double second[] = { 343.0 + 2.3, 343.0 - 2.3 };
+    const struct agreement_repeat repeat = agreement_find_repeat(first, second, 2);
+    check_near("typical error", repeat.typical_error, 4.6, 1e-12);
+    check_near("of the mean", 100.0 * repeat.typical_error / 343.0, 1.341108, 1e-6);
+    const struct agreement_limits limits = agreement_find_limits(second, first, 2, 1.96, 0.95);
+    check_near("shows", limits.upper, 12.750549, 1e-6);
+}
+
 int main(void)
 {
     if (!check_need_shared()) {
@@ -98,6 +112,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_agreement__ag_01_limits_of_two_meters),
         cmocka_unit_test(test_agreement__ag_02_repeatability_of_each_meter),
+        cmocka_unit_test(test_agreement__ph_19_typical_error_and_the_smallest_change_that_shows),
     };
     return cmocka_run_group_tests_name("agreement_flow_meters", tests, NULL, NULL);
 }

@@ -1,0 +1,136 @@
+"""Riders of whom little or nonsense is on file: every command that says something of a rider answers
+with words or a reason, its JSON is JSON, and no output holds "nan" or "inf"."""
+import json
+import math
+import os
+import re
+
+from harness import run
+
+TODAY = "2026-03-30"
+NOT_A_NUMBER = re.compile(r"(?<![A-Za-z])[-+]?(nan|inf(inity)?)(?![A-Za-z])", re.I)
+
+
+def steps(second):
+    """Power that changes: what a fit would ask for."""
+    return 100 + 40 * (second // 300 % 4)
+
+
+def wave(second):
+    return 110 + 10 * (second // 300 % 4) + int(3 * math.sin(second / 40))
+
+
+# What is written for a second of a ride: power, heart rate.
+RIDES = {
+    "constant heart rate": (steps, lambda second: 140),
+    "even power": (lambda second: 150, wave),
+    "no heart rate": (steps, lambda second: ""),
+    "no power": (lambda second: "", wave),
+    "no power at all": (lambda second: 0, wave),
+    "not numbers": (lambda second: "nan", lambda second: "inf"),
+    "numbers now and then": (lambda second: steps(second) if second % 7 else "NaN",
+                             lambda second: wave(second) if second % 5 else "-inf"),
+    "beyond all measure": (lambda second: 65000, lambda second: 254),
+    "heart rate falls with power": (steps, lambda second: 190 - 10 * (second // 300 % 4)),
+    "a minute": (steps, wave),
+}
+
+
+def write_ride(path, day, power, heart, seconds):
+    with open(path, "w", encoding="utf-8") as out:
+        out.write("time,power,heart_rate\n")
+        for second in range(seconds):
+            out.write(f"2026-03-{day:02d}T08:{second // 60 % 60:02d}:{second % 60:02d}Z,"
+                      f"{power(second)},{heart(second)}\n")
+
+
+def no_constants(word):
+    raise ValueError(word)
+
+
+def say(program, env, words):
+    """Problems of what a command says, in words and as JSON; and the JSON."""
+    problems = []
+    told = None
+    for more in ([], ["--json"]):
+        done = run(program, *words, *more, "--today", TODAY, **env)
+        text = (done.stdout + done.stderr).decode()
+        name = " ".join(words + more)
+        found = NOT_A_NUMBER.search(text)
+        if found:
+            problems.append(f"{name}: {text[max(0, found.start() - 60):found.end() + 20]!r}")
+        if done.returncode not in (0, 1) or (done.returncode == 1 and
+                                             done.stderr.count(b"\n") != 1):
+            problems.append(f"{name}: exit {done.returncode} {done.stderr[:200]!r}")
+        if more and done.returncode == 0:
+            try:
+                told = json.loads(done.stdout, parse_constant=no_constants)
+            except ValueError as error:
+                problems.append(f"{name}: {error}")
+    return problems, told
+
+
+def commands(program):
+    overview = run(program, "--help").stdout.decode()
+    return [name for name in ("week", "progress", "load", "critical", "heart", "teach", "handover",
+                              "bests", "rides") if f"\n  plumbline {name} " in overview]
+
+
+def all_of(program, env, rider, names):
+    problems = []
+    told = {}
+    for name in names:
+        more, told[name] = say(program, env, [name, rider])
+        problems += more
+    heart = told.get("heart")
+    if heart and heart["response"]["end"] == "fitted":
+        problems.append(f"heart {rider}: fitted")
+    if heart and not heart["text"].startswith(("Can't tell", "Not read")):
+        problems.append(f"heart {rider}: {heart['text']}")
+    critical = told.get("critical")
+    if critical and (critical["end"] == "known" or critical["cp_w"] is not None):
+        problems.append(f"critical {rider}: {critical['end']}")
+    return problems
+
+
+def refused(program, env):
+    """Facts beyond their range never come into the roster."""
+    problems = []
+    for words in (["weight", "absurd", "0"], ["weight", "absurd", "nan"], ["weight", "absurd", "9000"],
+                  ["weight", "absurd", "-70"], ["weight", "absurd", "inf"],
+                  ["threshold", "absurd", "nan"], ["max-heart-rate", "absurd", "inf"]):
+        done = run(program, *words, "--from", "2026-01-01", **env)
+        if done.returncode not in (1, 2) or done.stderr.count(b"\n") != 1:
+            problems.append(f"{words}: exit {done.returncode} {done.stderr[:120]!r}")
+    return problems
+
+
+def odd_riders(tally, program, folder):
+    env = {"PLUMBLINE_ROSTER": os.path.join(folder, "odd.plumbline")}
+    names = commands(program)
+    run(program, "rider", "add", "Nobody Yet", **env)
+    tally.check("odd riders: no rides at all", all_of(program, env, "nobody", names))
+    run(program, "rider", "add", "Absurd Weight", **env)
+    tally.check("odd riders: absurd facts are refused", refused(program, env))
+    for number, (what, (power, heart)) in enumerate(RIDES.items()):
+        rider = f"Rider {chr(65 + number)}"
+        rides = os.path.join(folder, f"odd-{number}")
+        os.makedirs(rides)
+        for day in range(1, 6):
+            write_ride(os.path.join(rides, f"{day}.csv"), 2 * day + 10, power, heart,
+                       60 if what == "a minute" else 3000)
+        problems = []
+        for words in (["rider", "add", rider], ["threshold", rider, "200", "--from", "2026-01-01"],
+                      ["weight", rider, "25", "--from", "2026-01-01"],
+                      ["max-heart-rate", rider, "189", "--from", "2026-01-01"]):
+            done = run(program, *words, **env)
+            problems += [f"{words}: {done.stderr[:160]!r}"] if done.returncode != 0 else []
+        run(program, "import", rides, "--rider", rider, **env)
+        problems += all_of(program, env, rider, names)
+        for more in (["show", f"{rider}@2026-03-12"], ["heart", f"{rider}@2026-03-20"]):
+            problems += say(program, env, more)[0]
+        tally.check(f"odd riders: {what}", problems)
+    problems = []
+    for words in (["who"], ["roster", "record"]):
+        problems += say(program, env, words)[0]
+    tally.check("odd riders: the roster as a whole", problems)
