@@ -401,18 +401,23 @@ run_bench() {
 run_long() {
   need_build
   build_release
-  local shared=${PLUMBLINE_SHARED:-../shared}
+  local shared=${PLUMBLINE_SHARED:-../shared} example=build/long-example/example.plumbline
+  # The record is of the example roster, made anew by this program.
+  if [ "${1:-}" != --quick ] && { [ -z "${1:-}" ] || [ "${2:-}" = record ]; }; then
+    rm -rf build/long-example
+    build/plumbline example build/long-example >/dev/null
+  fi
   case "${1:-}" in
     --quick) build/honesty/honesty-page --quick --out build/honesty-quick.md
              echo "build/honesty-quick.md" ;;
     --only) build/honesty/honesty-page --out docs/honesty.md --only "${2:?--only PART}" \
-              --shared "$shared"
+              --shared "$shared" --example "$example"
             echo "docs/honesty.md" ;;
     "") if [ ! -d "$shared/recordings/real" ]; then
           echo "./do long needs the recordings of real rides; set PLUMBLINE_SHARED to their folder" >&2
           exit 1
         fi
-        build/honesty/honesty-page --out docs/honesty.md --shared "$shared"
+        build/honesty/honesty-page --out docs/honesty.md --shared "$shared" --example "$example"
         echo "docs/honesty.md" ;;
     *) echo "usage: ./do long [--quick|--only PART]" >&2; exit 2 ;;
   esac

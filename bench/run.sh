@@ -18,7 +18,7 @@ for word in "$@"; do
   esac
 done
 [ ${#subjects[@]} -gt 0 ] ||
-  subjects=(read fit table grid best_means change_points regression least_squares store import serve
+  subjects=(read fit table grid best_means change_points regression least_squares response store import serve
     who reread traces page)
 
 cores=$(nproc)

@@ -1,6 +1,7 @@
 /* honesty/main.c: writes docs/honesty.md.
  *
- *     honesty-page --out FILE [--quick] [--jobs N] [--first N] [--shared FOLDER] [--only PART]
+ *     honesty-page --out FILE [--quick] [--jobs N] [--first N] [--shared FOLDER]
+ *                  [--example ROSTER] [--only PART]
  *
  * --only: FILE is there; one part of it is made anew. */
 #include "honesty/page.h"
@@ -15,7 +16,7 @@ static int usage(const char *why)
 {
     fprintf(stderr,
             "honesty-page: %s; usage: honesty-page --out FILE [--quick] [--jobs N] [--first N] "
-            "[--shared FOLDER] [--only PART]\n",
+            "[--shared FOLDER] [--example ROSTER] [--only PART]\n",
             why);
     return 2;
 }
@@ -63,6 +64,8 @@ int main(int argc, char **argv)
             page.first = strtoull(value, NULL, 10);
         } else if (strcmp(argv[i], "--shared") == 0) {
             page.shared = value;
+        } else if (strcmp(argv[i], "--example") == 0) {
+            page.example = value;
         } else if (strcmp(argv[i], "--only") == 0) {
             only = value;
         } else {

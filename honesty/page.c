@@ -72,6 +72,7 @@ static const struct part parts[] = {
     { "easy work", "## Easy work", page_easy, NULL },
     { "trust", "## Trust", NULL, page_trust },
     { "progress", "## Progress", page_progress, NULL },
+    { "record", "## Record on the example roster", NULL, page_record },
 };
 enum { PARTS = sizeof parts / sizeof parts[0] };
 
@@ -188,6 +189,6 @@ bool page_write_only(struct page *page, const char *only, const char *old, const
         }
     }
     return found ? write_whole(page, whole, err)
-                 : error_set(err, ERROR_USAGE, "%s: base, efforts, easy work, trust or progress",
-                             only);
+                 : error_set(err, ERROR_USAGE,
+                             "%s: base, efforts, easy work, trust, progress or record", only);
 }

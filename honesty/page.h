@@ -14,12 +14,13 @@
 
 struct page {
     struct arena *arena;
-    struct text text;   /* the sections */
-    struct text aims;   /* rows of the table of aims, which stands before them */
-    int jobs;           /* processes */
-    bool quick;         /* the short form */
-    uint64_t first;     /* trials are numbered from here: rides no test and no tuning has seen */
-    const char *shared; /* folder of the real recordings; NULL = their figures are left out */
+    struct text text;    /* the sections */
+    struct text aims;    /* rows of the table of aims, which stands before them */
+    int jobs;            /* processes */
+    bool quick;          /* the short form */
+    uint64_t first;      /* trials are numbered from here: rides no test and no tuning has seen */
+    const char *shared;  /* folder of the real recordings; NULL = their figures are left out */
+    const char *example; /* the example roster's file; NULL = its record is left out */
 };
 
 /* The trials of docs/honesty.md; no test and no development run draws from here on. */
@@ -29,7 +30,8 @@ struct page {
  * arena, jobs, quick, first and shared. */
 MUST_USE bool page_write(struct page *page, const char **whole, struct error *err);
 
-/* The page `old` with one part made anew ("base", "efforts", "easy work", "trust", "progress") and
+/* The page `old` with one part made anew ("base", "efforts", "easy work", "trust", "progress",
+ * "record") and
  * the rest as it stands; false also when another part's method isn't the one it was made by. */
 MUST_USE bool page_write_only(struct page *page, const char *only, const char *old,
                               const char **whole, struct error *err);
@@ -40,6 +42,7 @@ void page_reps(struct page *page);
 void page_easy(struct page *page);
 void page_progress(struct page *page);
 MUST_USE bool page_trust(struct page *page, struct error *err);
+MUST_USE bool page_record(struct page *page, struct error *err);
 
 /* A row of the table of aims: the share part of whole is to lie in low .. high %.  Says "missed,
  * within chance" when the share's 95 % interval touches the aim. */

@@ -198,13 +198,15 @@ static bool is_noted(const struct rider_history *history, int64_t from, int64_t 
 }
 
 static void add_days(struct record *record, const struct rider_history *history,
-                     const struct record_day days[], size_t n, const struct limits *limits)
+                     const struct limits *limits)
 {
     const int64_t after = (int64_t)limits->value[LIMIT_RECORD_NOTE_DAYS];
-    for (size_t i = 0; i < n; i++) {
-        const bool unusual = days[i].verdict == USUAL_HIGHER || days[i].verdict == USUAL_LOWER;
-        if (unusual || days[i].verdict == USUAL) {
-            const bool noted = is_noted(history, days[i].day - 1, days[i].day + after);
+    for (size_t i = 0; i < history->n_rides; i++) {
+        const struct past_ride *ride = &history->rides[i];
+        const bool unusual = ride->today.verdict == VERDICT_HIGHER_THAN_USUAL ||
+                             ride->today.verdict == VERDICT_LOWER_THAN_USUAL;
+        if (ride->today.is_asked && (unusual || ride->today.verdict == VERDICT_USUAL)) {
+            const bool noted = is_noted(history, ride->day - 1, ride->day + after);
             count(&record->rows[unusual ? RECORD_TODAY_UNUSUAL : RECORD_TODAY_USUAL], noted,
                   !noted);
         }
@@ -214,8 +216,7 @@ static void add_days(struct record *record, const struct rider_history *history,
 /* ---- all of it ---- */
 
 void record_add(struct arena *arena, struct record *record, int64_t rider,
-                const struct rider_history *history, const struct record_day days[], size_t n_days,
-                const struct limits *limits)
+                const struct rider_history *history, const struct limits *limits)
 {
     if (record->n_riders == 0) {
         record->first_day = INT64_MAX;
@@ -234,7 +235,7 @@ void record_add(struct arena *arena, struct record *record, int64_t rider,
     add_tests(arena, record, history, limits);
     add_progress(record, history, limits);
     add_hard(record, history, limits);
-    add_days(record, history, days, n_days, limits);
+    add_days(record, history, limits);
 }
 
 /* Wilson 1927, J Am Stat Assoc 22:209-212 (from memory). */

@@ -12,7 +12,6 @@
 #define COACHING_RECORD_H
 
 #include "coaching/drift_repeat.h"
-#include "physiology/heart_response.h"
 
 enum record_claim {
     RECORD_BASE_PASSED,     /* the next base test passed too */
@@ -53,16 +52,9 @@ struct record {
     size_t room;
 };
 
-/* A ride's day against usual, as it was told; in any order. */
-struct record_day {
-    int64_t day;
-    enum against_usual verdict;
-};
-
 /* Begin with an empty record; add riders; finish once. */
 void record_add(struct arena *arena, struct record *record, int64_t rider,
-                const struct rider_history *history, const struct record_day days[], size_t n_days,
-                const struct limits *limits);
+                const struct rider_history *history, const struct limits *limits);
 void record_finish(struct arena *arena, struct record *record, const struct limits *limits);
 
 #endif

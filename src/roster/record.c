@@ -24,7 +24,7 @@ bool record_take(struct roster *roster, struct arena *arena, const char *today, 
         const bool done = readings_limits(db, scratch, riders[i].id, &limits, err) &&
                           past_load(db, scratch, &riders[i], today, &history, &n_waiting, err);
         if (done) {
-            record_add(arena, out, riders[i].id, &history, NULL, 0, &limits);
+            record_add(arena, out, riders[i].id, &history, &limits);
         }
         arena_close(scratch);
         if (!done) {

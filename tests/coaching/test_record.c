@@ -167,13 +167,12 @@ static struct rider_history history_of(struct arena *arena, const char *letters)
     return history;
 }
 
-static struct record record_of(struct arena *arena, const char *letters,
-                               const struct record_day days[], size_t n_days)
+static struct record record_of(struct arena *arena, const char *letters)
 {
     const struct limits limits = limits_default();
     const struct rider_history history = history_of(arena, letters);
     struct record record = { 0 };
-    record_add(arena, &record, 1, &history, days, n_days, &limits);
+    record_add(arena, &record, 1, &history, &limits);
     record_finish(arena, &record, &limits);
     return record;
 }
@@ -192,7 +191,7 @@ static void test_record__next_base_tests_are_counted(void **state)
 {
     (void)state;
     struct arena *arena = arena_open();
-    const struct record record = record_of(arena, "ppcplnnpl", NULL, 0);
+    const struct record record = record_of(arena, "ppcplnnpl");
     check_row("passed", &record.rows[RECORD_BASE_PASSED], 4, 2, 0, 2, 0);
     check_row("not passed", &record.rows[RECORD_BASE_NOT_PASSED], 2, 1, 1, 0, 0);
     check(!record.rows[RECORD_BASE_PASSED].is_enough);
@@ -208,7 +207,7 @@ static void test_record__the_last_test_has_none_after_it(void **state)
     (void)state;
     struct arena *arena = arena_open();
     /* The second stands alone for more than 56 days. */
-    const struct record record = record_of(arena, "lpDDDDp", NULL, 0);
+    const struct record record = record_of(arena, "lpDDDDp");
     check_row("passed", &record.rows[RECORD_BASE_PASSED], 0, 0, 0, 0, 2);
     arena_close(arena);
 }
@@ -217,7 +216,7 @@ static void test_record__hard_work_is_held_against_the_next_and_the_riders_word(
 {
     (void)state;
     struct arena *arena = arena_open();
-    const struct record record = record_of(arena, "DDdHHDL", NULL, 0);
+    const struct record record = record_of(arena, "DDdHHDL");
     check_row("done", &record.rows[RECORD_HARD_DONE], 4, 2, 1, 1, 0);
     check_row("too hard", &record.rows[RECORD_HARD_TOO_HARD], 2, 1, 1, 0, 0);
     check_row("felt", &record.rows[RECORD_HARD_FELT], 4, 3, 1, 0, 0);
@@ -228,7 +227,7 @@ static void test_record__a_share_has_its_range(void **state)
 {
     (void)state;
     struct arena *arena = arena_open();
-    const struct record record = record_of(arena, "ppppppppppppppppppppp", NULL, 0);
+    const struct record record = record_of(arena, "ppppppppppppppppppppp");
     const struct record_row *row = &record.rows[RECORD_BASE_PASSED];
     check_row("passed", row, 20, 20, 0, 0, 1);
     check(row->is_enough);
@@ -246,19 +245,20 @@ static void test_record__unusual_days_are_held_against_notes(void **state)
     const struct limits limits = limits_default();
     struct rider_history history = history_of(arena, "DDDD");
     struct past_note notes[] = { { .id = 1, .day = TODAY - 54, .ill = true },
-                                 { .id = 2, .day = TODAY - 20, .sleep_1_5 = 4 } };
+                                 { .id = 2, .day = TODAY - 14, .sleep_1_5 = 4 } };
     struct past_span off[] = { { OFF_ILL, TODAY - 27, TODAY - 25 } };
     history.notes = notes;
     history.n_notes = COUNT(notes);
     history.off = off;
     history.n_off = COUNT(off);
-    const struct record_day days[] = { { TODAY - 56, USUAL_HIGHER },
-                                       { TODAY - 42, USUAL },
-                                       { TODAY - 28, USUAL_LOWER },
-                                       { TODAY - 21, USUAL_HIGHER },
-                                       { TODAY - 14, USUAL_UNKNOWN } };
+    static const enum verdict days[] = { VERDICT_HIGHER_THAN_USUAL, VERDICT_USUAL,
+                                         VERDICT_LOWER_THAN_USUAL, VERDICT_HIGHER_THAN_USUAL };
+    for (size_t i = 0; i < COUNT(days); i++) {
+        history.rides[i].today.is_asked = true;
+        history.rides[i].today.verdict = days[i];
+    }
     struct record record = { 0 };
-    record_add(arena, &record, 1, &history, days, COUNT(days), &limits);
+    record_add(arena, &record, 1, &history, &limits);
     record_finish(arena, &record, &limits);
     check_row("unusual", &record.rows[RECORD_TODAY_UNUSUAL], 3, 2, 1, 0, 0);
     check_row("usual", &record.rows[RECORD_TODAY_USUAL], 1, 0, 1, 0, 0);
@@ -293,7 +293,7 @@ static void test_record__a_gain_is_held_against_the_span_after(void **state)
             }
         }
         struct record record = { 0 };
-        record_add(arena, &record, 1, &history, NULL, 0, &limits);
+        record_add(arena, &record, 1, &history, &limits);
         record_finish(arena, &record, &limits);
         const struct record_row *row = &record.rows[RECORD_BETTER];
         print_message("# note: lost %d: of %zu agreed %zu against %zu between %zu untold %zu\n",
@@ -307,7 +307,7 @@ static void test_record__nothing_on_file_says_so(void **state)
 {
     (void)state;
     struct arena *arena = arena_open();
-    const struct record record = record_of(arena, "", NULL, 0);
+    const struct record record = record_of(arena, "");
     for (size_t i = 0; i < RECORD_CLAIMS; i++) {
         check(!record.rows[i].is_enough && isnan(record.rows[i].low_pct));
         check(strstr(record.rows[i].text, "nan") == NULL);
