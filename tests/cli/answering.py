@@ -35,7 +35,7 @@ def response(program, env, rides):
         problems.append(f"a ride: {last}")
     # Nothing that came later, nor the ride itself, makes its usual.
     second = numbers(run(program, "heart", f"ada@{days[1]}", "--json", *today, **env))
-    if second.get("verdict") != "cannot-tell" or second["response"]["end"] != "too-few":
+    if second.get("verdict") != "cannot tell" or second["response"]["end"] != "too-few":
         problems.append(f"the second ride: {second}")
     for call in (["heart", "ada"], ["critical", "ada"], ["critical", "ada", "--json"]):
         if run(program, *call, *today, **env).returncode != 0:

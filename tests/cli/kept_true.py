@@ -66,6 +66,10 @@ def left_for_later(program, env):
     if page.count("being read again") != len(late):
         problems.append(page)
     jobs = json.loads(run(program, "jobs", "--json", **env).stdout)
+    usual = [job for job in jobs if job["kind"] == "usual"]
+    if [(job["subject_kind"], job["rider"]) for job in usual] != [("rider", "Ada Berg")]:
+        problems.append(str(usual))
+    jobs = [job for job in jobs if job["kind"] == "read"]
     days = [job["day"] for job in jobs]
     if sorted(job["subject"] for job in jobs) != sorted(late) or \
             days != sorted(days, reverse=True) or {job["state"] for job in jobs} != {"waits"}:
