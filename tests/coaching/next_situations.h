@@ -1,0 +1,185 @@
+/* The table of test_next.c: what differs from a rider whose base is built, who is screened, in the
+ * first year, with two hours on each day, and did the last hard session once; and what is proposed
+ * then, as rule:session+day/change, read against the rules one by one. */
+#ifndef TESTS_NEXT_SITUATIONS_H
+#define TESTS_NEXT_SITUATIONS_H
+
+static const struct {
+    const char *is;
+    const char *proposes;
+} situations[] = {
+    { "years=0", ("done-once:vo2max+0 easy-rides:base-ride+1 done-once:vo2max+2 "
+                  "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "hard=none", ("first-hard:short-vo2max+0 easy-rides:base-ride+1 first-hard:short-vo2max+2 "
+                    "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "hard=done done=2",
+      ("done-twice:vo2max+0/one-more easy-rides:base-ride+1 done-twice:vo2max+2/one-more "
+       "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "hard=too-fast",
+      ("started-too-hard:vo2max+0/cap-start easy-rides:base-ride+1 "
+       "started-too-hard:vo2max+2/cap-start easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "hard=fell",
+      ("started-too-hard-and-fell:vo2max+0/lower easy-rides:base-ride+1 "
+       "started-too-hard-and-fell:vo2max+2/lower easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "hard=faded", ("faded:vo2max+0/fewer easy-rides:base-ride+1 faded:vo2max+2/fewer "
+                     "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "hard=done of=threshold",
+      ("done-once:threshold+0 easy-rides:base-ride+1 done-once:threshold+2 easy-rides:base-ride+3 "
+       "easy-rides:base-ride+4") },
+    { "hard=too-fast of=anaerobic",
+      ("started-too-hard:anaerobic+0/cap-start easy-rides:base-ride+1 "
+       "started-too-hard:anaerobic+2/cap-start easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "base=building",
+      "base-building:base-ride+0 base-building:base-ride+1 base-building:base-ride+2" },
+    { "base=building test=40", ("base-retest:base-test+0 base-building:base-ride+1 "
+                                "base-building:base-ride+2 base-building:base-ride+3") },
+    { "base=building test=-1", ("base-retest:base-test+0 base-building:base-ride+1 "
+                                "base-building:base-ride+2 base-building:base-ride+3") },
+    { "base=not-tested", ("base-not-tested:base-test+0 easy-rides:base-ride+1 "
+                          "easy-rides:base-ride+2 easy-rides:base-ride+3") },
+    { "base=to-confirm", ("base-to-confirm:base-test+0 easy-rides:base-ride+1 "
+                          "easy-rides:base-ride+2 easy-rides:base-ride+3") },
+    { "base=out-of-date", ("base-out-of-date:base-test+0 easy-rides:base-ride+1 "
+                           "easy-rides:base-ride+2 easy-rides:base-ride+3") },
+    { "base=building easy-too-hard",
+      ("base-building:base-ride+0/cap-easy base-building:base-ride+1/cap-easy "
+       "base-building:base-ride+2/cap-easy") },
+    { "base=building unscreened", ("medical-advice-first base-building:base-ride+0 "
+                                   "base-building:base-ride+1 base-building:base-ride+2") },
+    { "base=not-tested unscreened",
+      ("medical-advice-first base-not-tested:base-test+0 easy-rides:base-ride+1 "
+       "easy-rides:base-ride+2 easy-rides:base-ride+3") },
+    { "unscreened",
+      "medical-advice-first easy-rides:base-ride+0 easy-rides:base-ride+1 easy-rides:base-ride+2" },
+    { "not-cleared",
+      "medical-advice-first easy-rides:base-ride+0 easy-rides:base-ride+1 easy-rides:base-ride+2" },
+    { "cleared", ("done-once:vo2max+0 easy-rides:base-ride+1 done-once:vo2max+2 "
+                  "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "unscreened test-due",
+      "medical-advice-first easy-rides:base-ride+0 easy-rides:base-ride+1 easy-rides:base-ride+2" },
+    { "caution",
+      "caution-open easy-rides:base-ride+0 easy-rides:base-ride+1 easy-rides:base-ride+2" },
+    { "caution test-due",
+      "caution-open easy-rides:base-ride+0 easy-rides:base-ride+1 easy-rides:base-ride+2" },
+    { "today-high", ("today-high:easy+0 done-once:vo2max+1 easy-rides:base-ride+2 "
+                     "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "today-high hard=too-fast",
+      ("today-high:easy+0 started-too-hard:vo2max+1/cap-start easy-rides:base-ride+2 "
+       "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "today-high base=building", ("today-high:easy+0 base-building:base-ride+1 "
+                                   "base-building:base-ride+2 base-building:base-ride+3") },
+    { "today-high unscreened", ("medical-advice-first today-high:easy+0 easy-rides:base-ride+1 "
+                                "easy-rides:base-ride+2 easy-rides:base-ride+3") },
+    { "test-due", ("test-due:test-20-min+0 easy-rides:base-ride+1 done-once:vo2max+2 "
+                   "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "test-due pregnant", ("done-once:vo2max+0 easy-rides:base-ride+1 done-once:vo2max+2 "
+                            "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "test-due hard=none",
+      ("test-due:test-20-min+0 easy-rides:base-ride+1 first-hard:short-vo2max+2 "
+       "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "test-due tested-on=-5",
+      "done-once:vo2max+0 easy-rides:base-ride+1 easy-rides:base-ride+2 easy-rides:base-ride+3" },
+    { "test-due tested-on=-13",
+      ("easy-rides:base-ride+0 test-due:test-20-min+1 easy-rides:base-ride+2 done-once:vo2max+3 "
+       "easy-rides:base-ride+4") },
+    { "test-due tested-on=-15", ("test-due:test-20-min+0 easy-rides:base-ride+1 done-once:vo2max+2 "
+                                 "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "test-due event=5", ("event-near:vo2max+0/fewer easy-rides:base-ride+1/shorter "
+                           "easy-rides:base-ride+2/shorter easy-rides:base-ride+3/shorter") },
+    { "test-due base=building", ("test-due:test-20-min+0 base-building:base-ride+1 "
+                                 "base-building:base-ride+2 base-building:base-ride+3") },
+    { "pregnant", ("done-once:vo2max+0 easy-rides:base-ride+1 done-once:vo2max+2 "
+                   "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "stalled",
+      "stalled:threshold+0 easy-rides:base-ride+1 easy-rides:base-ride+2 easy-rides:base-ride+3" },
+    { "stalled of=threshold",
+      "stalled:vo2max+0 easy-rides:base-ride+1 easy-rides:base-ride+2 easy-rides:base-ride+3" },
+    { "stalled test-due", ("test-due:test-20-min+0 easy-rides:base-ride+1 stalled:threshold+2 "
+                           "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "easy-too-hard", ("done-once:vo2max+0 easy-rides:base-ride+1/cap-easy done-once:vo2max+2 "
+                        "easy-rides:base-ride+3/cap-easy easy-rides:base-ride+4/cap-easy") },
+    { "jump", ("done-once:vo2max+0 easy-rides:base-ride+1/shorter easy-rides:base-ride+2/shorter "
+               "easy-rides:base-ride+3/shorter") },
+    { "jump base=building", ("base-building:base-ride+0/shorter base-building:base-ride+1/shorter "
+                             "base-building:base-ride+2/shorter") },
+    { "weeks=3",
+      "done-once:vo2max+0 easy-rides:base-ride+1/shorter easy-rides:base-ride+2/shorter" },
+    { "weeks=2", ("done-once:vo2max+0 easy-rides:base-ride+1 done-once:vo2max+2 "
+                  "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "weeks=3 base=building",
+      "base-building:base-ride+0/shorter base-building:base-ride+1/shorter" },
+    { "weeks=3 test-due",
+      "test-due:test-20-min+0 easy-rides:base-ride+1/shorter easy-rides:base-ride+2/shorter" },
+    { "event=0", ("easy-rides:base-ride+1/shorter easy-rides:base-ride+2/shorter "
+                  "easy-rides:base-ride+3/shorter") },
+    { "event=10", ("event-near:vo2max+0/fewer easy-rides:base-ride+1/shorter "
+                   "easy-rides:base-ride+2/shorter easy-rides:base-ride+3/shorter") },
+    { "event=11", ("done-once:vo2max+0 easy-rides:base-ride+1 done-once:vo2max+2 "
+                   "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "event=5 base=to-confirm", ("easy-rides:base-ride+0/shorter easy-rides:base-ride+1/shorter "
+                                  "easy-rides:base-ride+2/shorter") },
+    { "event=5 base=building test=40",
+      ("base-building:base-ride+0/shorter base-building:base-ride+1/shorter "
+       "base-building:base-ride+2/shorter") },
+    { "back=doctor", "doctor" },
+    { "back=doctor test-due", "doctor" },
+    { "back=ill", "ill" },
+    { "back=easy-only",
+      "back-easy:easy+0/shorter back-easy:easy+1/shorter back-easy:easy+2/shorter" },
+    { "back=easy-only base=building",
+      "back-easy:easy+0/shorter back-easy:easy+1/shorter back-easy:easy+2/shorter" },
+    { "back=more",
+      "back-more:base-ride+0/shorter back-more:base-ride+1/shorter back-more:base-ride+2/shorter" },
+    { "back=more test-due",
+      "back-more:base-ride+0/shorter back-more:base-ride+1/shorter back-more:base-ride+2/shorter" },
+    { "back=one-hard", ("back-one-hard:short-vo2max+0/shorter easy-rides:base-ride+1 "
+                        "easy-rides:base-ride+2 easy-rides:base-ride+3") },
+    { "back=one-hard unscreened",
+      "medical-advice-first easy-rides:base-ride+0 easy-rides:base-ride+1 easy-rides:base-ride+2" },
+    { "back=one-hard caution",
+      "caution-open easy-rides:base-ride+0 easy-rides:base-ride+1 easy-rides:base-ride+2" },
+    { "back=test", ("test-due:test-20-min+0 easy-rides:base-ride+1 easy-rides:base-ride+2 "
+                    "easy-rides:base-ride+3") },
+    { "back=test unscreened",
+      "medical-advice-first easy-rides:base-ride+0 easy-rides:base-ride+1 easy-rides:base-ride+2" },
+    { "back=test pregnant",
+      "easy-rides:base-ride+0 easy-rides:base-ride+1 easy-rides:base-ride+2" },
+    { "hard-on=-1", ("easy-rides:base-ride+0 done-once:vo2max+1 easy-rides:base-ride+2 "
+                     "easy-rides:base-ride+3 done-once:vo2max+6") },
+    { "hard-on=-2", ("done-once:vo2max+0 easy-rides:base-ride+1 easy-rides:base-ride+2 "
+                     "easy-rides:base-ride+3 done-once:vo2max+5") },
+    { "hard-on=-1 hard-on=-3", ("easy-rides:base-ride+0 easy-rides:base-ride+1 "
+                                "easy-rides:base-ride+2 done-once:vo2max+4 done-once:vo2max+6") },
+    { "hard-on=-1 hard-on=-3 years=3",
+      ("easy-rides:base-ride+0 done-once:vo2max+1 easy-rides:base-ride+2 done-once:vo2max+3 "
+       "easy-rides:base-ride+4") },
+    { "hard-on=2",
+      "done-once:vo2max+0 easy-rides:base-ride+1 easy-rides:base-ride+2 easy-rides:base-ride+3" },
+    { "hard-on=1 hard-on=4",
+      "easy-rides:base-ride+0 easy-rides:base-ride+1 easy-rides:base-ride+2" },
+    { "free=", "" },
+    { "free=06", "done-once:vo2max+0 easy-rides:base-ride+6" },
+    { "free=36", "done-once:vo2max+3 easy-rides:base-ride+6" },
+    { "free=1 base=not-tested", "base-not-tested:base-test+1" },
+    { "minutes=40", "easy-rides:base-ride+0 easy-rides:base-ride+1 easy-rides:base-ride+2" },
+    { "minutes=40 base=building",
+      "base-building:base-ride+0 base-building:base-ride+1 base-building:base-ride+2" },
+    { "minutes=20", "" },
+    { "minutes=60 hard=none",
+      ("first-hard:short-vo2max+0 easy-rides:base-ride+1 first-hard:short-vo2max+2 "
+       "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "base=to-confirm test=2", ("easy-rides:base-ride+0 easy-rides:base-ride+1 "
+                                 "easy-rides:base-ride+2 base-to-confirm:base-test+3") },
+    { "base=to-confirm hard-on=-1", ("easy-rides:base-ride+0 base-to-confirm:base-test+1 "
+                                     "easy-rides:base-ride+2 easy-rides:base-ride+3") },
+    { "base=not-tested hard-on=-1 hard-on=1", ("easy-rides:base-ride+0 base-not-tested:base-test+1 "
+                                               "easy-rides:base-ride+2 easy-rides:base-ride+3") },
+    { "event=5 hard=none", ("easy-rides:base-ride+0/shorter easy-rides:base-ride+1/shorter "
+                            "easy-rides:base-ride+2/shorter") },
+    { "event=5 stalled", ("event-near:vo2max+0/fewer easy-rides:base-ride+1/shorter "
+                          "easy-rides:base-ride+2/shorter easy-rides:base-ride+3/shorter") },
+    { "event=1", ("easy-rides:base-ride+0/shorter easy-rides:base-ride+2/shorter "
+                  "easy-rides:base-ride+3/shorter") },
+};
+
+#endif

@@ -1,0 +1,281 @@
+/* What is proposed for the coming days.
+ *
+ * Expected values: a table of situations and what a coach would propose, by the rules of
+ * coaching/next.h (common practice, no source); and the property that whatever the situation, no
+ * proposal breaks a safe limit (coaching/safe), and nothing hard is proposed without the questions
+ * before hard work. */
+#include "check.h"
+
+#include "coaching/next.h"
+#include "coaching/session_library.h"
+#include "coaching/session_text.h"
+#include "maths/random.h"
+
+#include <string.h>
+
+static struct arena *arena;
+static struct limits limits;
+
+static int begin(void **state)
+{
+    (void)state;
+    arena = arena_open();
+    limits = limits_default();
+    return 0;
+}
+
+static int end(void **state)
+{
+    (void)state;
+    arena_close(arena);
+    return 0;
+}
+
+/* Whoever it is: 2 h on each day, well, screened, first year. */
+static struct rider_facts facts;
+
+static struct next_case usual(void)
+{
+    facts = facts_unknown();
+    facts.threshold_w = 200;
+    facts.age_y = 30;
+    facts.training_y = 0;
+    facts.screened = SCREENED_ALL_NO;
+    struct next_case c = { .base = NEXT_BUILT,
+                           .base_test_days = 20,
+                           .hard = NEXT_HARD_DONE,
+                           .hard_session = "vo2max",
+                           .hard_done = 1,
+                           .event_days = -1,
+                           .facts = &facts,
+                           .today = 1000 };
+    for (int d = 0; d < NEXT_DAYS_MOST; d++) {
+        c.free_s[d] = 7200;
+    }
+    return c;
+}
+
+/* "rule:session+2/change", by day from today; no day: "rule". */
+static const char *said(const struct next_case *c)
+{
+    struct next_proposal out[NEXT_MOST];
+    struct text text = text_begin(arena, 4000);
+    const size_t n = next_propose(arena, c, &limits, out);
+    for (size_t i = 0; i < n; i++) {
+        text_add_format(&text, "%s%s", i > 0 ? " " : "", out[i].rule);
+        if (out[i].session != NULL) {
+            text_add_format(&text, ":%s+%d", out[i].session, (int)(out[i].day - c->today));
+        }
+        if (out[i].change != NEXT_AS_IT_IS) {
+            text_add_format(&text, "/%s", next_change_name(out[i].change));
+        }
+        check(strlen(out[i].why) > 10 && strlen(out[i].source) > 5);
+    }
+    return text.bytes;
+}
+
+/* What differs from the usual: words of this test alone, "base=building test=40 ill". */
+static bool set(struct next_case *c, const char *word)
+{
+    static const char *const bases[] = { "not-tested", "building", "to-confirm", "built",
+                                         "out-of-date" };
+    static const char *const hards[] = { "none", "done", "too-fast", "fell", "faded" };
+    static const char *const backs[] = { "well", "doctor",   "ill", "easy-only",
+                                         "more", "one-hard", "test" };
+    const char *value = strchr(word, '=');
+    value = value == NULL ? "" : value + 1;
+    const int number = atoi(value);
+    bool known = true;
+    if (strncmp(word, "base=", 5) == 0) {
+        for (int i = 0; i < 5; i++) {
+            c->base = strcmp(bases[i], value) == 0 ? (enum next_base)i : c->base;
+        }
+    } else if (strncmp(word, "hard=", 5) == 0) {
+        for (int i = 0; i < 5; i++) {
+            c->hard = strcmp(hards[i], value) == 0 ? (enum next_hard)i : c->hard;
+        }
+        c->hard_session = c->hard == NEXT_HARD_NONE ? NULL : c->hard_session;
+    } else if (strncmp(word, "back=", 5) == 0) {
+        for (int i = 0; i < 7; i++) {
+            c->comeback = strcmp(backs[i], value) == 0 ? (enum next_comeback)i : c->comeback;
+        }
+    } else if (strncmp(word, "test=", 5) == 0) {
+        c->base_test_days = number;
+    } else if (strncmp(word, "of=", 3) == 0) {
+        c->hard_session = arena_format(arena, "%s", value);
+    } else if (strncmp(word, "done=", 5) == 0) {
+        c->hard_done = number;
+    } else if (strncmp(word, "event=", 6) == 0) {
+        c->event_days = number;
+    } else if (strncmp(word, "weeks=", 6) == 0) {
+        c->weeks_since_lighter = number;
+    } else if (strncmp(word, "years=", 6) == 0) {
+        facts.training_y = number;
+    } else if (strncmp(word, "free=", 5) == 0) { /* days of the week with time: "0246" */
+        for (int d = 0; d < NEXT_DAYS_MOST; d++) {
+            c->free_s[d] = strchr(value, '0' + d) != NULL && d < 7 ? 7200 : 0;
+        }
+    } else if (strncmp(word, "minutes=", 8) == 0) {
+        for (int d = 0; d < NEXT_DAYS_MOST; d++) {
+            c->free_s[d] = 60 * number;
+        }
+    } else if (strcmp(word, "test-due") == 0) {
+        c->test_due = true;
+    } else if (strcmp(word, "stalled") == 0) {
+        c->stalled = true;
+    } else if (strcmp(word, "easy-too-hard") == 0) {
+        c->easy_too_hard = true;
+    } else if (strcmp(word, "today-high") == 0) {
+        c->today_high = true;
+    } else if (strcmp(word, "caution") == 0) {
+        c->caution_open = true;
+    } else if (strcmp(word, "jump") == 0) {
+        c->week_jump = true;
+    } else if (strcmp(word, "unscreened") == 0) {
+        facts.screened = SCREENED_NOT;
+    } else if (strcmp(word, "not-cleared") == 0) {
+        facts.screened = SCREENED_YES;
+    } else if (strcmp(word, "cleared") == 0) {
+        facts.screened = SCREENED_CLEARED;
+    } else if (strcmp(word, "pregnant") == 0) {
+        facts.pregnant = true;
+    } else if (strncmp(word, "hard-on=", 8) == 0 || strncmp(word, "tested-on=", 10) == 0) {
+        struct safe_day *day = ARENA_ARRAY(arena, struct safe_day, c->n_days + 1);
+        if (c->n_days > 0) {
+            memcpy(day, c->days, c->n_days * sizeof *day);
+        }
+        day[c->n_days++] = (struct safe_day){ c->today + number, true, word[0] == 't' };
+        c->days = day;
+    } else {
+        known = false;
+    }
+    return known;
+}
+
+static const char *of_situation(const char *words)
+{
+    struct next_case c = usual();
+    char *save = NULL;
+    for (char *word = strtok_r(arena_format(arena, "%s", words), " ", &save); word != NULL;
+         word = strtok_r(NULL, " ", &save)) {
+        check_text(word, set(&c, word) ? word : "not known to this test", word);
+    }
+    return said(&c);
+}
+
+#include "next_situations.h"
+
+static void test_next__situations_have_their_proposals(void **state)
+{
+    (void)state;
+    check(COUNT(situations) >= 60);
+    for (size_t i = 0; i < COUNT(situations); i++) {
+        check_text(situations[i].is, of_situation(situations[i].is), situations[i].proposes);
+    }
+}
+
+static bool one_in(struct random *dice, uint64_t n)
+{
+    return random_below(dice, n) == 0;
+}
+
+static struct next_case any_case(struct random *dice, struct safe_day days[4])
+{
+    static const char *const last[] = { "vo2max", "threshold", "anaerobic", "over-unders", NULL };
+    struct next_case c = usual();
+    facts.screened = (enum screened)random_below(dice, 4);
+    facts.training_y = (double)random_below(dice, 3);
+    facts.age_y = one_in(dice, 5) ? 16 : 40;
+    facts.pregnant = one_in(dice, 6);
+    facts.heart_medicine = one_in(dice, 6);
+    facts.day.ill = one_in(dice, 8);
+    c.base = (enum next_base)random_below(dice, 5);
+    c.base_test_days = (int)random_below(dice, 80) - 1;
+    c.hard = (enum next_hard)random_below(dice, 5);
+    c.hard_session = last[random_below(dice, 5)];
+    c.hard_done = (int)random_below(dice, 4);
+    c.comeback = one_in(dice, 2) ? NEXT_WELL : (enum next_comeback)random_below(dice, 7);
+    c.test_due = one_in(dice, 3);
+    c.stalled = one_in(dice, 4);
+    c.easy_too_hard = one_in(dice, 4);
+    c.today_high = one_in(dice, 4);
+    c.caution_open = one_in(dice, 6);
+    c.week_jump = one_in(dice, 4);
+    c.weeks_since_lighter = (int)random_below(dice, 6);
+    c.event_days = (int)random_below(dice, 40) - 1;
+    for (int d = 0; d < NEXT_DAYS_MOST; d++) {
+        c.free_s[d] = (int32_t)random_below(dice, 8) * 1800;
+    }
+    c.n_days = random_below(dice, 5);
+    for (size_t i = 0; i < c.n_days; i++) {
+        days[i] = (struct safe_day){ c.today - 10 + (int64_t)random_below(dice, 17),
+                                     one_in(dice, 2), false };
+        days[i].is_maximal = days[i].is_hard && one_in(dice, 3);
+    }
+    c.days = days;
+    return c;
+}
+
+/* Each proposal against all others and what was ridden, as if it were the last to come. */
+static void test_next__no_proposal_breaks_a_safe_limit(void **state)
+{
+    (void)state;
+    enum { CASES = 5000 };
+    struct random dice = random_begin(13);
+    int hard = 0;
+    for (int k = 0; k < CASES; k++) {
+        struct arena *outer = arena;
+        struct safe_day known[4];
+        struct next_proposal out[NEXT_MOST];
+        struct safe_day all[NEXT_MOST + 4];
+        arena = arena_open();
+        const struct next_case c = any_case(&dice, known);
+        const size_t n = next_propose(arena, &c, &limits, out);
+        for (size_t i = 0; i < n; i++) {
+            size_t others = c.n_days;
+            struct session session;
+            struct session_fault fault;
+            struct safe_breach breaches[SAFE_BREACHES];
+            if (out[i].session == NULL) {
+                check(out[i].day == INT64_MIN);
+                continue;
+            }
+            check(out[i].day >= c.today && out[i].day < c.today + 7);
+            memcpy(all, known, c.n_days * sizeof all[0]);
+            for (size_t o = 0; o < n; o++) {
+                if (o != i && out[o].session != NULL) {
+                    const struct library_session *row = session_library_find(out[o].session);
+                    check(session_read(arena, row->words, &session, &fault));
+                    check(out[o].day != out[i].day);
+                    all[others++] =
+                        safe_day_of(arena, &session, row->kind, out[o].day, 200, &limits);
+                }
+            }
+            const struct library_session *row = session_library_find(out[i].session);
+            check(session_read(arena, row->words, &session, &fault));
+            const struct safe_case safe = { &session, row->kind, out[i].day, &facts, all, others };
+            check_integer(out[i].rule, (int64_t)safe_find(arena, &safe, &limits, breaches), 0);
+            const bool is_hard = safe_day_of(arena, &session, row->kind, 0, 200, &limits).is_hard;
+            hard += is_hard ? 1 : 0;
+            check(!is_hard ||
+                  (!c.caution_open && !facts.day.ill &&
+                   (facts.screened == SCREENED_ALL_NO || facts.screened == SCREENED_CLEARED)));
+            check(!is_hard || (c.comeback != NEXT_ILL && c.comeback != NEXT_DOCTOR &&
+                               c.comeback != NEXT_EASY_ONLY && c.comeback != NEXT_MORE));
+        }
+        arena_close(arena);
+        arena = outer;
+    }
+    check(hard > CASES / 20);
+}
+
+#define TEST(function) cmocka_unit_test_setup_teardown(function, begin, end)
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        TEST(test_next__situations_have_their_proposals),
+        TEST(test_next__no_proposal_breaks_a_safe_limit),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
