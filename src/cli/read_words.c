@@ -2,6 +2,8 @@
 #include "cli/read_words.h"
 
 #include "cli/gauge_words.h"
+#include "coaching/ride_balance.h"
+#include "coaching/words/power_words.h"
 #include "coaching/words/words.h"
 
 #include <math.h>
@@ -129,6 +131,31 @@ static void add_heart_table(struct text *out, const struct ride_readings *readin
     }
 }
 
+/* What each rep took of the work above critical power, and about what was left.  Where critical
+ * power isn't known nothing is said: `critical` says why. */
+static void add_balance_table(struct text *out, const struct ride_balance *balance)
+{
+    struct arena *arena = out->arena;
+    if (balance == NULL || balance->end != BALANCE_KNOWN) {
+        return;
+    }
+    text_add(out, "\n");
+    text_add_wrapped(out, words_ride_balance(arena, balance), INDENT, INDENT, 80);
+    if (balance->trace.is_wrong || balance->n_reps == 0) {
+        return;
+    }
+    text_add_format(out, "\n%*s%3s %14s %16s\n", INDENT, "", "rep", "took about, kJ",
+                    "left about, kJ");
+    for (size_t i = 0; i < balance->n_reps; i++) {
+        const struct rep_balance *rep = &balance->reps[i];
+        text_add_format(out, "%*s%3zu %14s %16s\n", INDENT, "", i + 1,
+                        or_dash(arena, rep->cost_j / 1000.0, "%.1f"),
+                        arena_format(arena, "%.0f (%.0f to %.0f)", fmax(rep->left_j, 0.0) / 1000.0,
+                                     fmax(rep->left_low_j, 0.0) / 1000.0,
+                                     fmax(rep->left_high_j, 0.0) / 1000.0));
+    }
+}
+
 /* "10 min    257 W  3.81 W/kg  at 12:04"; 38 columns. */
 static const char *best_words(struct arena *arena, const struct rider_facts *facts,
                               const struct best *best)
@@ -225,6 +252,7 @@ void read_words_add(struct text *out, const struct ride_source *source,
         add_rep_table(out, readings);
         add_heart_table(out, readings);
     }
+    add_balance_table(out, readings->balance);
     add_zones(out, facts, readings);
     add_bests(out, facts, bests);
 }

@@ -5,6 +5,7 @@
 #include "roster/facts.h"
 #include "roster/readings.h"
 #include "roster/recordings.h"
+#include "roster/ride_power.h"
 #include "roster/usual.h"
 
 #include <sodium.h>
@@ -70,7 +71,8 @@ static bool show(struct roster_call *call, const void *raw, struct error *err)
         !facts_of_ride(call->roster, arena, ride_of(&row, &ride), &facts, err) ||
         !recordings_reread(db, arena, &row, &limits, &recording, err) ||
         !reading_make(arena, recording, &facts, &limits, &readings, err) ||
-        !usual_add(call->roster, arena, &row, &limits, &readings, err)) {
+        !usual_add(call->roster, arena, &row, &limits, &readings, err) ||
+        !ride_power_add(call->roster, arena, &row, &limits, recording, &readings, err)) {
         return false;
     }
     char sha256[65];

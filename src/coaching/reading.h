@@ -165,6 +165,8 @@ struct reading {
     const char *text; /* the sentence(s) */
 };
 
+struct ride_balance; /* coaching/ride_balance.h */
+
 struct ride_readings {
     struct reading *items; /* trust first, then base, easy work, hard work (ride, sets, reps),
                                              hard day */
@@ -178,12 +180,13 @@ struct ride_readings {
     struct effort efforts[EFFORT_DURATIONS]; /* [n_efforts] those bests, with what says all-out */
     size_t n_efforts;
     struct ride_load load;
-    const struct response_ride *heart; /* sums for the heart's response; NULL unless heart_fits */
-    enum response_unfit heart_unfit;   /* RIDE_FITS, or why there are none */
-    double zone_s[ZONES_MOST];         /* NAN without threshold */
-    const char **finding_texts;        /* [recording->n_findings], one sentence each */
-    struct causes cautions;            /* stand at the top of the ride whatever was masked */
-    const char *summary;               /* what the recording is, one or two sentences */
+    const struct response_ride *heart;  /* sums for the heart's response; NULL unless heart_fits */
+    enum response_unfit heart_unfit;    /* RIDE_FITS, or why there are none */
+    const struct ride_balance *balance; /* of W'; NULL = not looked at: it needs other rides */
+    double zone_s[ZONES_MOST];          /* NAN without threshold */
+    const char **finding_texts;         /* [recording->n_findings], one sentence each */
+    struct causes cautions;             /* stand at the top of the ride whatever was masked */
+    const char *summary;                /* what the recording is, one or two sentences */
 };
 
 /* The only path from a recording to readings.  Pure: no files, no clock.

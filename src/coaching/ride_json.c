@@ -1,6 +1,9 @@
 /* coaching/ride_json.c: a ride with its readings as JSON. */
 #include "coaching/ride_json.h"
 
+#include "coaching/ride_balance.h"
+#include "coaching/words/power_words.h"
+
 #include <math.h>
 
 /* Decimals of the numbers in a reading: a tenth of what a coach would act on. */
@@ -228,7 +231,19 @@ static void add_steady(struct json *json, const struct ride_readings *readings)
     json_end_object(json);
 }
 
-static void add_rep(struct json *json, const struct rep *rep, enum verdict verdict)
+/* Keys that are there only where W' is known. */
+static void add_rep_balance(struct json *json, const struct rep_balance *balance)
+{
+    json_number(json, "w_prime_cost_j", balance->cost_j, 0);
+    json_number(json, "w_prime_cost_low_j", balance->cost_low_j, 0);
+    json_number(json, "w_prime_cost_high_j", balance->cost_high_j, 0);
+    json_number(json, "w_prime_left_j", balance->left_j, 0);
+    json_number(json, "w_prime_left_low_j", balance->left_low_j, 0);
+    json_number(json, "w_prime_left_high_j", balance->left_high_j, 0);
+}
+
+static void add_rep(struct json *json, const struct rep *rep, enum verdict verdict,
+                    const struct rep_balance *balance)
 {
     json_begin_object(json, NULL);
     json_integer(json, "set", rep->set);
@@ -259,6 +274,32 @@ static void add_rep(struct json *json, const struct rep *rep, enum verdict verdi
     json_number(json, "heart_lag_s", rep->heart_lag_s, DECIMALS_SECONDS);
     json_number(json, "recovery_60s_bpm", rep->recovery_60s_bpm, 1);
     json_string(json, "verdict", verdict_name(verdict));
+    if (balance != NULL) {
+        add_rep_balance(json, balance);
+    }
+    json_end_object(json);
+}
+
+/* Over the whole ride; a key that is there only where it was looked at. */
+static void add_balance(struct json *json, const struct ride_balance *balance)
+{
+    const struct w_rider *rider = &balance->rider;
+    const struct w_balance *trace = &balance->trace;
+    json_begin_object(json, "w_prime");
+    json_string(json, "end", balance_end_name(balance->end));
+    json_number(json, "cp_w", rider->cp_w, 1);
+    json_number(json, "cp_low_w", rider->cp_low_w, 1);
+    json_number(json, "cp_high_w", rider->cp_high_w, 1);
+    json_number(json, "w_prime_j", rider->w_prime_j, 0);
+    json_number(json, "w_prime_low_j", rider->w_prime_low_j, 0);
+    json_number(json, "w_prime_high_j", rider->w_prime_high_j, 0);
+    json_number(json, "least_j", trace->least_j, 0);
+    json_number(json, "least_low_j", trace->least_low_j, 0);
+    json_number(json, "least_high_j", trace->least_high_j, 0);
+    json_number(json, "least_at_s",
+                balance->end == BALANCE_KNOWN ? (double)trace->least_at_s : (double)NAN, 0);
+    json_bool(json, "numbers_wrong", trace->is_wrong);
+    json_string(json, "text", words_ride_balance(json->out->arena, balance));
     json_end_object(json);
 }
 
@@ -356,12 +397,17 @@ void ride_json_add_with(struct json *json, const char *key, const struct ride_so
     }
     json_end_array(json);
     add_steady(json, readings);
+    const struct ride_balance *balance = readings->balance;
     json_begin_array(json, "reps");
     for (size_t i = 0; i < readings->reps.count; i++) {
         add_rep(json, &readings->reps.items[i],
-                readings->rep_verdicts == NULL ? VERDICT_CANNOT_TELL : readings->rep_verdicts[i]);
+                readings->rep_verdicts == NULL ? VERDICT_CANNOT_TELL : readings->rep_verdicts[i],
+                balance != NULL && i < balance->n_reps ? &balance->reps[i] : NULL);
     }
     json_end_array(json);
+    if (balance != NULL) {
+        add_balance(json, balance);
+    }
     add_zones(json, facts, readings);
     add_load(json, readings);
     json_begin_array(json, "bests");

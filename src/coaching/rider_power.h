@@ -9,6 +9,24 @@
 
 #include "coaching/rider_history.h"
 #include "physiology/power_duration.h"
+#include "physiology/reps.h"
+
+/* The 3-minute all-out test: critical power and W' at once (Vanhatalo et al. 2007). */
+struct power_all_out {
+    bool is_found;
+    int64_t ride;
+    int64_t day;
+    struct ranged cp_w;
+    double w_prime_j;
+};
+
+/* What was found in rides that were marked as tests. */
+struct power_tests {
+    struct duration_effort *efforts; /* [n], of their own lengths */
+    size_t n;
+    size_t most;                  /* room */
+    struct power_all_out all_out; /* the latest valid one */
+};
 
 struct rider_power {
     struct power_duration curve;
@@ -16,9 +34,19 @@ struct rider_power {
     size_t n_efforts;
     size_t n_other_meter; /* all-out efforts of the window left out: ridden with another meter */
     int64_t meter;        /* of the efforts; 0 = not known */
+    size_t n_spent;       /* efforts that nothing but W' says were all-out */
+    bool is_all_out;      /* curve is that of the all-out test, the efforts told nothing: its forms
+                             are empty */
 };
 
-/* Pure. */
+/* With what was found in marked tests.  An effort that nothing else speaks for counts if less than
+ * LIMIT_W_SPENT_RATIO of W' was left at its end, by critical power and W' of other efforts alone.
+ */
+void rider_power_read_with(struct arena *arena, const struct rider_history *history,
+                           const struct power_tests *tests, const struct limits *limits,
+                           struct rider_power *out);
+
+/* From bests alone.  Pure. */
 void rider_power_read(struct arena *arena, const struct rider_history *history,
                       const struct limits *limits, struct rider_power *out);
 

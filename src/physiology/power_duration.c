@@ -19,6 +19,14 @@ const char *duration_form_name(enum duration_form form)
     return names[form];
 }
 
+const char *duration_said_name(enum duration_said said)
+{
+    static const char *const names[] = { [DURATION_SAID_EVIDENCE] = "evidence",
+                                         [DURATION_SAID_TEST] = "test",
+                                         [DURATION_SAID_SPENT] = "spent" };
+    return names[said];
+}
+
 const char *duration_end_name(enum duration_end end)
 {
     static const char *const names[] = {

@@ -27,6 +27,14 @@
 #include <stddef.h>
 #include <stdint.h>
 
+/* What says that an effort was all-out. */
+enum duration_said {
+    DURATION_SAID_EVIDENCE, /* heart rate near maximal, or the coach's mark (physiology/effort) */
+    DURATION_SAID_TEST,     /* an effort of a marked test, of the length that it was ridden */
+    DURATION_SAID_SPENT,    /* W' was nearly gone at its end, by other efforts' critical power */
+};
+const char *duration_said_name(enum duration_said said); /* "evidence", "test", "spent" */
+
 struct duration_effort {
     double duration_s;
     double mean_w;
@@ -34,6 +42,7 @@ struct duration_effort {
     int32_t start_s;
     int64_t day;     /* since 1970 */
     bool is_maximal; /* evidence says that it was all-out */
+    enum duration_said said_by;
 };
 
 /* Long enough, and short enough, to tell critical power: LIMIT_TEST_MANY_LEAST_S to _MOST_S. */

@@ -8,6 +8,7 @@
 #include "roster/pack.h"
 #include "roster/readings.h"
 #include "roster/recordings.h"
+#include "roster/ride_power.h"
 #include "roster/usual.h"
 
 #include <math.h>
@@ -226,7 +227,8 @@ static bool add_ride(struct export *export, struct arena *scratch, const struct 
         !facts_of_ride(export->call->roster, scratch, &ride, &facts, err) ||
         !recordings_reread(export->db, scratch, row, &limits, &recording, err) ||
         !reading_make(scratch, recording, &facts, &limits, &readings, err) ||
-        !usual_add(export->call->roster, scratch, row, &limits, &readings, err)) {
+        !usual_add(export->call->roster, scratch, row, &limits, &readings, err) ||
+        !ride_power_add(export->call->roster, scratch, row, &limits, recording, &readings, err)) {
         return false;
     }
     char sha256[65];

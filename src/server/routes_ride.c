@@ -6,6 +6,7 @@
 #include "roster/day_notes.h"
 #include "roster/facts.h"
 #include "roster/readings.h"
+#include "roster/ride_power.h"
 #include "roster/same_ride.h"
 #include "roster/usual.h"
 #include "server/answers/gauges.h"
@@ -63,6 +64,8 @@ static bool take(struct api_call *call, struct ride_told *out, struct error *err
            recordings_reread(db, arena, &out->row, &out->limits, &out->recording, err) &&
            reading_make(arena, out->recording, &out->facts, &out->limits, &out->readings, err) &&
            usual_add(call->roster, arena, &out->row, &out->limits, &out->readings, err) &&
+           ride_power_add(call->roster, arena, &out->row, &out->limits, out->recording,
+                          &out->readings, err) &&
            readings_are_current(db, arena, out->row.id, &source, &out->facts, &out->limits,
                                 &out->is_current, err) &&
            asked_find(db, arena, out->row.id, &out->asked, &out->is_asked, err);

@@ -70,6 +70,15 @@ char *words_critical_power(struct arena *arena, const struct rider_power *power,
     if (curve->end != DURATION_KNOWN) {
         return refusal(arena, power, limits);
     }
+    if (power->is_all_out) {
+        return arena_format(arena,
+                            "Critical power about %.0f W (likely %.0f to %.0f), and about %.0f kJ "
+                            "above it (likely %.0f to %.0f), from the 3-minute all-out test of %s. "
+                            "Efforts of several lengths would make it surer.",
+                            curve->cp_w, curve->cp_low_w, curve->cp_high_w,
+                            curve->w_prime_j / 1000.0, curve->w_prime_low_j / 1000.0,
+                            curve->w_prime_high_j / 1000.0, words_day(arena, curve->last_day));
+    }
     return arena_format(arena,
                         "Critical power about %.0f W (likely %.0f to %.0f), and about %.0f kJ "
                         "above it (likely %.0f "
@@ -89,6 +98,34 @@ char *words_critical_and_threshold(struct arena *arena, double threshold_w)
                               "It isn't threshold (%.0f W on file): critical power usually comes "
                               "out some watts above it, and neither is turned into the other.",
                               threshold_w);
+}
+
+char *words_ride_balance(struct arena *arena, const struct ride_balance *balance)
+{
+    const struct w_balance *trace = &balance->trace;
+    switch (balance->end) {
+    case BALANCE_KNOWN: break;
+    case BALANCE_NO_CURVE:
+        return arena_string(arena, "Work above critical power isn't told: before this day critical "
+                                   "power wasn't known.");
+    case BALANCE_NO_POWER:
+        return arena_string(arena, "Work above critical power isn't told: this ride has no power.");
+    case BALANCE_GAPS:
+        return arena_string(arena, "Work above critical power isn't told: too much of this ride's "
+                                   "power is missing.");
+    }
+    if (trace->is_wrong) {
+        return arena_string(arena, "By the numbers on file more work above critical power was done "
+                                   "than there is, so critical power or the work above it is out "
+                                   "of date: a new test would tell. It says nothing of the rider.");
+    }
+    return arena_format(arena,
+                        "Of about %.0f kJ above critical power about %.0f were left at the least "
+                        "(%.0f to %.0f by two ways of counting what comes back), at %s.",
+                        balance->rider.w_prime_j / 1000.0, fmax(trace->least_j, 0.0) / 1000.0,
+                        fmax(trace->least_low_j, 0.0) / 1000.0,
+                        fmax(trace->least_high_j, 0.0) / 1000.0,
+                        words_clock(arena, trace->least_at_s));
 }
 
 /* ---- the heart ---- */

@@ -2,6 +2,7 @@
 #ifndef COACHING_WORDS_POWER_WORDS_H
 #define COACHING_WORDS_POWER_WORDS_H
 
+#include "coaching/ride_balance.h"
 #include "coaching/rider_power.h"
 #include "physiology/heart_response.h"
 
@@ -11,6 +12,9 @@ char *words_critical_power(struct arena *arena, const struct rider_power *power,
 
 /* How it stands to threshold: both are shown, neither converted.  threshold_w may be NAN. */
 char *words_critical_and_threshold(struct arena *arena, double threshold_w);
+
+/* What was left of W' in a ride at the least; or why it isn't told. */
+char *words_ride_balance(struct arena *arena, const struct ride_balance *balance);
 
 /* The heart's response: its numbers with their doubt, or why there are none. */
 char *words_heart_response(struct arena *arena, const struct heart_response *response,

@@ -5,6 +5,7 @@
 #include "coaching/words/caution_words.h"
 #include "coaching/words/power_words.h"
 #include "roster/facts.h"
+#include "roster/ride_power.h"
 
 bool critical_take(struct roster *roster, struct arena *arena, const struct rider *rider,
                    const char *today, struct critical_told *out, struct error *err)
@@ -15,8 +16,8 @@ bool critical_take(struct roster *roster, struct arena *arena, const struct ride
         return false;
     }
     out->cautions = rider_cautions_find(&out->facts, &out->weeks.limits);
-    rider_power_read(arena, &out->weeks.history, &out->weeks.limits, &out->power);
-    return true;
+    return ride_power_of_rider(roster, arena, &out->weeks.history, &out->weeks.limits, &out->power,
+                               err);
 }
 
 static void forms_json(struct json *json, const struct power_duration *curve)
@@ -51,6 +52,8 @@ static void efforts_json(struct json *json, const struct rider_power *power)
         json_integer(json, "start_s", effort->start_s);
         json_number(json, "duration_s", effort->duration_s, 0);
         json_number(json, "power_w", effort->mean_w, 1);
+        json_string(json, "all_out_by",
+                    effort->is_maximal ? duration_said_name(effort->said_by) : NULL);
         json_end_object(json);
     }
     json_end_array(json);
@@ -83,6 +86,7 @@ void critical_json(struct json *json, const struct critical_told *told, const ch
     json_number(json, "threshold_w", told->facts.threshold_w, 1);
     forms_json(json, curve);
     efforts_json(json, &told->power);
+    json_bool(json, "from_all_out_test", told->power.is_all_out);
     json_integer(json, "efforts_with_another_meter", (int64_t)told->power.n_other_meter);
     critical_cautions_json(json, &told->cautions);
     json_string(json, "text", words_critical_power(arena, &told->power, &told->weeks.limits));
