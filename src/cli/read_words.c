@@ -136,12 +136,13 @@ static void add_heart_table(struct text *out, const struct ride_readings *readin
 static void add_balance_table(struct text *out, const struct ride_balance *balance)
 {
     struct arena *arena = out->arena;
-    if (balance == NULL || balance->end != BALANCE_KNOWN) {
+    if (balance == NULL || balance->end != BALANCE_KNOWN ||
+        (balance->n_reps == 0 && !balance->trace.is_wrong)) {
         return;
     }
-    text_add(out, "\n");
+    text_add_format(out, "\n%*s", INDENT, "");
     text_add_wrapped(out, words_ride_balance(arena, balance), INDENT, INDENT, 80);
-    if (balance->trace.is_wrong || balance->n_reps == 0) {
+    if (balance->trace.is_wrong) {
         return;
     }
     text_add_format(out, "\n%*s%3s %14s %16s\n", INDENT, "", "rep", "took about, kJ",

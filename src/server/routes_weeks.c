@@ -332,10 +332,7 @@ static bool draw_heart_weeks(struct api_call *call, const struct weeks *weeks,
 static bool draw_durations(struct api_call *call, const struct weeks *weeks,
                            const struct gauges *gauges, struct scene *out, struct error *err)
 {
-    (void)call;
-    (void)err;
-    response_figure_durations(weeks, &gauges->maker, out);
-    return true;
+    return response_figure_durations(call->roster, weeks, &gauges->maker, out, err);
 }
 
 static bool draw_teaching(struct api_call *call, const struct weeks *weeks,

@@ -119,11 +119,108 @@ static void test_rider_power__words_for_every_end(void **state)
     arena_close(arena);
 }
 
+/* An effort that nothing else speaks for counts if the others' numbers leave next to nothing, and
+ * what it says of itself doesn't make it so. */
+static void test_rider_power__w_prime_nearly_spent_is_evidence(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    const struct limits limits = limits_default();
+    struct past_ride rides[RIDES + 1];
+    struct rider_history history;
+    struct rider_power power;
+    struct past_ride *more = &rides[RIDES];
+    begin(rides, &history);
+    history.n_rides = RIDES + 1;
+    *more = past_ride_begin(9, TODAY - 1);
+    more->is_ride = true;
+    more->has_power = true;
+    more->meter = 5;
+    more->n_efforts = 1;
+    more->efforts[0] =
+        (struct effort){ .duration_s = 300, .power_w = model_w(300) + 1.0, .start_s = 60 };
+    rider_power_read(arena, &history, &limits, &power);
+    check_integer("spent", (int64_t)power.n_spent, 1);
+    check_near("CP", power.curve.cp_w, 240.0, 2.0);
+    /* 0.8 of W' spent: not enough. */
+    more->efforts[0].power_w = 240.0 + 0.8 * 18000.0 / 300.0;
+    rider_power_read(arena, &history, &limits, &power);
+    check_integer("not spent", (int64_t)power.n_spent, 0);
+    /* With too few others nothing is said, however hard it was. */
+    more->efforts[0].power_w = 2.0 * model_w(300);
+    rides[2].efforts[0].evidence = 0;
+    rides[3].efforts[0].evidence = 0;
+    rider_power_read(arena, &history, &limits, &power);
+    check_integer("others tell nothing", (int64_t)power.n_spent, 0);
+    arena_close(arena);
+}
+
+static void test_rider_power__marked_tests_count_at_their_own_length(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    const struct limits limits = limits_default();
+    struct past_ride rides[RIDES];
+    struct rider_history history;
+    struct rider_power power;
+    struct duration_effort efforts[3];
+    static const double DURATIONS[] = { 180, 420, 720 };
+    begin(rides, &history);
+    for (size_t i = 0; i < RIDES; i++) {
+        rides[i].n_efforts = 0;
+    }
+    for (size_t i = 0; i < 3; i++) {
+        efforts[i] = (struct duration_effort){ .duration_s = DURATIONS[i],
+                                               .mean_w = model_w(DURATIONS[i]),
+                                               .ride = 2,
+                                               .start_s = 1000 + 2000 * (int32_t)i,
+                                               .day = TODAY - 21,
+                                               .is_maximal = true,
+                                               .said_by = DURATION_SAID_TEST };
+    }
+    const struct power_tests tests = { .efforts = efforts, .n = 3, .most = 3 };
+    rider_power_read_with(arena, &history, &tests, &limits, &power);
+    check_text("end", duration_end_name(power.curve.end), "known");
+    check_near("CP", power.curve.cp_w, 240.0, 0.01);
+    check_near("W'", power.curve.w_prime_j, 18000.0, 5.0);
+    rides[1].meter = 9;
+    rider_power_read_with(arena, &history, &tests, &limits, &power);
+    check_text("another meter", duration_end_name(power.curve.end), "too-few");
+    arena_close(arena);
+}
+
+static void test_rider_power__the_all_out_test_stands_in(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    const struct limits limits = limits_default();
+    struct past_ride rides[RIDES];
+    struct rider_history history;
+    struct rider_power power;
+    const struct power_tests tests = { .all_out = {
+                                           true, 2, TODAY - 21, { 240, 230, 250 }, 15000 } };
+    begin(rides, &history);
+    rider_power_read_with(arena, &history, &tests, &limits, &power);
+    check(!power.is_all_out); /* efforts tell more */
+    for (size_t i = 0; i < RIDES; i++) {
+        rides[i].n_efforts = 0;
+    }
+    rider_power_read_with(arena, &history, &tests, &limits, &power);
+    check(power.is_all_out && power.curve.end == DURATION_KNOWN);
+    check_near("CP", power.curve.cp_w, 240.0, 1e-9);
+    check_near("a watt more is 150 J less", power.curve.w_prime_low_j, 13500.0, 1e-9);
+    check(strstr(words_critical_power(arena, &power, &limits), "3-minute all-out test") != NULL);
+    arena_close(arena);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_rider_power__efforts_of_the_weeks_give_critical_power),
         cmocka_unit_test(test_rider_power__what_does_not_count_is_left_out),
+        cmocka_unit_test(test_rider_power__w_prime_nearly_spent_is_evidence),
+        cmocka_unit_test(test_rider_power__marked_tests_count_at_their_own_length),
+        cmocka_unit_test(test_rider_power__the_all_out_test_stands_in),
         cmocka_unit_test(test_rider_power__no_rides_no_numbers),
         cmocka_unit_test(test_rider_power__words_for_every_end),
     };

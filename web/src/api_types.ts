@@ -25,6 +25,8 @@ export type RideRows = Schemas["rides"];
 export type RideRow = Schemas["rides"]["rides"][number];
 export type RideAnswer = Schemas["ride"];
 export type Bests = Schemas["bests"];
+export type Critical = Schemas["critical"];
+export type Heart = Schemas["heart"];
 
 export type Scene = Schemas["scene"];
 export type Done = Schemas["done"];

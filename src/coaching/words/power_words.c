@@ -119,13 +119,13 @@ char *words_ride_balance(struct arena *arena, const struct ride_balance *balance
                                    "than there is, so critical power or the work above it is out "
                                    "of date: a new test would tell. It says nothing of the rider.");
     }
-    return arena_format(arena,
-                        "Of about %.0f kJ above critical power about %.0f were left at the least "
-                        "(%.0f to %.0f by two ways of counting what comes back), at %s.",
-                        balance->rider.w_prime_j / 1000.0, fmax(trace->least_j, 0.0) / 1000.0,
-                        fmax(trace->least_low_j, 0.0) / 1000.0,
-                        fmax(trace->least_high_j, 0.0) / 1000.0,
-                        words_clock(arena, trace->least_at_s));
+    return arena_format(
+        arena,
+        "Of about %.0f kJ above critical power about %.0f were left at the least, at %s: %.0f "
+        "to %.0f by two ways of counting what comes back and the doubt in the numbers.",
+        balance->rider.w_prime_j / 1000.0, fmax(trace->least_j, 0.0) / 1000.0,
+        words_clock(arena, trace->least_at_s), fmax(trace->least_low_j, 0.0) / 1000.0,
+        fmax(trace->least_high_j, 0.0) / 1000.0);
 }
 
 /* ---- the heart ---- */

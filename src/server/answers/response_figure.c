@@ -5,6 +5,7 @@
 #include "coaching/words/power_words.h"
 #include "coaching/words/response_words.h"
 #include "roster/facts.h"
+#include "roster/ride_power.h"
 #include "server/answers/teach.h"
 
 #include <string.h>
@@ -53,13 +54,17 @@ bool response_figure_weeks(struct roster *roster, const struct weeks *weeks,
     return true;
 }
 
-void response_figure_durations(const struct weeks *weeks, const struct figure_maker *maker,
-                               struct scene *out)
+bool response_figure_durations(struct roster *roster, const struct weeks *weeks,
+                               const struct figure_maker *maker, struct scene *out,
+                               struct error *err)
 {
     struct rider_power power;
-    rider_power_read(maker->arena, &weeks->history, &weeks->limits, &power);
+    if (!ride_power_of_rider(roster, maker->arena, &weeks->history, &weeks->limits, &power, err)) {
+        return false;
+    }
     *out =
         figure_durations(maker, &power, words_critical_power(maker->arena, &power, &weeks->limits));
+    return true;
 }
 
 bool response_figure_teaching(struct roster *roster, const struct rider *rider, const char *today,
@@ -88,13 +93,13 @@ static bool check_day(const struct ride_row *row, struct error *err)
 }
 
 /* What the days before the ride's show. */
-static void curve_before(struct arena *arena, const struct weeks *weeks, int64_t day,
-                         struct rider_power *out)
+static bool curve_before(struct roster *roster, struct arena *arena, const struct weeks *weeks,
+                         int64_t day, struct rider_power *out, struct error *err)
 {
     struct rider_history before = weeks->history;
     before.n_rides = history_ride_from(&before, day);
-    before.today = day;
-    rider_power_read(arena, &before, &weeks->limits, out);
+    before.today = day - 1;
+    return ride_power_of_rider(roster, arena, &before, &weeks->limits, out, err);
 }
 
 bool response_left_of_row(struct roster *roster, struct arena *arena, const struct weeks *weeks,
@@ -109,10 +114,10 @@ bool response_left_of_row(struct roster *roster, struct arena *arena, const stru
     struct rider_power power;
     if (!check_day(row, err) || !facts_of_ride(roster, arena, &place, &facts, err) ||
         !recordings_reread(roster_db(roster), arena, row, &weeks->limits, &recording, err) ||
-        !reading_make(arena, recording, &facts, &weeks->limits, &readings, err)) {
+        !reading_make(arena, recording, &facts, &weeks->limits, &readings, err) ||
+        !curve_before(roster, arena, weeks, dates_day_number(row->local_day), &power, err)) {
         return false;
     }
-    curve_before(arena, weeks, dates_day_number(row->local_day), &power);
     *out = (struct left_told){ .recording = recording,
                                .balance = ride_balance_read(arena, recording, &readings.reps,
                                                             &power.curve, &weeks->limits) };

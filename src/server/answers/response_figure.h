@@ -33,8 +33,9 @@ MUST_USE bool response_left_of_row(struct roster *roster, struct arena *arena,
 MUST_USE bool response_figure_weeks(struct roster *roster, const struct weeks *weeks,
                                     const struct figure_maker *maker, struct scene *out,
                                     struct error *err);
-void response_figure_durations(const struct weeks *weeks, const struct figure_maker *maker,
-                               struct scene *out);
+MUST_USE bool response_figure_durations(struct roster *roster, const struct weeks *weeks,
+                                        const struct figure_maker *maker, struct scene *out,
+                                        struct error *err);
 MUST_USE bool response_figure_teaching(struct roster *roster, const struct rider *rider,
                                        const char *today, const struct figure_maker *maker,
                                        struct scene *out, struct error *err);

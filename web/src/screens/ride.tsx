@@ -18,6 +18,7 @@ import { bracketsOf, isAnswered, targetsOf, wholeReadings } from "../ride/eviden
 import { DayNotes } from "../ride/notes";
 import { ReadingSentence, ReadingView, unsaid } from "../ride/reading";
 import { RepRows } from "../ride/reps";
+import { WorkAbove } from "../ride/w_prime";
 import type { Finding, RideAnswer, RideReading } from "../ride/types";
 import { rideWords } from "../ride/words";
 import { go, place } from "../router";
@@ -210,6 +211,7 @@ function Page({ answer }: { readonly answer: RideAnswer }) {
           <section class="ride-left">
             <h2>{rideWords.left}</h2>
             <RideFigure ride={answer.id} name="left" caption={rideWords.captionLeft} />
+            <WorkAbove ride={ride} />
           </section>
         )}
         {ride.reps.length > 0 && (

@@ -18,6 +18,7 @@ import type { ScreenProps } from "../routes";
 import { screenTitle } from "../state";
 import { placeOfAct } from "../who";
 import { BaseTestTable, DurationTable, WeekTable, WorkRides } from "./rider_tables";
+import { CriticalPower, HeartResponse } from "./rider_power";
 import { RiderRides } from "./rider_rides";
 import { RiderSide } from "./rider_side";
 
@@ -152,6 +153,7 @@ function Questions({ rider, weeks }: { readonly rider: number; readonly weeks: W
       <Question id="how" heading={headingOf(weeks, "how", labels.columnHow)}>
         <Readings weeks={weeks} questions={["how"]}>
           <RiderFigure rider={rider} name="heart-weeks" caption={labels.captionHeartWeeks} />
+          <HeartResponse rider={rider} />
         </Readings>
         {comeback.map((reading) => <ReadingView key={reading.question} reading={reading} />)}
       </Question>
@@ -176,6 +178,7 @@ function Questions({ rider, weeks }: { readonly rider: number; readonly weeks: W
         <Readings weeks={weeks} questions={["stalled"]} />
         <h3>{labels.durationsHeading}</h3>
         <RiderFigure rider={rider} name="durations" caption={labels.captionDurations} />
+        <CriticalPower rider={rider} />
         <Teaching rider={rider} />
         <p><a href={`/riders/${rider}/bests`}>{labels.allBests}</a></p>
       </Question>

@@ -1,0 +1,48 @@
+/* A rider's critical power and the heart's answer to power, each with its doubt or why it can't be
+ * told. */
+import { useAnswer } from "../answer";
+import type { Critical, Heart } from "../api_types";
+import { number } from "../formats";
+import { labels } from "../labels";
+
+function Forms({ critical }: { readonly critical: Critical }) {
+  return (
+    <table>
+      <thead>
+        <tr>
+          <th scope="col">{labels.powerForm}</th>
+          <th scope="col">{labels.powerCritical}</th>
+          <th scope="col">{labels.powerAbove}</th>
+        </tr>
+      </thead>
+      <tbody>
+        {critical.forms.map((form) => (
+          <tr key={form.form}>
+            <th scope="row">{form.form}</th>
+            <td class="number">{form.cp_w === null ? "–" : number(form.cp_w, 0)}</td>
+            <td class="number">{form.w_prime_j === null ? "–" : number(form.w_prime_j / 1000, 1)}</td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  );
+}
+
+export function CriticalPower({ rider }: { readonly rider: number }) {
+  const critical = useAnswer<Critical>(`riders/${rider}/critical`);
+  if (critical.data === null) {
+    return <p class="quiet">{critical.problem?.message ?? labels.loading}</p>;
+  }
+  return (
+    <>
+      <p>{critical.data.text}</p>
+      {critical.data.threshold_text !== null && <p class="small quiet">{critical.data.threshold_text}</p>}
+      {critical.data.forms.length > 0 && <Forms critical={critical.data} />}
+    </>
+  );
+}
+
+export function HeartResponse({ rider }: { readonly rider: number }) {
+  const heart = useAnswer<Heart>(`riders/${rider}/heart`);
+  return <p>{heart.data?.text ?? heart.problem?.message ?? labels.loading}</p>;
+}
