@@ -141,7 +141,8 @@ static void ride_session(struct arena *arena, const struct expected_rider *rider
     const struct teaching_session *session = &teaching->session;
     struct teaching_ride *ride = &teaching->rides[way];
     const double line = limits->value[LIMIT_REPS_NEAR_MAX_RATIO] * teaching->max_heart_bpm;
-    ride->n = (size_t)(rep_span(session, session->reps - 1).to_s + (int32_t)session->rest_s);
+    const int32_t end_s = rep_span(session, session->reps - 1).to_s + (int32_t)session->rest_s;
+    ride->n = (size_t)end_s;
     ride->power_w = ARENA_ARRAY(arena, double, ride->n);
     ride->heart_bpm = ARENA_ARRAY(arena, double, ride->n);
     ride->left_j = ARENA_ARRAY(arena, double, ride->n);

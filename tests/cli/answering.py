@@ -43,6 +43,11 @@ def response(program, env, rides):
     critical = numbers(run(program, "critical", "ada", "--json", *today, **env))
     if (critical["cp_w"] is None) != (critical["end"] != "known"):
         problems.append(f"a number without an answer: {critical}")
+    taught = numbers(run(program, "teach", "ada", "--json", *today, **env))
+    if (taught["end"] == "told") != (len(taught["ways"]) == 2) or not taught["text"]:
+        problems.append(f"teach: {taught['end']}, {taught['text']}")
+    if critical["end"] != "known" and (taught["end"], taught["expected"]) != ("no-critical-power", None):
+        problems.append(f"teach without critical power: {taught['end']}")
     return problems
 
 
@@ -60,7 +65,9 @@ def withheld(program, env):
 def refusals(program, env):
     problems = []
     for words, status in ((["heart"], 2), (["heart", "nobody"], 1), (["heart", "999999"], 1),
-                          (["critical"], 2), (["critical", "nobody"], 1)):
+                          (["critical"], 2), (["critical", "nobody"], 1),
+                          (["teach"], 2), (["teach", "nobody"], 1),
+                          (["teach", "ada", "--reps", "4"], 2)):
         done = run(program, *words, **env)
         if done.returncode != status or done.stderr.count(b"\n") != 1:
             problems.append(f"{words}: exit {done.returncode}, {done.stderr.decode()[:120]}")

@@ -4,8 +4,11 @@
  * whose numbers stand here too; heart rate after a step by the closed form of a first-order lag. */
 #include "check.h"
 
+#include "coaching/ride_balance.h"
 #include "coaching/teaching.h"
+#include "coaching/words/power_words.h"
 #include "coaching/words/teaching_words.h"
+#include "physiology/made_ride.h"
 
 #include <math.h>
 #include <string.h>
@@ -195,6 +198,52 @@ static void test_teaching__refuses_with_a_reason(void **state)
     arena_close(arena);
 }
 
+/* ---- a ride that was ridden ---- */
+
+/* PH-09 as a recording: what each rep took is the work above critical power, and the published
+ * form's rest lies within the range. */
+static void test_ride_balance__reps_of_a_recording(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    const struct limits limits = limits_default();
+    static const double LEFT[] = { 8000, 1414.260367 };
+    const struct piece pieces[] = { { 120, 350, 0, false },
+                                    { 120, 150, 0, false },
+                                    { 120, 350, 0, false },
+                                    { 120, 150, 0, false } };
+    struct recording *ride = made_ride(arena, pieces, 4, 0.0);
+    struct rep two[2] = { { .span = { 0, 120 } }, { .span = { 240, 360 } } };
+    const struct reps reps = { .items = two, .count = 2 };
+    struct power_duration curve = { .end = DURATION_KNOWN,
+                                    .cp_w = 250,
+                                    .cp_low_w = 245,
+                                    .cp_high_w = 255,
+                                    .w_prime_j = 20000,
+                                    .w_prime_low_j = 18000,
+                                    .w_prime_high_j = 22000 };
+    const struct ride_balance out = ride_balance_read(arena, ride, &reps, &curve, &limits);
+    check_text("end", balance_end_name(out.end), "known");
+    for (size_t i = 0; i < 2; i++) {
+        const struct rep_balance *rep = &out.reps[i];
+        check_near("took", rep->cost_j, 12000, 1e-9);
+        check_near("took, at a higher critical power", rep->cost_low_j, 11400, 1e-9);
+        check_near("took, at a lower one", rep->cost_high_j, 12600, 1e-9);
+        check(rep->left_low_j <= LEFT[i] && LEFT[i] <= rep->left_high_j);
+    }
+    check(!out.trace.is_wrong);
+    check(strstr(words_ride_balance(arena, &out), "about") != NULL);
+    curve.cp_w = curve.cp_low_w = curve.cp_high_w = 150;
+    const struct ride_balance wrong = ride_balance_read(arena, ride, &reps, &curve, &limits);
+    check(wrong.trace.is_wrong);
+    check(strstr(words_ride_balance(arena, &wrong), "says nothing of the rider") != NULL);
+    curve.end = DURATION_TOO_FEW;
+    const struct ride_balance none = ride_balance_read(arena, ride, &reps, &curve, &limits);
+    check(none.end == BALANCE_NO_CURVE && none.n_reps == 0 && isnan(none.trace.least_j));
+    check(strstr(words_ride_balance(arena, &none), "nan") == NULL);
+    arena_close(arena);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -203,6 +252,7 @@ int main(void)
         cmocka_unit_test(test_expected__what_is_not_known_is_left_out),
         cmocka_unit_test(test_teaching__chasing_heart_rate_starts_hard_and_lets_down),
         cmocka_unit_test(test_teaching__refuses_with_a_reason),
+        cmocka_unit_test(test_ride_balance__reps_of_a_recording),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
