@@ -12,7 +12,7 @@
 #   ./do fuzz [SECONDS]  fuzz the readers (default 90)
 #   ./do long [--quick|--only PART]  how often the readings are right: writes docs/honesty.md
 #                        (25 min); --quick: its shape only, to build/honesty-quick.md; --only
-#                        progress: that part of the page anew (4 min)
+#                        PART: that part of the page anew (progress 4 min, both and today 3)
 #   ./do lint            format, clang-tidy, cppcheck, gcc -fanalyzer, include rule
 #   ./do coverage        line coverage of src/ by the tests
 #   ./do clean           remove what was built

@@ -42,16 +42,13 @@ static void lose_heart(struct simulated_ride *ride, uint64_t seed)
     }
 }
 
-/* Reads the ride as a base test, and sets what came against the plan's truth. */
-static struct base_outcome read_ride(struct arena *arena, const struct simulated_rider *rider,
-                                     const struct simulated_plan *plan,
-                                     const struct simulated_ride *ride, const struct limits *limits)
+struct base_outcome base_read(struct arena *arena, const struct recording *recording,
+                              const struct base_truth *truth, const struct limits *limits)
 {
-    const struct recording *recording = simulated_recording(arena, ride, plan, limits);
     struct rider_facts facts = facts_unknown();
-    facts.threshold_w = rider->threshold_w;
+    facts.threshold_w = truth->threshold_w;
     facts.threshold_known_by = "given";
-    facts.max_heart_rate_bpm = rider->max_heart_rate_bpm;
+    facts.max_heart_rate_bpm = truth->max_bpm;
     facts.kind = KIND_BASE_TEST;
     struct ride_readings readings = { 0 };
     struct error err = { 0 };
@@ -73,17 +70,33 @@ static struct base_outcome read_ride(struct arena *arena, const struct simulated
         span_s + limits->value[LIMIT_STEADY_EDGE_S] >= limits->value[LIMIT_STEADY_WHOLE_S];
     outcome.known = drift->known;
     if (drift->known) {
-        const enum simulated_drift_shape shape = (enum simulated_drift_shape)plan->drift_shape;
-        const double length_s = plan->drift_to_s - plan->drift_from_s;
-        outcome.truth_bpm = simulated_heart_drift(shape, plan->drift_bpm, length_s,
-                                                  drift->fitted.to_s - plan->drift_from_s) -
-                            simulated_heart_drift(shape, plan->drift_bpm, length_s,
-                                                  drift->fitted.from_s - plan->drift_from_s);
+        outcome.truth_bpm = truth->rise_bpm(truth->of, drift->fitted);
         outcome.estimate_bpm = drift->drift_bpm;
         outcome.low_bpm = drift->low_bpm;
         outcome.high_bpm = drift->high_bpm;
     }
     return outcome;
+}
+
+static double planned_rise_bpm(const void *of, struct span fitted)
+{
+    const struct simulated_plan *plan = of;
+    const enum simulated_drift_shape shape = (enum simulated_drift_shape)plan->drift_shape;
+    const double length_s = plan->drift_to_s - plan->drift_from_s;
+    const double to_s = fitted.to_s - plan->drift_from_s;
+    const double from_s = fitted.from_s - plan->drift_from_s;
+    return simulated_heart_drift(shape, plan->drift_bpm, length_s, to_s) -
+           simulated_heart_drift(shape, plan->drift_bpm, length_s, from_s);
+}
+
+/* Reads the ride as a base test, and sets what came against the plan's truth. */
+static struct base_outcome read_ride(struct arena *arena, const struct simulated_rider *rider,
+                                     const struct simulated_plan *plan,
+                                     const struct simulated_ride *ride, const struct limits *limits)
+{
+    const struct base_truth truth = { rider->threshold_w, rider->max_heart_rate_bpm,
+                                      planned_rise_bpm, plan };
+    return base_read(arena, simulated_recording(arena, ride, plan, limits), &truth, limits);
 }
 
 struct base_outcome base_trial(const struct base_case *c, const struct limits *limits)

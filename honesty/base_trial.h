@@ -35,6 +35,18 @@ struct base_outcome {
     const char *why_not; /* the first reason of "cannot tell"; NULL none */
 };
 
+/* What is true of a recording. */
+struct base_truth {
+    double threshold_w;
+    double max_bpm;
+    double (*rise_bpm)(const void *of, struct span fitted); /* true rise over those seconds */
+    const void *of;
+};
+
+/* A recording read as a base test, beside its truth. */
+struct base_outcome base_read(struct arena *arena, const struct recording *recording,
+                              const struct base_truth *truth, const struct limits *limits);
+
 /* A case as the small test and the long run draw it: place, shape, easing and gaps in turn by
  * `index`, the rest by seed.  The drift is drawn from -1 to 18 beats. */
 struct base_case base_case_draw(uint64_t seed, int index, enum simulated_noise noise);

@@ -33,12 +33,11 @@ static size_t write_blocks(struct simulated_random *r, double threshold_w,
     return n;
 }
 
-/* The rule, the slow and obvious way, on the true power. */
-static void find_truth(const struct simulated_ride *ride, double threshold_w,
-                       const struct limits *limits, struct easy_outcome *out)
+void easy_find_truth(const double power_w[], size_t n_seconds, double threshold_w,
+                     const struct limits *limits, struct easy_outcome *out)
 {
     const double *v = limits->value;
-    const int64_t n = (int64_t)ride->n_seconds;
+    const int64_t n = (int64_t)n_seconds;
     double pedalling = 0.0;
     double above = 0.0;
     double far_above = 0.0;
@@ -47,12 +46,12 @@ static void find_truth(const struct simulated_ride *ride, double threshold_w,
         double count = 0.0;
         for (int64_t s = t - HALF_S; s < t + HALF_S; s++) {
             if (s >= 0 && s < n) {
-                sum += ride->second_power_w[s];
+                sum += power_w[s];
                 count += 1.0;
             }
         }
         const double pct = 100.0 * sum / count / threshold_w;
-        const bool pedals = ride->second_power_w[t] > 0.0;
+        const bool pedals = power_w[t] > 0.0;
         pedalling += pedals;
         above += pedals && pct > v[LIMIT_EASY_ABOVE_PCT];
         far_above += pedals && pct > v[LIMIT_EASY_FAR_ABOVE_PCT];
@@ -81,18 +80,25 @@ struct easy_outcome easy_trial(const struct easy_case *c, const struct limits *l
     reps_place_choose(&plan, c->place, c->seed);
     const struct simulated_ride ride = simulated_ride_make(arena, &rider, &plan);
     struct easy_outcome out = { .verdict = VERDICT_CANNOT_TELL };
-    find_truth(&ride, rider.threshold_w, limits, &out);
+    easy_find_truth(ride.second_power_w, ride.n_seconds, rider.threshold_w, limits, &out);
 
     const struct recording *recording = simulated_recording(arena, &ride, &plan, limits);
-    const double off = 1.0 + 0.032 * simulated_random_normal(&r);
+    const double off = c->threshold_known ? 1.0 : 1.0 + 0.032 * simulated_random_normal(&r);
+    easy_read(arena, recording, rider.threshold_w * off, c->threshold_known, limits, &out);
+    arena_close(arena);
+    return out;
+}
+
+void easy_read(struct arena *arena, const struct recording *recording, double threshold_w,
+               bool threshold_known, const struct limits *limits, struct easy_outcome *out)
+{
     struct rider_facts facts = facts_unknown();
-    facts.threshold_w = c->threshold_known ? rider.threshold_w : rider.threshold_w * off;
+    facts.threshold_w = threshold_w;
     facts.threshold_known_by = "given";
-    if (!c->threshold_known) {
+    if (!threshold_known) {
         facts.threshold_low_w = facts.threshold_w * (1.0 - 1.645 * 0.032);
         facts.threshold_high_w = facts.threshold_w * (1.0 + 1.645 * 0.032);
     }
-    facts.max_heart_rate_bpm = rider.max_heart_rate_bpm;
     facts.kind = KIND_EASY;
     struct ride_readings readings = { 0 };
     struct error err = { 0 };
@@ -100,13 +106,11 @@ struct easy_outcome easy_trial(const struct easy_case *c, const struct limits *l
         for (size_t i = 0; i < readings.count; i++) {
             const struct reading *reading = &readings.items[i];
             if (reading->question == QUESTION_EASY_WORK) {
-                out.verdict = reading->verdict;
-                out.why_not = reading->cannot_because.count > 0
-                                  ? reading->cannot_because.items[0].code
-                                  : NULL;
+                out->verdict = reading->verdict;
+                out->why_not = reading->cannot_because.count > 0
+                                   ? reading->cannot_because.items[0].code
+                                   : NULL;
             }
         }
     }
-    arena_close(arena);
-    return out;
 }

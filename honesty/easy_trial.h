@@ -24,6 +24,15 @@ struct easy_outcome {
     const char *why_not; /* the first reason of "cannot tell"; NULL none */
 };
 
+/* The truth of a ride, by the rule written out the slow and obvious way; fills its truth. */
+void easy_find_truth(const double power_w[], size_t n_seconds, double threshold_w,
+                     const struct limits *limits, struct easy_outcome *out);
+
+/* What the reading makes of a recording; fills its verdict.
+ *   threshold_w   as the coach has it; unless known, with its 90 % range */
+void easy_read(struct arena *arena, const struct recording *recording, double threshold_w,
+               bool threshold_known, const struct limits *limits, struct easy_outcome *out);
+
 struct easy_outcome easy_trial(const struct easy_case *c, const struct limits *limits);
 
 #endif

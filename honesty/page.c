@@ -3,6 +3,7 @@
 
 #include "coaching/reading.h"
 #include "honesty/table.h"
+#include "physiology/heart_response.h"
 
 #include <math.h>
 #include <string.h>
@@ -23,17 +24,21 @@ static void write_head(struct text *text)
         "written by a program and never edited; the command is\n\n"
         "```sh\n./do long\n```\n\n"
         "with the recordings of real rides at hand (`PLUMBLINE_SHARED`). Simulated rides come "
-        "from a simulator that shares no code with the estimators; they are rides that no test "
+        "from a simulator that shares no code with the estimators, and in the part *Every "
+        "verdict on two simulators* from a second one too; they are rides that no test "
         "and no tuning has seen. Rides go through `reading_make`, as in `plumbline read`, what "
-        "is said over weeks through `rider_progress_read`, as in `plumbline progress`. Behind a "
+        "is said over weeks through `rider_progress_read`, as in `plumbline progress`, and heart "
+        "rate against usual through `heart_today_read`. Behind a "
         "share stands its 95 % interval (Wilson); behind a rate per 100 h its "
         "95 % Poisson limits. Simulated riders are not riders: a figure says how the method "
         "does when the world is as the simulator has it.\n\n"
         "| question | method |\n| --- | --- |\n");
-    static const enum question questions[] = { QUESTION_TRUST,     QUESTION_BASE,
-                                               QUESTION_EASY_WORK, QUESTION_HARD_WORK,
-                                               QUESTION_PROGRESS,  QUESTION_STALLED };
+    static const enum question questions[] = { QUESTION_TRUST,      QUESTION_BASE,
+                                               QUESTION_EASY_WORK,  QUESTION_HARD_WORK,
+                                               QUESTION_PROGRESS,   QUESTION_STALLED,
+                                               QUESTION_BASE_STATE, QUESTION_TODAY };
     text_add_format(text, "| reading a file | %s |\n", RECORDING_METHOD);
+    text_add_format(text, "| heart response | %s |\n", HEART_SUMS_METHOD);
     for (size_t i = 0; i < sizeof questions / sizeof questions[0]; i++) {
         text_add_format(text, "| %s | %s |\n", question_name(questions[i]),
                         question_method(questions[i]));
@@ -50,7 +55,7 @@ void page_aim(struct page *page, const char *aim, double low_pct, double high_pc
     const bool met = share >= low_pct && share <= high_pct;
     const bool by_chance = high >= low_pct && low <= high_pct;
     const char *word = met ? "met" : (by_chance ? "missed, within chance" : "**missed**");
-    const char *range = low_pct <= 0.0 ? arena_format(page->arena, "at most %.0f", high_pct)
+    const char *range = low_pct <= 0.0 ? arena_format(page->arena, "at most %.3g", high_pct)
                         : high_pct >= 100.0
                             ? arena_format(page->arena, "at least %.0f", low_pct)
                             : arena_format(page->arena, "%.0f–%.0f", low_pct, high_pct);
@@ -72,6 +77,8 @@ static const struct part parts[] = {
     { "easy work", "## Easy work", page_easy, NULL },
     { "trust", "## Trust", NULL, page_trust },
     { "progress", "## Progress", page_progress, NULL },
+    { "both", "## Every verdict on two simulators", page_both, NULL },
+    { "today", "## Today: heart rate against usual", page_days, NULL },
     { "record", "## Record on the example roster", NULL, page_record },
 };
 enum { PARTS = sizeof parts / sizeof parts[0] };
@@ -190,5 +197,6 @@ bool page_write_only(struct page *page, const char *only, const char *old, const
     }
     return found ? write_whole(page, whole, err)
                  : error_set(err, ERROR_USAGE,
-                             "%s: base, efforts, easy work, trust, progress or record", only);
+                             "%s: base, efforts, easy work, trust, progress, both, today or record",
+                             only);
 }

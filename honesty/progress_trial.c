@@ -77,8 +77,16 @@ static size_t a_day(const struct progress_case *c, struct simulated_random *r, i
     return n;
 }
 
+int64_t progress_window(int window)
+{
+    return window == 0 ? BEFORE : RECENT;
+}
+
 size_t progress_efforts(const struct progress_case *c, struct progress_effort out[PROGRESS_MOST])
 {
+    if (c->second) {
+        return progress_second_efforts(c, out);
+    }
     struct simulated_random r = simulated_random_begin(c->seed, STREAM + 1);
     size_t n = 0;
     for (int window = 0; window < 2; window++) {

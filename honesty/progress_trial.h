@@ -47,6 +47,7 @@ struct progress_case {
     bool first_test;  /* of tests: the very first was ridden 1 % below, for want of practice */
     bool gradual;     /* the change comes in a straight line, else from one window to the next */
     bool whole_rides; /* efforts recognised in whole recordings, among hard sessions */
+    bool second;      /* scatter as progress_second.c has it: of the same size, otherwise made */
 };
 
 struct progress_outcome {
@@ -73,6 +74,13 @@ struct progress_effort {
 
 /* What a rider rode: the efforts of the case by day. */
 size_t progress_efforts(const struct progress_case *c, struct progress_effort out[PROGRESS_MOST]);
+
+/* The same with errors of another make. */
+size_t progress_second_efforts(const struct progress_case *c,
+                               struct progress_effort out[PROGRESS_MOST]);
+
+/* First day of the window of six weeks: 0 = the one before, 1 = the last. */
+int64_t progress_window(int window);
 
 /* What the rider could do that day, of what it was at the middle of the earlier window. */
 double progress_truth(const struct progress_case *c, int64_t day);

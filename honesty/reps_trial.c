@@ -127,14 +127,14 @@ static size_t match(const struct found *found, struct span truth)
     return half ? best : found->count;
 }
 
-static void score(const struct simulated_ride *ride, const struct found *found,
+static void score(const struct span reps[], size_t n_reps, const struct found *found,
                   struct reps_outcome *out)
 {
     bool set_found = true;
     size_t matched = 0;
-    for (size_t i = 0; i < ride->n_reps; i++) {
-        const struct span truth = { ride->reps[i].start_s, ride->reps[i].end_s };
-        const int32_t rest = i == 0 ? 0 : truth.from_s - ride->reps[i - 1].end_s;
+    for (size_t i = 0; i < n_reps; i++) {
+        const struct span truth = reps[i];
+        const int32_t rest = i == 0 ? 0 : truth.from_s - reps[i - 1].to_s;
         const int32_t length = truth.to_s - truth.from_s;
         if (i > 0 && rest > SET_REST_S && length >= SHORTEST_S && length <= SHORT_S) {
             out->sets++; /* a block of short efforts is a set of its own */
@@ -155,11 +155,11 @@ static void score(const struct simulated_ride *ride, const struct found *found,
         out->sure_found += found->sure[best] ? near : 0;
         set_found = set_found && near == 2;
     }
-    out->right_number = found->count == ride->n_reps && matched == ride->n_reps;
+    out->right_number = found->count == n_reps && matched == n_reps;
     out->extra = (int)(found->count > matched ? found->count - matched : 0);
-    if (ride->n_reps > 0) {
+    if (n_reps > 0) {
         out->sets++;
-        out->sets_found += set_found && found->count <= ride->n_reps;
+        out->sets_found += set_found && found->count <= n_reps;
     }
 }
 
@@ -175,19 +175,49 @@ struct reps_outcome reps_trial(const struct reps_case *c, const struct limits *l
     }
     const struct simulated_ride ride = simulated_ride_make(arena, &rider, &plan);
     const struct recording *recording = simulated_recording(arena, &ride, &plan, limits);
+    struct span *truth = ARENA_ARRAY(arena, struct span, ride.n_reps + 1);
+    for (size_t i = 0; i < ride.n_reps; i++) {
+        truth[i] = (struct span){ ride.reps[i].start_s, ride.reps[i].end_s };
+    }
     struct rider_facts facts = facts_unknown();
     facts.threshold_w = rider.threshold_w;
     facts.threshold_known_by = "given";
     facts.max_heart_rate_bpm = rider.max_heart_rate_bpm;
     facts.kind = c->asked;
+    const struct reps_outcome out = reps_read(arena, recording, &facts, truth, ride.n_reps, limits);
+    arena_close(arena);
+    return out;
+}
+
+/* The verdict on each true effort that was found as one. */
+static void score_verdicts(const struct span reps[], size_t n_reps,
+                           const struct ride_readings *readings, struct reps_outcome *out)
+{
+    out->n_each = n_reps < REPS_EACH ? n_reps : REPS_EACH;
+    for (size_t i = 0; i < out->n_each; i++) {
+        out->each[i] = VERDICT_CANNOT_TELL;
+        for (size_t k = 0; k < readings->reps.count; k++) {
+            if (2 * overlap(readings->reps.items[k].span, reps[i]) >=
+                reps[i].to_s - reps[i].from_s) {
+                out->each[i] = readings->rep_verdicts[k];
+            }
+        }
+    }
+}
+
+struct reps_outcome reps_read(struct arena *arena, const struct recording *recording,
+                              const struct rider_facts *facts, const struct span reps[],
+                              size_t n_reps, const struct limits *limits)
+{
     struct ride_readings readings = { 0 };
     struct error err = { 0 };
     struct reps_outcome out = { .verdict = VERDICT_CANNOT_TELL };
     out.hours = (double)recording->timer_s / 3600.0;
-    if (reading_make(arena, recording, &facts, limits, &readings, &err)) {
+    if (reading_make(arena, recording, facts, limits, &readings, &err)) {
         struct found *found = ARENA_ARRAY(arena, struct found, 1);
         collect(&readings.reps, found);
-        score(&ride, found, &out);
+        score(reps, n_reps, found, &out);
+        score_verdicts(reps, n_reps, &readings, &out);
         for (size_t i = 0; i < readings.count; i++) {
             const struct reading *reading = &readings.items[i];
             if (reading->question == QUESTION_HARD_WORK && reading->set == 0 && reading->rep == 0) {
@@ -195,6 +225,5 @@ struct reps_outcome reps_trial(const struct reps_case *c, const struct limits *l
             }
         }
     }
-    arena_close(arena);
     return out;
 }

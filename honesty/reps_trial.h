@@ -40,6 +40,8 @@ struct reps_case {
     bool loose;
 };
 
+enum { REPS_EACH = 12 };
+
 struct reps_outcome {
     double hours;     /* of riding, pauses left out */
     int right_number; /* 1 = as many efforts as there were, each matched */
@@ -49,9 +51,16 @@ struct reps_outcome {
     int edges_found;
     int sure; /* edges of efforts whose edges are called sure, and those of them within 3 s */
     int sure_found;
-    int extra;            /* efforts that aren't there */
-    enum verdict verdict; /* of the ride; VERDICT_DESCRIBED when no effort was found */
+    int extra;                    /* efforts that aren't there */
+    enum verdict verdict;         /* of the ride; VERDICT_DESCRIBED when no effort was found */
+    enum verdict each[REPS_EACH]; /* of each true effort that is a rep by itself */
+    size_t n_each;
 };
+
+/* What the readings make of a recording whose efforts are known. */
+struct reps_outcome reps_read(struct arena *arena, const struct recording *recording,
+                              const struct rider_facts *facts, const struct span reps[],
+                              size_t n_reps, const struct limits *limits);
 
 struct reps_outcome reps_trial(const struct reps_case *c, const struct limits *limits);
 
