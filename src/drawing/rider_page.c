@@ -83,6 +83,7 @@ struct scene rider_page_week(const struct rider_page *page, const struct rider_h
         add_question(&hand, &readings->comeback.reading);
     }
     add_base(&hand, history, &readings->base_state, limits);
+    add_question(&hand, &readings->base_trend.reading);
     add_question(&hand, &readings->easy_weeks);
     add_progress(&hand, &readings->progress);
     add_load(&hand, &readings->load);
