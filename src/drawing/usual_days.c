@@ -225,20 +225,17 @@ static double within(const struct scale *scale, double value)
     return scale_at(scale, fmin(fmax(value, scale->low), scale->high));
 }
 
-static void draw_bars(struct frame *frame)
+/* Upright lines: a tint would vanish behind the dots. */
+static void draw_ranges(struct frame *frame)
 {
-    const double half = frame->radius;
+    const struct stroke stroke = { COLOUR_HEART, 0.8, 0.0 };
     for (size_t i = 0; i < frame->days->n; i++) {
         const struct usual_day *day = &frame->days->days[i];
-        if (!isfinite(day->bpm) || !isfinite(day->low_bpm) || !isfinite(day->high_bpm)) {
-            continue;
+        if (isfinite(day->bpm) && isfinite(day->low_bpm) && isfinite(day->high_bpm)) {
+            const double x = scale_at(&frame->at, (double)day->day);
+            scene_line(frame->scene, x, within(&frame->beats, day->high_bpm), x,
+                       within(&frame->beats, day->low_bpm), &stroke);
         }
-        const double x = scale_at(&frame->at, (double)day->day);
-        const double top = within(&frame->beats, day->high_bpm);
-        const double end = within(&frame->beats, day->low_bpm);
-        scene_rectangle(frame->scene,
-                        &(struct place){ x - half, top, 2.0 * half, fmax(end - top, 0.8) },
-                        COLOUR_HEART_EXPECTED);
     }
 }
 
@@ -333,8 +330,8 @@ static bool is_listed(const struct legend_entry entries[], size_t n, const char 
     return false;
 }
 
-/* A bar within its own dot isn't to be seen. */
-static bool shows_bar(const struct frame *frame)
+/* A range within its own dot isn't to be seen. */
+static bool shows_range(const struct frame *frame)
 {
     for (size_t i = 0; i < frame->days->n; i++) {
         const struct usual_day *day = &frame->days->days[i];
@@ -353,7 +350,7 @@ static double draw_legend(const struct frame *frame, double y)
     struct arena *arena = frame->scene->arena;
     struct legend_entry entries[VERDICTS_MOST + 2];
     size_t n = 0;
-    entries[n++] = (struct legend_entry){ .words = words_usual_dot(shows_bar(frame)) };
+    entries[n++] = (struct legend_entry){ .words = words_usual_dot(shows_range(frame)) };
     if (days->n_gaps > 0) {
         entries[n++] = (struct legend_entry){ .words = words_usual_hatched() };
     }
@@ -385,7 +382,7 @@ double usual_days_draw(struct scene *scene, double x, double y, double width,
     draw_beats_axis(&frame);
     draw_power_axis(&frame);
     draw_gaps(&frame, y + HEAD + 9.0);
-    draw_bars(&frame);
+    draw_ranges(&frame);
     draw_limits(&frame);
     draw_dots(&frame);
     draw_values(&frame);

@@ -3,7 +3,7 @@
  *   heart rate against usual, beats
  *    +20 |            ill                           what is hatched has its word over it
  *    +11 |────────────////──────── ▴ unusual        the lines go through everything
- *      0 |─ • ─ • ─ ─ //// ─ • ──                   dot: a ride; pale bar: its likely range
+ *      0 |─ • ─ • ─ ─ //// ─ • ──                   dot: a ride; upright line: its likely range
  *    -11 |────────────////──────── ▾ unusual
  *   power, W
  *    200 | •   •  •         •                       mean power of the same rides

@@ -68,10 +68,11 @@ const char *words_usual_below(void)
     return "▾ unusual";
 }
 
-const char *words_usual_dot(bool with_bar)
+const char *words_usual_dot(bool with_line)
 {
-    return with_bar ? "dot: a ride, against what the others show; bar: likely range, 9 times in 10"
-                    : "dot: a ride, against what the others show; its likely range is no larger";
+    return with_line
+               ? "dot: a ride, against what the others show; line: likely range, 9 times in 10"
+               : "dot: a ride, against what the others show; its likely range is no larger";
 }
 
 const char *words_usual_hatched(void)

@@ -27,8 +27,8 @@ char *words_usual_days(struct arena *arena, size_t n, size_t n_beyond, double li
 const char *words_usual_nothing(void);
 const char *words_usual_above(void);
 const char *words_usual_below(void);
-/* with_bar: bars are to be seen beside the dots. */
-const char *words_usual_dot(bool with_bar);
+/* with_line: likely ranges are to be seen beside the dots. */
+const char *words_usual_dot(bool with_line);
 const char *words_usual_hatched(void);
 /* Over a hatching: "ill", "no rides". */
 const char *words_day_ill(void);

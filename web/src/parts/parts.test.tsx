@@ -96,6 +96,15 @@ describe("scene", () => {
     expect(document.querySelector("details table")).not.toBeNull();
   });
 
+  test("the table that a scene brings is shown where none is given", async () => {
+    const own = { ...scene, table: { caption: "Efforts", heads: ["lasting", "power, W"], rows: [["3 min", "338"], ["7 min", "290"]] } };
+    await show(<Scene scene={own} />);
+    expect([...document.querySelectorAll("details th")].map((cell) => cell.textContent)).toEqual(["lasting", "power, W", "3 min", "7 min"]);
+    expect(document.querySelectorAll("details td")).toHaveLength(2);
+    await show(<Scene scene={own} table={<table />} />);
+    expect(document.querySelectorAll("details td")).toHaveLength(0);
+  });
+
   test("a list of an odd length loses its half point", () => {
     expect(pointList([1, 2, 3])).toBe("1,2");
   });

@@ -204,7 +204,7 @@ export function Scene({ scene, caption, table, tableLabel = labels.asTable, word
       {shown !== undefined && (
         <details class="figure-table">
           <summary>{tableLabel}</summary>
-          <div class="scrolls" tabIndex={0} role="region" aria-label={tableLabel}>{shown}</div>
+          <div class="scrolls" tabIndex={0} role="region" aria-label={`${tableLabel}: ${scene.title}`}>{shown}</div>
         </details>
       )}
     </figure>
