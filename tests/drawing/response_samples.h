@@ -85,8 +85,9 @@ static inline struct response_ride *sample_rides(struct arena *arena, size_t n, 
 
 static inline struct duration_effort sample_effort(double duration_s, double mean_w, int64_t ride)
 {
-    return (
-        struct duration_effort){ duration_s, mean_w, ride, 100, SAMPLE_TODAY - 20 + ride, true };
+    return (struct duration_effort){
+        duration_s, mean_w, ride, 100, SAMPLE_TODAY - 20 + ride, true, DURATION_SAID_EVIDENCE
+    };
 }
 
 static inline struct rider_power sample_power(struct arena *arena, size_t n, double scatter)
