@@ -394,8 +394,8 @@ static void add_sessions(struct pile *pile)
 {
     static const char *const sessions[] = {
         "15 min at 50-65 %, then 5 times (4 min at 106-112 %, 4 min at 50 %), 10 min at 45 %",
-        "warm up 20 min rising from 40 to 90 %; 2 x 8 min all out with 90-100 rpm \"go\"\ncool "
-        "down until the button at effort 2 of 10",
+        ("warm up 20 min rising from 40 to 90 %; 2 x 8 min all out with 90-100 rpm \"go\"\ncool "
+         "down until the button at effort 2 of 10"),
         "3x(2 times (30 s at 400 W, rest 1 min 30 s), 5 min at 130-145 bpm)\nnote: drink: early",
         "1 h 30 min at 65-75 % of maximal heart rate\nplan B, over 26 C: 60 min freely",
         "99 times (2 times (2 times (1 s)))\n\t\r\nplan B: 12 h",

@@ -145,9 +145,8 @@ static void add_head(struct roster_call *call, const struct job jobs[], size_t c
                         reread_rides(call->arena, count - n_usual));
     }
     if (n_usual > 0) {
-        text_add_format(&call->out,
-                        "Heart rate of %zu rider%s to be held against usual again%s\n", n_usual,
-                        n_usual == 1 ? "" : "s",
+        text_add_format(&call->out, "Heart rate of %zu rider%s to be held against usual again%s\n",
+                        n_usual, n_usual == 1 ? "" : "s",
                         n_usual < count ? "" : ": plumbline jobs --run");
     }
 }

@@ -12,7 +12,8 @@
  * One test is weak evidence.  With drift scattering by 3 beats from day to day (assumed: no
  * published value) a rider whose usual drift is 10 passes one test in 26 of 100 cases, and two in
  * 7: so two are asked.  The roster's own scatter (coaching/drift_repeat) is said in its place once
- * there are tests enough; it decides nothing.  A rider without power over the hour can't be tested at all. */
+ * there are tests enough; it decides nothing.  A rider without power over the hour can't be tested
+ * at all. */
 #ifndef COACHING_BASE_STATE_H
 #define COACHING_BASE_STATE_H
 

@@ -62,8 +62,9 @@ static void rest_in_pauses(const struct recording *recording, double power_w[])
 {
     for (size_t i = 0; i < recording->n_pauses; i++) {
         const struct span pause = recording->pauses[i];
-        for (int32_t t = pause.from_s; t < pause.to_s && t < (int32_t)recording->n_seconds; t++) {
-            power_w[t] = t >= 0 && isnan(power_w[t]) ? 0.0 : power_w[t];
+        const int32_t from = pause.from_s > 0 ? pause.from_s : 0;
+        for (int32_t t = from; t < pause.to_s && t < (int32_t)recording->n_seconds; t++) {
+            power_w[t] = isnan(power_w[t]) ? 0.0 : power_w[t];
         }
     }
 }

@@ -132,7 +132,7 @@ struct response_day {
     double bpm; /* against usual */
     double low; /* 90 % interval of this ride's own offset */
     double high;
-    double line_bpm; /* how far off is unusual, either way */
+    double line_bpm;      /* how far off is unusual, either way */
     double pair_line_bpm; /* the same of the mean of two rides */
     double sd_bpm;        /* of days */
     size_t n_past;

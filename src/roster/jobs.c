@@ -33,7 +33,8 @@ bool jobs_ask(struct db *db, struct arena *arena, const struct job *wish, int64_
                   "VALUES ($1, $2, $3, $4, 0, $5) ON CONFLICT (kind, subject_kind, subject) DO "
                   "UPDATE SET priority = CASE WHEN excluded.kind = 'usual' AND job.priority < "
                   "excluded.priority THEN job.priority ELSE excluded.priority END, tries = 0, "
-                  "lease_until_utc_s = NULL, lease_by = NULL, last_error = NULL, asked_utc_s = excluded.asked_utc_s "
+                  "lease_until_utc_s = NULL, lease_by = NULL, last_error = NULL, asked_utc_s = "
+                  "excluded.asked_utc_s "
                   "RETURNING id",
                   "i",
                   DB_ARGS(db_text(wish->kind), db_text(wish->subject_kind),

@@ -56,8 +56,10 @@ int64_t usual_row_of(const struct usual_rows *rows, int64_t recording)
 
 bool usual_row_is(const struct usual_rows *rows, int64_t row, const uint8_t basis[USUAL_BASIS])
 {
-    const struct bytes stored =
-        row < 0 ? (struct bytes){ 0 } : db_blob_at(&rows->rows, (size_t)row, COLUMN_BASIS);
+    if (row < 0) {
+        return false;
+    }
+    const struct bytes stored = db_blob_at(&rows->rows, (size_t)row, COLUMN_BASIS);
     return stored.size == USUAL_BASIS && memcmp(stored.at, basis, USUAL_BASIS) == 0;
 }
 
