@@ -108,6 +108,14 @@ static double median_half(struct arena *arena, const struct repeat_test tests[],
     return 0.5 * (halves[known / 2] + halves[(known - 1) / 2]);
 }
 
+/* The quantile of chi-square over its degrees of freedom, at the normal quantile z: Wilson and
+ * Hilferty 1931, Proc Natl Acad Sci 17:684; right to 0.2 % from 19 degrees on.  A profile of the
+ * likelihood says the same and costs a hundred fits, at every look at a rider. */
+static double chi_square_ratio(double freedom, double z)
+{
+    return pow(1.0 - 2.0 / (9.0 * freedom) + z * sqrt(2.0 / (9.0 * freedom)), 3.0);
+}
+
 struct drift_repeat drift_repeat_of(struct arena *arena, const struct repeat_test tests[], size_t n,
                                     const struct limits *limits)
 {
@@ -128,18 +136,18 @@ struct drift_repeat drift_repeat_of(struct arena *arena, const struct repeat_tes
                                            .z = rows.z,
                                            .group = rows.group };
     struct mixed_fit fit;
-    double low = 0.0;
-    double high = 0.0;
     const double half = median_half(arena, tests, n);
     if (mixed_model_fit(arena, &problem, &fit) != MIXED_FITTED || !(fit.residual > 0.0) ||
-        !isfinite(half) ||
-        !mixed_model_profile(arena, &problem, MIXED_RESIDUAL_SD, 0, INTERVAL, &low, &high)) {
+        !isfinite(half)) {
         return repeat;
     }
     repeat.is_own = true;
     repeat.sd_bpm = sqrt(fit.residual);
-    repeat.low_bpm = low;
-    repeat.high_bpm = high;
+    /* What is left within the stretches after their levels and the slope. */
+    const double freedom = (double)rows.n - (double)rows.groups - 1.0;
+    const double edge = distributions_normal_quantile(0.5 + 0.5 * INTERVAL);
+    repeat.low_bpm = repeat.sd_bpm / sqrt(chi_square_ratio(freedom, edge));
+    repeat.high_bpm = repeat.sd_bpm / sqrt(chi_square_ratio(freedom, -edge));
     repeat.trend_bpm = fit.fixed[1];
     repeat.trend_low_bpm = fit.low[1];
     repeat.trend_high_bpm = fit.high[1];

@@ -7,7 +7,8 @@
  *         +-------------- days
  *
  * By the mixed model (maths/mixed_model): a random intercept a stretch, a common slope a week,
- * REML; the slope with Satterthwaite's t-interval, the scatter with a profile-likelihood interval.
+ * REML; the slope with Satterthwaite's t-interval, the scatter with the chi-square interval of what
+ * is left within stretches.
  * Nobody has published this scatter.  Until the roster holds LIMIT_REPEAT_PAIRS repeat pairs a
  * value is assumed, and said to be.
  *

@@ -86,8 +86,8 @@ char *words_drift_repeat(struct arena *arena, const struct drift_repeat *repeat,
     return arena_format(arena,
                         "From one base test to the next of a rider the rise scatters by %.1f beats "
                         "(likely %.1f to %.1f), by %zu repeat pairs of %zu riders: mixed model "
-                        "with an intercept a stretch of tests, REML, interval by profile "
-                        "likelihood. Within a stretch it changed by %+.1f beats a week (likely "
+                        "with an intercept a stretch of tests, REML, chi-square "
+                        "interval. Within a stretch it changed by %+.1f beats a week (likely "
                         "%+.1f to %+.1f; Satterthwaite's t). %s",
                         repeat->sd_bpm, repeat->low_bpm, repeat->high_bpm, repeat->n_pairs,
                         repeat->n_riders, repeat->trend_bpm, repeat->trend_low_bpm,
