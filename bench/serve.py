@@ -67,7 +67,7 @@ def p99(address, cookie=None):
 
 def ask(base, path, cookie=None):
     line = http.client.HTTPConnection(base.removeprefix("http://"), timeout=120)
-    line.request("GET", path, headers={"Cookie": cookie} if cookie else {})
+    line.request("GET", path, headers={"Prefer": "wait=30"} | ({"Cookie": cookie} if cookie else {}))
     answer = line.getresponse()
     body = answer.read()
     line.close()

@@ -168,7 +168,7 @@ static bool run(struct roster_call *call, const void *raw, struct error *err)
     if (call->n_words > 0 && !riders_find(call->roster, call->arena, call->words[0], &rider, err)) {
         return false;
     }
-    return roll_take(call->roster, call->arena, call->today, &roll, err) &&
+    return roll_take(call->roster, call->arena, call->today, NULL, &roll, err) &&
            (marks(values) ? set_mark(call, values, &roll, &rider, err)
                           : list(call, values, &roll, rider.id));
 }

@@ -36,21 +36,22 @@ static bool take_rider(struct db *db, struct arena *arena, const struct rider *p
            sessions_plan_until(db, arena, person->id, &out->has_plan_until_day, err);
 }
 
-bool roll_take(struct roster *roster, struct arena *arena, const char *today, struct roll *out,
-               struct error *err)
+/* Of the people that stand in out. */
+static bool take(struct db *db, struct arena *arena, const char *today,
+                 const struct roll_watch *watch, struct roll *out, struct error *err)
 {
-    struct db *db = roster_db(roster);
     struct limits limits;
     struct drift_repeat *repeat = ARENA_ARRAY(arena, struct drift_repeat, 1);
-    *out = (struct roll){ 0 };
-    if (!riders_list(roster, arena, false, &out->people, &out->n, err) ||
-        !readings_limits(db, arena, 0, &limits, err) ||
+    if (!readings_limits(db, arena, 0, &limits, err) ||
         !record_repeat(db, today, &limits, repeat, err) ||
         !attention_marks_list(db, arena, today, &out->marks, &out->n_marks, err)) {
         return false;
     }
     out->riders = ARENA_ARRAY(arena, struct attention_rider, out->n);
     for (size_t i = 0; i < out->n; i++) {
+        if (watch != NULL && !watch->goes_on(watch->context, i, out->n, out->people[i].name, err)) {
+            return false;
+        }
         if (!take_rider(db, arena, &out->people[i], today, repeat, &out->riders[i], &out->n_waiting,
                         err)) {
             return false;
@@ -58,4 +59,21 @@ bool roll_take(struct roster *roster, struct arena *arena, const char *today, st
     }
     attention_read(arena, out->riders, out->n, out->marks, out->n_marks, &limits, &out->attention);
     return true;
+}
+
+bool roll_take(struct roster *roster, struct arena *arena, const char *today,
+               const struct roll_watch *watch, struct roll *out, struct error *err)
+{
+    *out = (struct roll){ 0 };
+    return riders_list(roster, arena, false, &out->people, &out->n, err) &&
+           take(roster_db(roster), arena, today, watch, out, err);
+}
+
+bool roll_take_one(struct roster *roster, struct arena *arena, const char *today,
+                   const struct rider *rider, struct roll *out, struct error *err)
+{
+    *out = (struct roll){ .people = ARENA_ARRAY(arena, struct rider, 1) };
+    out->people[0] = *rider;
+    out->n = rider->is_away ? 0 : 1;
+    return take(roster_db(roster), arena, today, NULL, out, err);
 }

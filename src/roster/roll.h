@@ -18,8 +18,19 @@ struct roll {
     size_t n_waiting; /* rides being read again: what is said of them may be old */
 };
 
-/* Riders that aren't away, up to `today` (ISO day, the last that counts). */
+/* Asked before each rider of `all` is read: false, with an error, ends it. */
+struct roll_watch {
+    bool (*goes_on)(void *context, size_t n, size_t all, const char *name, struct error *err);
+    void *context;
+};
+
+/* Riders that aren't away, up to `today` (ISO day, the last that counts); watch NULL = nobody
+ * asks. */
 MUST_USE bool roll_take(struct roster *roster, struct arena *arena, const char *today,
-                        struct roll *out, struct error *err);
+                        const struct roll_watch *watch, struct roll *out, struct error *err);
+
+/* The same of one rider alone: what the list says of them doesn't rest on others. */
+MUST_USE bool roll_take_one(struct roster *roster, struct arena *arena, const char *today,
+                            const struct rider *rider, struct roll *out, struct error *err);
 
 #endif

@@ -1,6 +1,8 @@
 /* server/access.c: whether a request may be answered at all. */
 #include "server/access.h"
 
+#include "server/router.h"
+
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
@@ -153,6 +155,18 @@ long long access_version(const char *header)
     return version > 0 ? version : -1;
 }
 
+long long access_wait_s(const char *header)
+{
+    for (const char *at = header; at != NULL && *at != '\0'; at += *at == ',' ? 1 : 0) {
+        at += strspn(at, ", \t");
+        if (strncasecmp(at, "wait=", 5) == 0 && at[5] >= '0' && at[5] <= '9') {
+            return strtoll(at + 5, NULL, 10);
+        }
+        at += strcspn(at, ",");
+    }
+    return -1;
+}
+
 bool access_takes_gzip(const char *header)
 {
     for (const char *at = header; at != NULL && *at != '\0';) {
@@ -171,13 +185,6 @@ bool access_takes_gzip(const char *header)
 
 /* ---- a form ---- */
 
-static int hex_digit(char c)
-{
-    const char *digits = "0123456789abcdef";
-    const char *at = c == '\0' ? NULL : strchr(digits, c >= 'A' && c <= 'F' ? c + 32 : c);
-    return at == NULL ? -1 : (int)(at - digits);
-}
-
 bool access_form_password(const char *body, char out[], size_t room)
 {
     static const char name[] = "password=";
@@ -191,8 +198,8 @@ bool access_form_password(const char *body, char out[], size_t room)
             return false;
         }
         if (*c == '%') {
-            const int high = hex_digit(c[1]);
-            const int low = high < 0 ? -1 : hex_digit(c[2]);
+            const int high = router_hex_digit(c[1]);
+            const int low = high < 0 ? -1 : router_hex_digit(c[2]);
             if (low < 0 || high + low == 0) {
                 return false;
             }

@@ -54,6 +54,9 @@ bool access_cookie(const char *header, const char *name, char out[ACCESS_KEY_SIZ
 /* Whether an If-None-Match header names this ETag (weak comparison, RFC 9110 section 13.1.2). */
 bool access_etag_matches(const char *header, const char *etag);
 
+/* Seconds of a header Prefer: "wait=10", alone or among others; -1 if it says nothing of it. */
+long long access_wait_s(const char *header);
+
 /* The row version of an If-Match header ("\"12\""): 0 if there is none, -1 if it is no version. */
 long long access_version(const char *header);
 

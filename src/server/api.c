@@ -51,6 +51,12 @@ bool api_path_id(const struct api_call *call, const char *name, int64_t *out, st
     return true;
 }
 
+bool api_query_is_true(const struct api_call *call, const char *name)
+{
+    const char *word = api_query(call, name);
+    return word != NULL && strcmp(word, "true") == 0;
+}
+
 bool api_query_number(const struct api_call *call, const char *name, int64_t lowest,
                       int64_t highest, int64_t *out, struct error *err)
 {

@@ -13,7 +13,9 @@
  * the roster changes.  One that rests on call->now as well says so by API_OF_THE_MOMENT.
  *
  *     API_READ   inside one db_read, on a handle of its own: must not write; may be called again
- *                from the start, so it keeps nothing but what it puts in the call
+ *                from the start, so it keeps nothing but what it puts in the call.  One that isn't
+ *                there within SERVER_GLANCE_MS becomes a job (202), unless API_AT_ONCE; who goes
+ *                through many riders or rides tells how far it is with task_goes_on
  *     API_WRITE  with the one writer, which no other request has meanwhile; uses the calls of
  *                roster/ that make one db_write each.  Rides that it makes old are read again in
  *                the background afterwards: there is nothing to do for that
@@ -60,7 +62,7 @@ struct api_call {
     const struct body *body;   /* NULL = none came */
     int64_t version;           /* If-Match: the row version that was seen; 0 = none was named */
     struct api_upload *upload; /* of a route with takes_file; else NULL */
-    struct task *task;         /* of a job; else NULL */
+    struct task *task;         /* of a job, also of a read that may become one; else NULL */
     struct server *server;     /* API_SERVER, API_JOB; else NULL */
     struct house *house;       /* API_SERVER: whose roster is shown */
     const char *key;           /* API_SERVER: of the session that asks */
@@ -86,6 +88,7 @@ enum {
     API_OF_THE_MOMENT = 1, /* rests on the moment (call->now) too: kept for a quarter of an hour */
     API_NEEDS_VERSION = 2, /* without If-Match it is refused (428) */
     API_TAKES_FILE = 4,    /* the body is a file's bytes, not JSON */
+    API_AT_ONCE = 8,       /* a read of a few rows, however large the roster: never a job */
 };
 
 struct api_route {
@@ -111,6 +114,9 @@ MUST_USE bool api_path_id(const struct api_call *call, const char *name, int64_t
 
 /* A name of the query; NULL if it isn't there. */
 const char *api_query(const struct api_call *call, const char *name);
+
+/* Whether it says NAME=true. */
+bool api_query_is_true(const struct api_call *call, const char *name);
 
 /* A whole number of the query in lowest..highest, both included; one that isn't there leaves *out
  * as it was.  A day likewise.  Else ERROR_USAGE. */

@@ -69,18 +69,16 @@ static bool make(struct server *server, struct arena *arena, const char *folder,
                      strerror(errno));
 }
 
-static const char *folder_of(struct server *server, struct arena *arena)
+static const char *example_folder(struct server *server, struct arena *arena)
 {
-    const char *place = store_place(server->own.store);
-    const char *slash = db_place_is_postgres(place) ? NULL : strrchr(place, '/');
-    return slash == NULL ? "example"
-                         : arena_format(arena, "%.*s/example", (int)(slash - place), place);
+    const char *beside = store_folder(arena, store_place(server->own.store));
+    return beside == NULL ? "example" : arena_format(arena, "%s/example", beside);
 }
 
 static bool open_it(struct server *server, struct arena *arena, struct task *task,
                     struct error *err)
 {
-    const char *folder = folder_of(server, arena);
+    const char *folder = example_folder(server, arena);
     const char *place = arena_format(arena, "%s/example.plumbline", folder);
     if (access(place, F_OK) != 0 && !make(server, arena, folder, task, err)) {
         return false;

@@ -316,6 +316,7 @@ static enum MHD_Result take_header(void *context, enum MHD_ValueKind kind, const
         { "If-Match", &headers->if_match },
         { "If-None-Match", &headers->if_none_match },
         { "Accept-Encoding", &headers->accept_encoding },
+        { "Prefer", &headers->prefer },
     };
     (void)kind;
     const char *text = value == NULL ? "" : value;

@@ -40,6 +40,12 @@ static void hold(struct kept_answer *answer)
     atomic_fetch_add(&((struct counted *)answer)->holders, 1);
 }
 
+struct kept_answer *kept_hold(struct kept_answer *answer)
+{
+    hold(answer);
+    return answer;
+}
+
 void kept_let_go(struct kept_answer *answer)
 {
     if (answer != NULL && atomic_fetch_sub(&((struct counted *)answer)->holders, 1) == 1) {

@@ -37,6 +37,9 @@ void kept_made(struct kept *kept, const char *key);
 struct kept_answer *kept_add(struct kept *kept, const char *key, uint64_t generation,
                              const char *bytes, size_t size, const char *type);
 
+/* Once more held, by another. */
+struct kept_answer *kept_hold(struct kept_answer *answer);
+
 void kept_let_go(struct kept_answer *answer); /* NULL is accepted */
 
 #endif

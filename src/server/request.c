@@ -400,16 +400,22 @@ const char *request_key(const struct request *request, const struct store_state 
                         request->address);
 }
 
+bool request_look(struct request *request, struct error *err)
+{
+    request->is_looked =
+        request->is_looked || store_look(request->house->store, &request->state, err);
+    return request->is_looked;
+}
+
 static bool answer_if_kept(struct request *request)
 {
-    struct store_state state;
     struct error err = { 0 };
-    if (!store_look(request->house->store, &state, &err)) {
+    if (!request_look(request, &err)) {
         request_refuse_kind(request, &err);
         return true;
     }
-    const char *key = request_key(request, &state);
-    struct kept_answer *kept = kept_find(request->server->kept, key, state.generation);
+    const char *key = request_key(request, &request->state);
+    struct kept_answer *kept = kept_find(request->server->kept, key, request->state.generation);
     if (kept != NULL) {
         request_answer_kept(request, kept);
     }

@@ -20,6 +20,7 @@ struct request_headers {
     const char *if_match;
     const char *if_none_match;
     const char *accept_encoding;
+    const char *prefer;
     int64_t length; /* Content-Length; -1 = none */
     size_t n_lengths;
     bool is_chunked;
@@ -64,6 +65,8 @@ struct request {
     int64_t version;
     char key[ACCESS_KEY_SIZE]; /* of the session; "" = none */
     enum request_wants wants;
+    struct store_state state; /* when it was looked at, once a request */
+    bool is_looked;
     struct text body;
     struct api_upload upload;
     bool has_upload;

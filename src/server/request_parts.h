@@ -17,6 +17,9 @@ void request_go_to(struct request *request, const char *location, const char *ke
 /* Takes the answer over. */
 void request_answer_kept(struct request *request, struct kept_answer *kept);
 
+/* What holds in the store, looked at once for a request: nothing older than its beginning. */
+MUST_USE bool request_look(struct request *request, struct error *err);
+
 /* Under which an answer is kept: roster, day, for some the moment, and address. */
 const char *request_key(const struct request *request, const struct store_state *state);
 

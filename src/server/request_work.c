@@ -2,14 +2,13 @@
 #include "server/request_parts.h"
 
 #include "server/login.h"
+#include "server/answering.h"
 #include "server/upload.h"
 
 #include <string.h>
 
 static const char NOT_KEPT[] = "no-store";
 static const char JSON_TYPE[] = "application/json";
-
-#define ANSWER_BYTES_MOST (64u * 1000u * 1000u)
 
 static void fill_call(const struct request *request, struct arena *arena,
                       const struct store_state *state, struct api_call *call)
@@ -22,7 +21,7 @@ static void fill_call(const struct request *request, struct arena *arena,
                                .query = request->parts.query,
                                .version = request->version };
     memcpy(call->today, state->today, sizeof call->today);
-    call->out = text_begin(call->arena, ANSWER_BYTES_MOST);
+    call->out = text_begin(call->arena, ANSWERING_BYTES_MOST);
 }
 
 /* Nothing, or {}, where the route takes nothing. */
@@ -36,36 +35,7 @@ static bool take_body(const struct request *request, struct api_call *call, stru
            error_set(err, ERROR_USAGE, "nothing may be sent to this address, or {}");
 }
 
-struct reading_call {
-    const struct api_route *route;
-    struct api_call *call;
-};
-
-static bool read_in_one(struct db *db, void *context, struct error *err)
-{
-    const struct reading_call *reading = context;
-    (void)db;
-    /* It may be the second try. */
-    reading->call->out = text_begin(reading->call->arena, ANSWER_BYTES_MOST);
-    return reading->route->handler(reading->call, err);
-}
-
-static bool make_read(struct request *request, struct api_call *call, struct error *err)
-{
-    struct store *store = request->house->store;
-    struct reading_call reading = { request->route, call };
-    if (!store_reader(store, &call->roster, err)) {
-        return false;
-    }
-    const bool done = db_read(roster_db(call->roster), read_in_one, &reading, err);
-    store_reader_back(store, call->roster);
-    if (done && call->out.cut) {
-        return error_set(err, ERROR_TOO_LARGE, "the answer is larger than 64 MB; ask for less");
-    }
-    return done;
-}
-
-/* Made once, whoever asks for it meanwhile. */
+/* Made here and now; once, whoever asks for it meanwhile. */
 static bool run_read(struct request *request, const struct store_state *state,
                      struct api_call *call, struct error *err)
 {
@@ -76,11 +46,9 @@ static bool run_read(struct request *request, const struct store_state *state,
         request_answer_kept(request, kept);
         return true;
     }
-    const bool done = make_read(request, call, err);
+    const bool done = answering_make(request->house->store, request->route, call, err);
     if (done) {
-        request_answer_kept(request,
-                            kept_add(all, key, state->generation, call->out.bytes, call->out.length,
-                                     call->type != NULL ? call->type : JSON_TYPE));
+        request_answer_kept(request, answering_keep(all, key, state->generation, call));
     }
     kept_made(all, key);
     return done;
@@ -117,6 +85,25 @@ static bool fill_job(struct request *request, struct arena *own, const struct st
     return call->upload == NULL || upload_rewind(call->upload, err);
 }
 
+/* 202, and where the job is. */
+static bool answer_job(struct request *request, int64_t id, struct error *err)
+{
+    struct text out = text_begin(request->arena, 8000);
+    struct json json = json_begin(&out);
+    if (!tasks_write(request->server->tasks, id, false, &json, err)) {
+        return false;
+    }
+    request->answer =
+        (struct answer){ .status = 202,
+                         .type = JSON_TYPE,
+                         .bytes = out.bytes,
+                         .size = out.length,
+                         .location =
+                             arena_format(request->arena, ROUTER_PREFIX "jobs/%lld", (long long)id),
+                         .cache = NOT_KEPT };
+    return true;
+}
+
 static bool run_job(struct request *request, const struct store_state *state, struct error *err)
 {
     struct api_call call;
@@ -129,19 +116,42 @@ static bool run_job(struct request *request, const struct store_state *state, st
     const bool begun =
         tasks_begin(request->server->tasks, request->house->store, request->route, &call, &id, err);
     request->upload.fd = -1; /* the job's now */
-    struct text out = text_begin(request->arena, 8000);
-    struct json json = json_begin(&out);
-    if (!begun || !tasks_write(request->server->tasks, id, false, &json, err)) {
+    return begun && answer_job(request, id, err);
+}
+
+/* A glance long, or as long as whoever asks is ready to wait. */
+static int64_t wait_ms(const struct request *request)
+{
+    const long long wished_s = access_wait_s(request->headers.prefer);
+    return wished_s < 0                    ? SERVER_GLANCE_MS
+           : wished_s > SERVER_WAIT_S_MOST ? SERVER_WAIT_S_MOST * 1000
+                                           : wished_s * 1000;
+}
+
+/* A read that is a job as soon as it takes longer than whoever asks will wait. */
+static bool run_answer(struct request *request, const struct store_state *state, struct error *err)
+{
+    struct api_call call;
+    struct arena *own = arena_open();
+    struct tasks *tasks = request->server->tasks;
+    struct kept_answer *made = NULL;
+    int64_t id = 0;
+    const struct task_answer answer = { request->server->kept, request_key(request, state),
+                                        state->generation };
+    if (!fill_job(request, own, state, &call, err)) {
+        arena_close(own);
         return false;
     }
-    request->answer =
-        (struct answer){ .status = 202,
-                         .type = JSON_TYPE,
-                         .bytes = out.bytes,
-                         .size = out.length,
-                         .location =
-                             arena_format(request->arena, ROUTER_PREFIX "jobs/%lld", (long long)id),
-                         .cache = NOT_KEPT };
+    call.server = NULL;
+    if (!tasks_begin_answer(tasks, request->house->store, request->route, &call, &answer, &id,
+                            err) ||
+        !tasks_take_answer(tasks, id, wait_ms(request), &made, err)) {
+        return false;
+    }
+    if (made == NULL) {
+        return answer_job(request, id, err);
+    }
+    request_answer_kept(request, made);
     return true;
 }
 
@@ -212,20 +222,23 @@ static bool run_call(struct request *request, const struct store_state *state, s
 
 void request_work(struct request *request)
 {
-    struct store_state state;
+    const struct store_state *state = &request->state;
     struct error err = { 0 };
     if (login_is_asked(request)) {
         login_answer(request);
         return;
     }
-    bool done = store_look(request->house->store, &state, &err);
+    bool done = request_look(request, &err);
     if (done) {
         switch (request->route->kind) {
         case API_READ:
+            done = (request->route->flags & API_AT_ONCE) != 0 ? run_call(request, state, &err)
+                                                              : run_answer(request, state, &err);
+            break;
         case API_WRITE:
-        case API_SERVER: done = run_call(request, &state, &err); break;
-        case API_JOB: done = run_job(request, &state, &err); break;
-        case API_EVENTS: done = run_events(request, &state, &err); break;
+        case API_SERVER: done = run_call(request, state, &err); break;
+        case API_JOB: done = run_job(request, state, &err); break;
+        case API_EVENTS: done = run_events(request, state, &err); break;
         }
     }
     if (!done && err.kind == ERROR_CONFLICT && request->version > 0) {

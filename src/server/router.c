@@ -4,7 +4,7 @@
 
 #include <string.h>
 
-static int hex_digit(char c)
+int router_hex_digit(char c)
 {
     if (c >= '0' && c <= '9') {
         return c - '0';
@@ -29,8 +29,8 @@ static bool decode(struct arena *arena, const char *from, size_t n, bool plus_is
     for (size_t i = 0; i < n; i++) {
         char c = from[i];
         if (c == '%') {
-            const int high = i + 2 < n ? hex_digit(from[i + 1]) : -1;
-            const int low = i + 2 < n ? hex_digit(from[i + 2]) : -1;
+            const int high = i + 2 < n ? router_hex_digit(from[i + 1]) : -1;
+            const int low = i + 2 < n ? router_hex_digit(from[i + 2]) : -1;
             if (high < 0 || low < 0) {
                 return error_set(err, ERROR_USAGE, "the address has a %% without two hex digits");
             }

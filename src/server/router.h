@@ -49,4 +49,7 @@ const char *router_allowed(struct arena *arena, const struct api_route routes[],
 MUST_USE bool router_query_is_known(const struct api_route *route, const struct api_words *query,
                                     struct error *err);
 
+/* What a digit of "%2f" is worth; -1 = it is none. */
+int router_hex_digit(char c);
+
 #endif

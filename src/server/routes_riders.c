@@ -12,6 +12,7 @@
 #include "server/answers/rider.h"
 #include "server/answers/since.h"
 #include "server/answers/weeks.h"
+#include "server/tasks.h"
 #include "server/write.h"
 
 #include <math.h>
@@ -115,11 +116,10 @@ static void row_json(struct json *json, const struct rider *rider, const struct 
 
 bool route_get_riders(struct api_call *call, struct error *err)
 {
-    const char *all = api_query(call, "all");
     struct rider *riders = NULL;
     size_t count = 0;
-    if (!riders_list(call->roster, call->arena, all != NULL && strcmp(all, "true") == 0, &riders,
-                     &count, err)) {
+    if (!riders_list(call->roster, call->arena, api_query_is_true(call, "all"), &riders, &count,
+                     err)) {
         return false;
     }
     struct json json = json_begin(&call->out);
@@ -128,7 +128,8 @@ bool route_get_riders(struct api_call *call, struct error *err)
     json_begin_array(&json, "riders");
     for (size_t i = 0; i < count; i++) {
         struct told told;
-        if (!take(call, &riders[i], &told, err)) {
+        if (!task_goes_on(call->task, i, count, riders[i].name, err) ||
+            !take(call, &riders[i], &told, err)) {
             return false;
         }
         row_json(&json, &riders[i], &told);

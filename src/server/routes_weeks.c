@@ -13,16 +13,11 @@
 #include "server/answers/rides.h"
 #include "server/answers/stored.h"
 #include "server/answers/weeks.h"
+#include "server/tasks.h"
 #include "server/write.h"
 
 #include <math.h>
 #include <string.h>
-
-static bool is_true(const struct api_call *call, const char *name)
-{
-    const char *word = api_query(call, name);
-    return word != NULL && strcmp(word, "true") == 0;
-}
 
 /* ---- weeks ---- */
 
@@ -184,7 +179,7 @@ bool route_get_rides(struct api_call *call, struct error *err)
     const struct ride_query query = { .rider = rider.id,
                                       .from_day = from,
                                       .to_day = rides_last_day(call->arena, to, call->today),
-                                      .with_same = is_true(call, "all"),
+                                      .with_same = api_query_is_true(call, "all"),
                                       .with_undated = from == NULL && to == NULL };
     if (!recordings_list(roster_db(call->roster), call->arena, &query, &rows, &count, err)) {
         return false;
@@ -196,7 +191,8 @@ bool route_get_rides(struct api_call *call, struct error *err)
     json_begin_array(&json, "rides");
     for (size_t i = 0; i < count; i++) {
         struct ride_verdicts verdicts;
-        if (!ride_verdicts_find(call->roster, call->arena, &rows[i], &limits, &verdicts, err)) {
+        if (!task_goes_on(call->task, i, count, NULL, err) ||
+            !ride_verdicts_find(call->roster, call->arena, &rows[i], &limits, &verdicts, err)) {
             return false;
         }
         ride_row_json(&json, &rows[i], &verdicts, true);
@@ -211,7 +207,7 @@ bool route_get_rides(struct api_call *call, struct error *err)
 static bool find_wish(const struct api_call *call, struct bests_wish *out, struct error *err)
 {
     *out = (struct bests_wish){ .against = api_query(call, "against"),
-                                .all = is_true(call, "all"),
+                                .all = api_query_is_true(call, "all"),
                                 .dashes = "" };
     return api_query_day(call, "from", &out->from, err) && api_query_day(call, "to", &out->to, err);
 }
@@ -342,37 +338,49 @@ static bool draw_teaching(struct api_call *call, const struct weeks *weeks,
                                     err);
 }
 
+struct figure {
+    const char *name;
+    bool (*draw)(struct api_call *call, const struct weeks *weeks, const struct gauges *gauges,
+                 struct scene *out, struct error *err);
+};
+
+/* NULL if there is none of that name. */
+static const struct figure *find_figure(const char *name)
+{
+    static const struct figure figures[] = {
+        { "ladder", draw_ladder },           { "curves", draw_curves },
+        { "base-tests", draw_base_tests },   { "week-load", draw_week_load },
+        { "heart-weeks", draw_heart_weeks }, { "durations", draw_durations },
+        { "teaching", draw_teaching }
+    };
+    for (size_t i = 0; i < sizeof figures / sizeof figures[0]; i++) {
+        if (strcmp(figures[i].name, name) == 0) {
+            return &figures[i];
+        }
+    }
+    return NULL;
+}
+
 bool route_get_figure(struct api_call *call, struct error *err)
 {
-    static const struct {
-        const char *name;
-        bool (*draw)(struct api_call *call, const struct weeks *weeks, const struct gauges *gauges,
-                     struct scene *out, struct error *err);
-    } figures[] = { { "ladder", draw_ladder },           { "curves", draw_curves },
-                    { "base-tests", draw_base_tests },   { "week-load", draw_week_load },
-                    { "heart-weeks", draw_heart_weeks }, { "durations", draw_durations },
-                    { "teaching", draw_teaching } };
     const char *name = api_path(call, "figure");
+    const struct figure *figure = find_figure(name);
     struct rider rider = { 0 };
     struct weeks weeks;
     struct gauges gauges;
     struct scene scene;
     int64_t width = 520;
+    if (figure == NULL) {
+        return error_set(err, ERROR_NOT_FOUND, "%.40s: there is no such figure", name);
+    }
     if (!api_query_number(call, "width", FIGURE_NARROWEST, FIGURE_WIDEST, &width, err) ||
         !write_rider(call, &rider, err) ||
         !weeks_take(call->roster, call->arena, &rider, call->today, &weeks, err) ||
-        !gauges_begin(call->arena, (double)width, &gauges, err)) {
+        !gauges_begin(call->arena, (double)width, &gauges, err) ||
+        !figure->draw(call, &weeks, &gauges, &scene, err)) {
         return false;
     }
-    for (size_t i = 0; i < sizeof figures / sizeof figures[0]; i++) {
-        if (strcmp(figures[i].name, name) == 0) {
-            if (!figures[i].draw(call, &weeks, &gauges, &scene, err)) {
-                return false;
-            }
-            struct json json = json_begin(&call->out);
-            scene_json(&json, NULL, &scene);
-            return true;
-        }
-    }
-    return error_set(err, ERROR_NOT_FOUND, "%.40s: there is no such figure", name);
+    struct json json = json_begin(&call->out);
+    scene_json(&json, NULL, &scene);
+    return true;
 }

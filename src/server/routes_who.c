@@ -10,6 +10,7 @@
 #include "server/answers/since.h"
 #include "server/answers/stored.h"
 #include "server/answers/who.h"
+#include "server/tasks.h"
 #include "server/write.h"
 
 #include <string.h>
@@ -141,12 +142,18 @@ static bool row_json(struct api_call *call, struct json *json, const struct roll
     return true;
 }
 
+static bool goes_on(void *task, size_t n, size_t all, const char *name, struct error *err)
+{
+    return task_goes_on(task, n, all, name, err);
+}
+
 bool route_get_who(struct api_call *call, struct error *err)
 {
+    const struct roll_watch watch = { goes_on, call->task };
     struct roll roll;
     struct looked looked;
     struct gauges gauges;
-    if (!roll_take(call->roster, call->arena, call->today, &roll, err) ||
+    if (!roll_take(call->roster, call->arena, call->today, &watch, &roll, err) ||
         !looked_read(roster_db(call->roster), call->arena, call->now, &looked, err) ||
         !gauges_begin(call->arena, GAUGE_NARROW, &gauges, err)) {
         return false;
@@ -204,7 +211,7 @@ bool route_post_who_mark(struct api_call *call, struct error *err)
                    err) ||
         !write_words(call->arena, "line", &wish.line, err) || !write_rider(call, &rider, err) ||
         !write_begin(call, &done, err) ||
-        !roll_take(call->roster, call->arena, call->today, &roll, err) ||
+        !roll_take_one(call->roster, call->arena, call->today, &rider, &roll, err) ||
         !roll_mark(call->roster, call->arena, call->now, call->today, &roll, &wish, &code,
                    &done.words, err)) {
         return false;

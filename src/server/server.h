@@ -17,6 +17,11 @@
 #define SERVER_UPLOADS_MOST      2
 #define SERVER_UPLOAD_BYTES_MOST 256000000
 
+/* An answer that takes longer is a job; who can wait says so with Prefer: wait=SECONDS (RFC 7240,
+ * section 4.3). */
+#define SERVER_GLANCE_MS   50
+#define SERVER_WAIT_S_MOST 30
+
 /* A roster that is open, and who keeps its readings true. */
 struct house {
     struct store *store; /* NULL = not opened yet */

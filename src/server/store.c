@@ -125,6 +125,17 @@ static bool look_again(struct store *store, struct error *err)
     return done;
 }
 
+const char *store_folder(struct arena *arena, const char *place)
+{
+    const char *slash = strrchr(place, '/');
+    if (db_place_is_postgres(place)) {
+        return NULL;
+    }
+    return slash == NULL    ? "."
+           : slash == place ? "/"
+                            : arena_format(arena, "%.*s", (int)(slash - place), place);
+}
+
 bool store_look(struct store *store, struct store_state *out, struct error *err)
 {
     *out = (struct store_state){ 0 };

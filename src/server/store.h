@@ -20,6 +20,9 @@ void store_close(struct store *store); /* NULL is accepted; nobody may be readin
 
 const char *store_place(const struct store *store);
 
+/* Where the file of a place lies; NULL = it is no file. */
+const char *store_folder(struct arena *arena, const char *place);
+
 /* As messages name it: of a server without its password. */
 const char *store_said_place(const struct store *store);
 

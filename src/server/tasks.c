@@ -3,14 +3,19 @@
 
 #include "base/clock.h"
 #include "server/problem.h"
+#include "server/answering.h"
 
+#include <errno.h>
 #include <math.h>
 #include <pthread.h>
 #include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 #include <unistd.h>
+
+enum { TASKS_THREADS = TASKS_AT_ONCE + TASKS_ANSWERS };
 
 enum task_state { TASK_WAITS, TASK_RUNS, TASK_DONE, TASK_FAILED, TASK_STOPPED };
 
@@ -26,6 +31,10 @@ struct task {
     const struct api_route *route;
     struct api_call call; /* while it waits or runs, its thread's; then its result alone */
     struct api_upload upload;
+    struct kept *kept; /* of an answer, as all to the next blank line; NULL = it is none */
+    char *key;         /* NULL = nobody else may have it */
+    uint64_t generation;
+
     atomic_bool is_stopped;
 
     /* under the lock of tasks */
@@ -36,12 +45,15 @@ struct task {
     int64_t began_ms;
     int64_t told_ms;
     char *result; /* JSON; NULL = none */
+    struct kept_answer *answer;
+    size_t waiters; /* for the answer, now */
+    bool is_told;   /* somebody was told of the job: always, but for an answer */
     struct error error;
 };
 
 struct tasks {
     struct events *events;
-    pthread_t threads[TASKS_AT_ONCE];
+    pthread_t threads[TASKS_THREADS];
     size_t n_threads;
 
     pthread_mutex_t lock; /* all below */
@@ -61,7 +73,9 @@ static bool is_over(const struct task *task)
 /* What a job of a route is called. */
 static const char *kind_of(const struct api_route *route)
 {
-    return strcmp(route->pattern, "imports") == 0 ? "import" : route->pattern;
+    return route->kind == API_READ                  ? "answer"
+           : strcmp(route->pattern, "imports") == 0 ? "import"
+                                                    : route->pattern;
 }
 
 /* By how long it took so far; NAN before that says much. */
@@ -98,6 +112,9 @@ static void write_task(const struct task *task, struct json *json, bool with_res
 
 static void tell(struct task *task)
 {
+    if (!task->is_told) {
+        return;
+    }
     struct arena *arena = arena_open();
     struct text out = text_begin(arena, 8000);
     struct json json = json_begin(&out);
@@ -134,10 +151,21 @@ bool task_stopped(void *task)
     return atomic_load(&((struct task *)task)->is_stopped);
 }
 
+bool task_goes_on(struct task *task, size_t n, size_t all, const char *words, struct error *err)
+{
+    if (task == NULL) {
+        return true;
+    }
+    task_tell(task, n, all, words);
+    return !task_stopped(task) || error_set(err, ERROR_BUSY, "stopped before it was done");
+}
+
 /* ---- its thread ---- */
 
 static void let_go(struct task *task)
 {
+    free(task->key);
+    task->key = NULL;
     if (task->call.upload != NULL) {
         close(task->upload.fd);
         task->call.upload = NULL;
@@ -146,24 +174,46 @@ static void let_go(struct task *task)
     task->call.arena = NULL;
 }
 
+static bool make(struct task *task, struct error *err)
+{
+    struct roster *roster = NULL;
+    if (task->kept != NULL) {
+        return answering_make(task->store, task->route, &task->call, err);
+    }
+    if (!store_reader(task->store, &roster, err)) {
+        return false;
+    }
+    task->call.roster = roster;
+    task->call.now = store_now();
+    const bool done = task->route->handler(&task->call, err);
+    store_reader_back(task->store, roster);
+    return done;
+}
+
+/* An answer that nobody was told of leaves no trace; under the lock. */
+static void free_if_unheard(struct task *task)
+{
+    if (task->kept != NULL && is_over(task) && task->waiters == 0) {
+        kept_let_go(task->answer);
+        task->answer = NULL;
+        task->id = task->is_told ? task->id : 0;
+    }
+}
+
 static void run(struct task *task)
 {
-    struct store *store = task->store;
     struct error err = { 0 };
-    struct roster *roster = NULL;
-    bool done = store_reader(store, &roster, &err);
-    if (done) {
-        task->call.roster = roster;
-        task->call.now = store_now();
-        done = task->route->handler(&task->call, &err);
-        store_reader_back(store, roster);
-    }
+    const bool done = make(task, &err);
     struct text result = { 0 };
-    if (done) {
+    struct kept_answer *answer = NULL;
+    if (done && task->kept != NULL) {
+        answer = answering_keep(task->kept, task->key, task->generation, &task->call);
+    } else if (done) {
         result = task->call.out;
     }
     const bool was_stopped = atomic_load(&task->is_stopped);
     pthread_mutex_lock(&task->tasks->lock);
+    task->answer = answer;
     if (!was_stopped) {
         task->error = err;
     }
@@ -171,28 +221,31 @@ static void run(struct task *task)
     task->state = was_stopped ? TASK_STOPPED : done ? TASK_DONE : TASK_FAILED;
     let_go(task);
     tell(task);
+    pthread_cond_broadcast(&task->tasks->moved);
+    free_if_unheard(task);
     pthread_mutex_unlock(&task->tasks->lock);
 }
 
 /* The one that waits for longest; under the lock. */
-static struct task *next_task(struct tasks *tasks)
+static struct task *next_task(struct tasks *tasks, bool is_answer)
 {
     struct task *next = NULL;
     for (size_t i = 0; i < TASKS_KEPT; i++) {
         struct task *one = &tasks->items[i];
-        if (one->id != 0 && one->state == TASK_WAITS && (next == NULL || one->id < next->id)) {
+        if (one->id != 0 && one->state == TASK_WAITS && (one->kept != NULL) == is_answer &&
+            (next == NULL || one->id < next->id)) {
             next = one;
         }
     }
     return next;
 }
 
-static void *worker(void *context)
+/* Imports don't hold answers up: each kind has its threads. */
+static void work(struct tasks *tasks, bool is_answer)
 {
-    struct tasks *tasks = context;
     pthread_mutex_lock(&tasks->lock);
     while (!tasks->is_closing) {
-        struct task *task = next_task(tasks);
+        struct task *task = next_task(tasks, is_answer);
         if (task == NULL) {
             pthread_cond_wait(&tasks->moved, &tasks->lock);
             continue;
@@ -205,6 +258,17 @@ static void *worker(void *context)
         pthread_mutex_lock(&tasks->lock);
     }
     pthread_mutex_unlock(&tasks->lock);
+}
+
+static void *worker(void *tasks)
+{
+    work(tasks, false);
+    return NULL;
+}
+
+static void *answerer(void *tasks)
+{
+    work(tasks, true);
     return NULL;
 }
 
@@ -218,9 +282,14 @@ struct tasks *tasks_open(struct events *events)
     }
     tasks->events = events;
     pthread_mutex_init(&tasks->lock, NULL);
-    pthread_cond_init(&tasks->moved, NULL);
-    while (tasks->n_threads < TASKS_AT_ONCE &&
-           pthread_create(&tasks->threads[tasks->n_threads], NULL, worker, tasks) == 0) {
+    pthread_condattr_t steady;
+    pthread_condattr_init(&steady);
+    pthread_condattr_setclock(&steady, CLOCK_MONOTONIC);
+    pthread_cond_init(&tasks->moved, &steady);
+    pthread_condattr_destroy(&steady);
+    while (tasks->n_threads < TASKS_THREADS &&
+           pthread_create(&tasks->threads[tasks->n_threads], NULL,
+                          tasks->n_threads < TASKS_AT_ONCE ? worker : answerer, tasks) == 0) {
         tasks->n_threads++;
     }
     return tasks;
@@ -244,6 +313,7 @@ void tasks_close(struct tasks *tasks)
     for (size_t i = 0; i < TASKS_KEPT; i++) {
         let_go(&tasks->items[i]);
         free(tasks->items[i].result);
+        kept_let_go(tasks->items[i].answer);
     }
     pthread_cond_destroy(&tasks->moved);
     pthread_mutex_destroy(&tasks->lock);
@@ -259,7 +329,7 @@ static struct task *find_place(struct tasks *tasks)
         if (one->id == 0) {
             return one;
         }
-        if (is_over(one) && (place == NULL || one->id < place->id)) {
+        if (is_over(one) && one->waiters == 0 && (place == NULL || one->id < place->id)) {
             place = one;
         }
     }
@@ -288,6 +358,7 @@ static void fill(struct task *task, struct tasks *tasks, struct store *store,
     task->route = route;
     task->call = *call;
     task->call.task = task;
+    task->is_told = true;
     atomic_init(&task->is_stopped, tasks->is_closing);
     if (call->upload != NULL) {
         task->upload = *call->upload;
@@ -295,28 +366,31 @@ static void fill(struct task *task, struct tasks *tasks, struct store *store,
     }
 }
 
+static bool refuse(struct api_call *call, struct error *err)
+{
+    if (call->upload != NULL) {
+        close(call->upload->fd);
+    }
+    arena_close(call->arena);
+    return error_set(err, ERROR_BUSY, "too much waits to be done already; try again in a minute");
+}
+
 bool tasks_begin(struct tasks *tasks, struct store *store, const struct api_route *route,
                  struct api_call *call, int64_t *id, struct error *err)
 {
     pthread_mutex_lock(&tasks->lock);
     const bool has_room = call->upload == NULL || files_waiting(tasks) < TASKS_FILES_MOST;
-    struct task *place = tasks->n_threads > 0 && has_room ? find_place(tasks) : NULL;
+    struct task *place = tasks->n_threads == TASKS_THREADS && has_room ? find_place(tasks) : NULL;
     if (place != NULL) {
         fill(place, tasks, store, route, call);
         *id = place->id;
         tell(place);
-        pthread_cond_signal(&tasks->moved);
+        pthread_cond_broadcast(&tasks->moved);
     }
     pthread_mutex_unlock(&tasks->lock);
-    if (place == NULL) {
-        if (call->upload != NULL) {
-            close(call->upload->fd);
-        }
-        arena_close(call->arena);
-        error_set(err, ERROR_BUSY, "too much waits to be done already; try again in a minute");
-    }
+    const bool begun = place != NULL || refuse(call, err);
     *call = (struct api_call){ 0 };
-    return place != NULL;
+    return begun;
 }
 
 /* Under the lock. */
@@ -331,6 +405,84 @@ static struct task *find(struct tasks *tasks, int64_t id, struct error *err)
     return NULL;
 }
 
+/* The one that makes that answer already; under the lock. */
+static struct task *find_answer(struct tasks *tasks, const struct task_answer *answer)
+{
+    for (size_t i = 0; i < TASKS_KEPT; i++) {
+        struct task *one = &tasks->items[i];
+        if (one->id != 0 && one->key != NULL && !is_over(one) &&
+            one->generation == answer->generation && strcmp(one->key, answer->key) == 0 &&
+            !atomic_load(&one->is_stopped)) {
+            return one;
+        }
+    }
+    return NULL;
+}
+
+bool tasks_begin_answer(struct tasks *tasks, struct store *store, const struct api_route *route,
+                        struct api_call *call, const struct task_answer *answer, int64_t *id,
+                        struct error *err)
+{
+    pthread_mutex_lock(&tasks->lock);
+    struct task *task = find_answer(tasks, answer);
+    const bool is_new = task == NULL;
+    task = is_new && tasks->n_threads == TASKS_THREADS ? find_place(tasks) : task;
+    if (task != NULL && is_new) {
+        fill(task, tasks, store, route, call);
+        task->is_told = false;
+        task->kept = answer->kept;
+        task->key = strdup(answer->key); /* NULL: the next who asks has a job of its own */
+        task->generation = answer->generation;
+        pthread_cond_broadcast(&tasks->moved);
+    }
+    if (task != NULL) {
+        task->waiters++;
+        *id = task->id;
+    }
+    pthread_mutex_unlock(&tasks->lock);
+    const bool begun = task != NULL || refuse(call, err);
+    if (begun && !is_new) {
+        arena_close(call->arena);
+    }
+    *call = (struct api_call){ 0 };
+    return begun;
+}
+
+bool tasks_take_answer(struct tasks *tasks, int64_t id, int64_t wait_ms, struct kept_answer **out,
+                       struct error *err)
+{
+    struct timespec due;
+    clock_gettime(CLOCK_MONOTONIC, &due);
+    due.tv_sec += wait_ms / 1000 + (due.tv_nsec + wait_ms % 1000 * 1000000) / 1000000000;
+    due.tv_nsec = (due.tv_nsec + wait_ms % 1000 * 1000000) % 1000000000;
+    *out = NULL;
+    pthread_mutex_lock(&tasks->lock);
+    struct task *task = find(tasks, id, err);
+    bool is_late = task == NULL;
+    while (!is_late && !is_over(task) && !tasks->is_closing) {
+        is_late = pthread_cond_timedwait(&tasks->moved, &tasks->lock, &due) == ETIMEDOUT;
+    }
+    bool done = task != NULL;
+    if (done && is_over(task)) {
+        done = task->answer != NULL;
+        *out = done ? kept_hold(task->answer) : NULL;
+        if (!done && task->error.kind != ERROR_NONE) {
+            *err = task->error;
+        } else if (!done) {
+            error_set(err, ERROR_BUSY, "stopped before it was done; ask again");
+        }
+    } else if (done) {
+        task->is_told = true;
+        tell(task);
+    }
+    if (task != NULL) {
+        task->waiters--;
+        free_if_unheard(task);
+    }
+    pthread_mutex_unlock(&tasks->lock);
+    return done;
+}
+
 bool tasks_write(struct tasks *tasks, int64_t id, bool with_result, struct json *json,
                  struct error *err)
 {
@@ -343,15 +495,26 @@ bool tasks_write(struct tasks *tasks, int64_t id, bool with_result, struct json 
     return task != NULL;
 }
 
+/* The newest job older than an id; under the lock. */
+static const struct task *told_before(const struct tasks *tasks, int64_t id)
+{
+    const struct task *newest = NULL;
+    for (size_t i = 0; i < TASKS_KEPT; i++) {
+        const struct task *one = &tasks->items[i];
+        if (one->id != 0 && one->id < id && one->is_told &&
+            (newest == NULL || one->id > newest->id)) {
+            newest = one;
+        }
+    }
+    return newest;
+}
+
 void tasks_write_all(struct tasks *tasks, struct json *json)
 {
     pthread_mutex_lock(&tasks->lock);
-    for (int64_t id = tasks->last_id; id > 0 && id > tasks->last_id - 2 * TASKS_KEPT; id--) {
-        struct error unheard = { 0 };
-        const struct task *task = find(tasks, id, &unheard);
-        if (task != NULL) {
-            write_task(task, json, false);
-        }
+    for (const struct task *task = told_before(tasks, INT64_MAX); task != NULL;
+         task = told_before(tasks, task->id)) {
+        write_task(task, json, false);
     }
     pthread_mutex_unlock(&tasks->lock);
 }
@@ -367,6 +530,7 @@ bool tasks_cancel(struct tasks *tasks, int64_t id, struct error *err)
         task->state = TASK_STOPPED;
         let_go(task);
         tell(task);
+        pthread_cond_broadcast(&tasks->moved);
     }
     pthread_mutex_unlock(&tasks->lock);
     return task != NULL;

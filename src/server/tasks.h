@@ -11,10 +11,12 @@
 #include "base/json.h"
 #include "server/api.h"
 #include "server/events.h"
+#include "server/kept.h"
 #include "server/store.h"
 
 #define TASKS_KEPT       64 /* those that wait or run among them */
 #define TASKS_AT_ONCE    2
+#define TASKS_ANSWERS    4   /* answers that are made at once, besides */
 #define TASKS_FILES_MOST 8   /* that came and aren't taken yet */
 #define TASKS_EVENT_MS   100 /* progress is told so often at most */
 
@@ -27,6 +29,11 @@ void task_tell(struct task *task, size_t done, size_t all, const char *words);
  * with what was done so far.  Takes a struct task, so that it fits where a question with a context
  * is asked. */
 bool task_stopped(void *task);
+
+/* For reads: tells that the nth thing (a rider's name, NULL = not said) of all is next, where there
+ * is a task at all.  False (ERROR_BUSY) when nobody wants the answer any more. */
+MUST_USE bool task_goes_on(struct task *task, size_t n, size_t all, const char *words,
+                           struct error *err);
 
 /* ---- for the server ---- */
 
@@ -41,6 +48,22 @@ void tasks_close(struct tasks *tasks);
  * (ERROR_BUSY) when too many wait. */
 MUST_USE bool tasks_begin(struct tasks *tasks, struct store *store, const struct api_route *route,
                           struct api_call *call, int64_t *id, struct error *err);
+
+/* The same for an answer to a read, which is kept under its key when it is made; all who ask for
+ * the same meanwhile have one job. */
+struct task_answer {
+    struct kept *kept;
+    const char *key;
+    uint64_t generation;
+};
+MUST_USE bool tasks_begin_answer(struct tasks *tasks, struct store *store,
+                                 const struct api_route *route, struct api_call *call,
+                                 const struct task_answer *answer, int64_t *id, struct error *err);
+
+/* Waits so long at most for an answer that was begun: *out is the caller's to let go, or NULL when
+ * it takes longer, and from then on it is a job that is told of.  False with what went wrong. */
+MUST_USE bool tasks_take_answer(struct tasks *tasks, int64_t id, int64_t wait_ms,
+                                struct kept_answer **out, struct error *err);
 
 /* One job, or all without their results, newest first.  False (ERROR_NOT_FOUND) if there is none
  * with that id. */

@@ -1,6 +1,8 @@
 /* server/upload.c: a file that comes with a request. */
 #include "server/upload.h"
 
+#include "server/store.h"
+
 #include <errno.h>
 #include <fcntl.h>
 #include <stdio.h>
@@ -8,15 +10,13 @@
 #include <string.h>
 #include <unistd.h>
 
-static const char *folder_of(struct arena *arena, const char *place)
+/* Beside the roster, where there is room for it. */
+static const char *upload_folder(struct arena *arena, const char *place)
 {
-    const char *slash = db_place_is_postgres(place) ? NULL : strrchr(place, '/');
+    const char *beside = store_folder(arena, place);
     const char *temporary = getenv("TMPDIR");
-    if (slash != NULL) {
-        return slash == place ? "/" : arena_format(arena, "%.*s", (int)(slash - place), place);
-    }
-    if (!db_place_is_postgres(place)) {
-        return ".";
+    if (beside != NULL) {
+        return beside;
     }
     return temporary != NULL && temporary[0] != '\0' ? temporary : "/tmp";
 }
@@ -24,7 +24,7 @@ static const char *folder_of(struct arena *arena, const char *place)
 bool upload_open(const char *place, struct api_upload *out, struct error *err)
 {
     struct arena *arena = arena_open();
-    const char *folder = folder_of(arena, place);
+    const char *folder = upload_folder(arena, place);
     *out = (struct api_upload){ 0 };
     out->fd = open(folder, O_TMPFILE | O_RDWR | O_CLOEXEC, 0600);
     if (out->fd < 0 && (errno == EOPNOTSUPP || errno == EISDIR || errno == EINVAL)) {

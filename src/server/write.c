@@ -77,7 +77,7 @@ bool write_rider(struct api_call *call, struct rider *out, struct error *err)
 {
     int64_t id = 0;
     return api_path_id(call, "rider", &id, err) &&
-           riders_find(call->roster, call->arena, api_path(call, "rider"), out, err);
+           riders_row(roster_db(call->roster), call->arena, id, out, err);
 }
 
 bool write_day(const struct body *body, const char *key, enum body_need need, const char **out,

@@ -554,6 +554,8 @@ async function job_over(url) {
   return assert.fail("the job doesn't end");
 }
 
+let a_job;
+
 test("files: taken, known, unreadable, each with its line", async () => {
   const lines = ["time,power,heart_rate", ...Array.from({ length: 1500 }, (_, s) => `${s},${150 + (s % 40)},${120 + (s % 9)}`)];
   const bytes = new TextEncoder().encode(`${lines.join("\n")}\n`);
@@ -568,11 +570,22 @@ test("files: taken, known, unreadable, each with its line", async () => {
   assert.equal(broken.result.files[0].outcome, "unreadable");
   assert.ok(broken.result.files[0].text.length > 0);
   await ask("DELETE", begun.value.url.replace("/api/1", ""));
+  a_job = begun.value.url.replace("/api/1", "");
   await ask("GET", "/jobs/999999", {}, 404);
 });
 
+test("a read that isn't there at a glance is a job; once it is over the read has its answer", async () => {
+  for (const path of [`/riders/${RIDER}/weeks?weeks=13`, `/riders/${RIDER}/figures/ladder?width=333`, `/riders/${RIDER}/bests?all=true`]) {
+    const begun = await ask("GET", path, { headers: { prefer: "wait=0" }, whole: true });
+    assert.equal(begun.status, 202, path);
+    assert.equal(begun.headers.get("location"), begun.value.url);
+    assert.deepEqual([begun.value.kind, (await job_over(begun.value.url)).state], ["answer", "done"]);
+    assert.equal((await ask("GET", path, { headers: { prefer: "wait=0" }, whole: true })).status, 200, path);
+  }
+});
+
 test("events are a stream", async () => {
-  for (const path of ["/events", "/jobs/1/events"]) {
+  for (const path of ["/events", `${a_job}/events`]) {
     const abort = new AbortController();
     const answer = await fetch(`${server.origin}/api/1${path}`, { headers: { cookie: server.cookie }, signal: abort.signal });
     assert.equal(answer.headers.get("content-type").split(";")[0], "text/event-stream");

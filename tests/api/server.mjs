@@ -28,7 +28,7 @@ export class Server {
 
   /** path: "/riders/1?x=y" */
   async ask(method, path, { body, version, headers = {}, bytes } = {}) {
-    const sent = { cookie: this.cookie, ...headers };
+    const sent = { cookie: this.cookie, prefer: "wait=30", ...headers };
     if (method !== "GET") {
       sent.origin = this.origin;
     }

@@ -3,7 +3,7 @@
 /* Rides and riders by what they are, found by asking the server as the page does. */
 export async function findPlaces(page) {
   return page.evaluate(async () => {
-    const get = async (path) => (await fetch(`/api/1/${path}`)).json();
+    const get = async (path) => (await fetch(`/api/1/${path}`, { headers: { Prefer: "wait=30" } })).json();
     const { riders } = await get("riders");
     const rider = riders.find((row) => row.name === "Jonas Ebbeck");
     const all = await get(`riders/${rider.id}/rides`);

@@ -67,7 +67,7 @@ test("what the cursor reads is what the server has for that second", async () =>
   const at = Number(minutes) * 60 + Number(seconds);
   /* Its bytes, read anew: one second of every channel. */
   const value = await page.evaluate(async ({ ride, from }) => {
-    const bytes = await (await fetch(`/api/1/rides/${ride}/traces?from=${from - 4}&to=${from + 5}&points=16`)).arrayBuffer();
+    const bytes = await (await fetch(`/api/1/rides/${ride}/traces?from=${from - 4}&to=${from + 5}&points=16`, { headers: { Prefer: "wait=30" } })).arrayBuffer();
     const view = new DataView(bytes);
     const head = JSON.parse(new TextDecoder().decode(new Uint8Array(bytes, 4, view.getUint32(0, true))));
     const row = head.arrays.find((array) => array.name === "heart_rate_bpm");

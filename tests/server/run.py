@@ -431,21 +431,27 @@ def large_headers(_place, server):
 @threat
 def large_bodies(place, server):
     """256 MB of a file, 1 MB of JSON: refused by length before they come, without one by count."""
+    def pieces(head, piece, n, last):
+        """A body in chunks, n times the same and a last one (RFC 9112, section 7.1)."""
+        return ((head + "Connection: close\r\nTransfer-Encoding: chunked\r\n\r\n").encode() +
+                (b"%x\r\n%s\r\n" % (len(piece), piece)) * n + b"%x\r\n%s\r\n0\r\n\r\n" % (len(last), last))
+
     problems = []
     head = (f"POST /api/1/imports?name=a&rider=1 HTTP/1.1\r\nHost: {server.host}\r\nCookie: {server.cookie}\r\n"
             f"Origin: {server.origin}\r\nContent-Type: application/octet-stream\r\n")
     raw = server.raw((head + "Content-Length: 256000001\r\n\r\n").encode() + b"x" * 1000, timeout=10)
     if not raw.startswith(b"HTTP/1.1 413"):
         problems.append(f"256 MB and a byte: {raw[:40]!r}")
+    raw = server.raw(pieces(head, b"x" * 1000000, 256, b"y"), timeout=60)
+    if not raw.startswith(b"HTTP/1.1 413"):
+        problems.append(f"256 MB and a byte without a length: {raw[:40]!r}")
     path = "/api/1/who/1/marks"
     answer = server.ask("POST", path, b'{"a":"' + b"x" * 1100000 + b'"}', Content_Type="application/json",
                         If_Match='"1"')
     wants(problems, "1.1 MB of JSON", answer.status, 413)
-    piece = b"%x\r\n%s\r\n" % (50000, b" " * 50000)
-    raw = server.raw((f"POST {path} HTTP/1.1\r\nHost: {server.host}\r\nCookie: {server.cookie}\r\n"
-                      f"Origin: {server.origin}\r\nContent-Type: application/json\r\nIf-Match: \"1\"\r\n"
-                      "Connection: close\r\nTransfer-Encoding: chunked\r\n\r\n").encode() +
-                     piece * 21 + b"0\r\n\r\n", timeout=10)
+    raw = server.raw(pieces(f"POST {path} HTTP/1.1\r\nHost: {server.host}\r\nCookie: {server.cookie}\r\n"
+                            f"Origin: {server.origin}\r\nContent-Type: application/json\r\nIf-Match: \"1\"\r\n",
+                            b" " * 50000, 21, b" "), timeout=10)
     if not raw.startswith(b"HTTP/1.1 413"):
         problems.append(f"1 MB of JSON without a length: {raw[:40]!r}")
     wants(problems, "files left", leftovers(place, server), [])
@@ -636,6 +642,35 @@ def an_import_is_a_job(place, _server):
         wants(problems, "no such job", server.ask("GET", "/api/1/jobs/77/events").status, 404)
     finally:
         wants(problems, "exit", server.stop(), 0)
+    return problems
+
+
+@threat
+def a_slow_answer_is_a_job(place, _server):
+    """A read that isn't there at a glance is a job, one for all who ask; then its answer is there."""
+    server = place.serve()
+    problems = []
+    try:
+        path = "/api/1/riders/1/weeks"
+        # Nobody waits at all: whatever isn't kept is a job, however fast the machine is.
+        first = server.ask("GET", path, Prefer="wait=0")
+        wants(problems, "the first", first.status, 202)
+        job = json.loads(first.body)
+        wants(problems, "kind", job["kind"], "answer")
+        wants(problems, "location", first.headers["Location"], f"/api/1/jobs/{job['id']}")
+        wants(problems, "its end", server.job(job["id"])["state"], "done")
+        then = server.ask("GET", path, Prefer="wait=0")
+        wants(problems, "once it is over", (then.status, then.headers["Content-Type"]), (200, "application/json"))
+        told = json.loads(server.ask("GET", "/api/1/jobs").body)["jobs"]
+        wants(problems, "jobs told of", [one["id"] for one in told], [job["id"]])
+        waited = server.ask("GET", "/api/1/who", Prefer="respond-async, wait=30")
+        wants(problems, "one who waits", waited.status, 200)
+        again = json.loads(server.ask("GET", "/api/1/jobs").body)["jobs"]
+        wants(problems, "no job for one who waited", len(again), 1)
+        lost = server.ask("GET", "/api/1/riders/77/weeks")
+        wants(problems, "what is wrong is told as ever", lost.status, 404)
+    finally:
+        server.stop()
     return problems
 
 

@@ -53,7 +53,7 @@ class Served:
             connection.close()
 
     def ask_on(self, connection, method, path, body=None, cookie=True, **headers):
-        sent = {"Host": self.host}
+        sent = {"Host": self.host, "Prefer": "wait=30"}
         if cookie and self.cookie:
             sent["Cookie"] = self.cookie
         if method not in ("GET", "HEAD"):

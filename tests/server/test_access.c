@@ -206,6 +206,26 @@ static void test_access__a_version_is_a_number_in_quotes(void **state)
     }
 }
 
+static void test_access__who_waits_says_how_long(void **state)
+{
+    /* RFC 7240, section 4.3 and its examples. */
+    static const struct {
+        const char *header;
+        long long wait_s;
+    } rows[] = {
+        { NULL, -1 },          { "", -1 },
+        { "wait=10", 10 },     { "respond-async, wait=5", 5 },
+        { "Wait=0", 0 },       { "wait", -1 },
+        { "wait=-3", -1 },     { "await=4", -1 },
+        { "wait=ten, ,", -1 }, { "return=minimal; foo=\"some parameter\", wait=7", 7 },
+    };
+    (void)state;
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        check_integer(rows[i].header == NULL ? "none" : rows[i].header,
+                      access_wait_s(rows[i].header), rows[i].wait_s);
+    }
+}
+
 static void test_access__gzip_is_sent_to_who_takes_it(void **state)
 {
     (void)state;
@@ -224,6 +244,7 @@ int main(void)
         cmocka_unit_test(test_access__a_cookie_is_there_once_or_not_at_all),
         cmocka_unit_test(test_access__etags_compare_weakly),
         cmocka_unit_test(test_access__a_version_is_a_number_in_quotes),
+        cmocka_unit_test(test_access__who_waits_says_how_long),
         cmocka_unit_test(test_access__gzip_is_sent_to_who_takes_it),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -8,12 +8,15 @@
 import { signal } from "@preact/signals";
 import { useCallback, useEffect, useRef, useState } from "preact/hooks";
 
-import { api, Problem, writes } from "./api";
+import { Problem, writes } from "./api";
+import type { Job } from "./api_types";
+import { getMade } from "./jobs";
 import { labels } from "./labels";
 
 export interface Answered<T> {
   readonly data: T | null;
   readonly problem: Problem | null;
+  readonly job: Job | null; /* that makes it, while there is nothing to show yet */
   readonly again: () => void;
 }
 
@@ -47,6 +50,7 @@ export function useAnswer<T>(path: string | null): Answered<T> {
     problem: null,
   }));
   const [asked, setAsked] = useState(0);
+  const [job, setJob] = useState<Job | null>(null);
   const again = useCallback(() => setAsked((n) => n + 1), []);
   const latest = useRef(path);
   latest.current = path;
@@ -56,9 +60,14 @@ export function useAnswer<T>(path: string | null): Answered<T> {
       return undefined;
     }
     const abort = new AbortController();
-    api
-      .get<T>(path, abort.signal)
+    const hear = (told: Job): void => {
+      if (!abort.signal.aborted) {
+        setJob(told);
+      }
+    };
+    getMade<T>(path, abort.signal, hear)
       .then((answer) => {
+        setJob(null);
         keep(path, answer.data);
         if (latest.current === path && !abort.signal.aborted) {
           setState({ path, data: answer.data, problem: null });
@@ -74,5 +83,5 @@ export function useAnswer<T>(path: string | null): Answered<T> {
   }, [path, seen]);
   // Another path than the one last answered: what is kept of it, or nothing.
   const data = state.path === path ? state.data : path === null ? null : ((kept.get(path) as T | undefined) ?? null);
-  return { data, problem: state.path === path ? state.problem : null, again };
+  return { data, problem: state.path === path ? state.problem : null, job: data === null ? job : null, again };
 }

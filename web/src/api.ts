@@ -8,6 +8,8 @@
  * `conflict`, never an overwrite. */
 import { signal } from "@preact/signals";
 
+import type { Job } from "./api_types";
+
 const BASE = "/api/1/";
 
 /* What went wrong, in one line: RFC 9457. */
@@ -29,6 +31,17 @@ export class Problem extends Error {
 
   get denied(): boolean {
     return this.status === 401 || this.status === 403;
+  }
+}
+
+/* The answer isn't there at a glance: a job makes it (jobs.ts follows it). */
+export class Making extends Error {
+  readonly job: Job;
+
+  constructor(job: Job) {
+    super("the answer is being made");
+    this.name = "Making";
+    this.job = job;
   }
 }
 
@@ -95,18 +108,25 @@ async function answerOf<T>(response: Response): Promise<Answer<T>> {
   }
 }
 
-async function get<T>(path: string, abort?: AbortSignal): Promise<Answer<T>> {
+/* waits: as long as it takes, rather than for a job. */
+async function read(path: string, accept: string, abort?: AbortSignal, waits = false): Promise<Response> {
   const response = await ask(path, {
-    headers: { Accept: "application/json" },
+    headers: { Accept: accept, ...(waits ? { Prefer: "wait=30" } : {}) },
     ...(abort === undefined ? {} : { signal: abort }),
   });
-  return answerOf<T>(response);
+  if (response.status === 202) {
+    throw new Making((await answerOf<Job>(response)).data);
+  }
+  return response;
+}
+
+async function get<T>(path: string, abort?: AbortSignal, waits = false): Promise<Answer<T>> {
+  return answerOf<T>(await read(path, "application/json", abort, waits));
 }
 
 /* Bytes as they are: the traces of a ride. */
-async function bytes(path: string, abort?: AbortSignal): Promise<ArrayBuffer> {
-  const response = await ask(path, abort === undefined ? {} : { signal: abort });
-  return response.arrayBuffer();
+async function bytes(path: string, abort?: AbortSignal, waits = false): Promise<ArrayBuffer> {
+  return (await read(path, "*/*", abort, waits)).arrayBuffer();
 }
 
 async function send<T>(

@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 
-import { entryKinds, valuesOf, wish, wrongIn } from "./entries";
+import { entryKinds, movedBy, valuesOf, wish, wrongIn } from "./entries";
 import { weekForm, weekWish } from "./parts/availability";
 
 const TODAY = "2026-08-31";
@@ -68,5 +68,21 @@ describe("entries", () => {
   test("a week with half a minute, or longer than a day, is refused", () => {
     expect(weekWish([{ minutes: "30.5", place: "either" }])).toBeNull();
     expect(weekWish([{ minutes: "1441", place: "either" }])).toBeNull();
+  });
+});
+
+describe("movedBy", () => {
+  const fields = entryKinds.thresholds.fields;
+  const begun = { value: "240", low: "228", high: "252" };
+
+  test("a likely range moves with its threshold, as wide in proportion", () => {
+    expect(movedBy(fields, begun, { ...begun, value: "200" }, "value", new Set())).toEqual({ value: "200", low: "190", high: "210" });
+  });
+
+  test("what was set by hand stays, and so does all while there is no number", () => {
+    const set = { ...begun, value: "200", low: "180" };
+    expect(movedBy(fields, begun, set, "value", new Set(["low"]))).toEqual({ ...set, high: "210" });
+    expect(movedBy(fields, begun, { ...begun, value: "" }, "value", new Set())).toEqual({ ...begun, value: "" });
+    expect(movedBy(fields, { value: "", low: "", high: "" }, { value: "200", low: "", high: "" }, "value", new Set())["low"]).toBe("");
   });
 });

@@ -20,6 +20,7 @@ export interface EntryField {
   readonly options?: readonly { readonly value: string; readonly label: string }[]; /* of a choice or a set */
   readonly first?: string; /* in a new entry; "today" is today */
   readonly fixed?: boolean; /* can't be changed once the entry is there */
+  readonly follows?: string; /* a number that moves with another's, as far in proportion, until it is set by hand */
   readonly more?: boolean; /* rarely said: behind "more" */
 }
 
@@ -50,8 +51,8 @@ export const entryKinds = {
     fields: [
       { name: "value", label: labels.fieldThreshold, type: "number", unit: "W", required: true, low: 1, step: 1 },
       from,
-      { name: "low", label: labels.fieldLow, type: "number", unit: "W", low: 1, step: 1 },
-      { name: "high", label: labels.fieldHigh, type: "number", unit: "W", low: 1, step: 1 },
+      { name: "low", label: labels.fieldLow, type: "number", unit: "W", low: 1, step: 1, follows: "value" },
+      { name: "high", label: labels.fieldHigh, type: "number", unit: "W", low: 1, step: 1, follows: "value" },
       knownBy,
       { name: "meter", label: labels.fieldMeter, type: "text", hint: labels.fieldMeterHint, more: true },
       { ...note, more: true },
@@ -259,6 +260,22 @@ export function wish(fields: readonly EntryField[], values: FormValues, isNew: b
     }
   }
   return body;
+}
+
+const numberIn = (values: FormValues, name: string): number => Number((values[name] ?? "").trim().replace(",", ".") || NaN);
+
+/* The form after one field was filled in: what follows it has moved with it, unless it was set by hand. */
+export function movedBy(fields: readonly EntryField[], begun: FormValues, values: FormValues, name: string,
+                        byHand: ReadonlySet<string>): FormValues {
+  const share = numberIn(values, name) / numberIn(begun, name);
+  const moved: Record<string, string> = { ...values };
+  for (const field of fields) {
+    const from = numberIn(begun, field.name);
+    if (field.follows === name && !byHand.has(field.name) && share > 0 && Number.isFinite(share * from)) {
+      moved[field.name] = String(Math.round(share * from));
+    }
+  }
+  return moved;
 }
 
 /* What is wrong in a form, by field; the server has the last word on everything else. */

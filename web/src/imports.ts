@@ -4,7 +4,7 @@ import { signal } from "@preact/signals";
 
 import { api, Problem, writes } from "./api";
 import type { ImportResult, Job } from "./api_types";
-import { followJob } from "./live";
+import { followJob } from "./jobs";
 import { labels } from "./labels";
 import { loadSession } from "./state";
 

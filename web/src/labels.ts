@@ -261,6 +261,7 @@ export const labels = {
   fieldAtLeast: "seen, but perhaps not the maximum",
   fieldFrom: "From",
   fieldLow: "Likely from",
+  fieldMoved: "moved along, as wide in proportion; put in another if you know better",
   fieldHigh: "Likely to",
   fieldKnownBy: "How it is known",
   fieldKnownByHint: "Such as: 20-minute test.",

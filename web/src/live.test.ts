@@ -4,7 +4,8 @@ import { afterEach, beforeEach, describe, expect, test, vi } from "vitest";
 import { stale } from "./answer";
 import type { Job } from "./api_types";
 import { imports, importFiles, progressOf } from "./imports";
-import { followJob, rereading, startLive } from "./live";
+import { followJob } from "./jobs";
+import { rereading, startLive } from "./live";
 import { waiting } from "./state";
 
 /* An EventSource that says what the test tells it to. */

@@ -11,6 +11,7 @@ import { signal } from "@preact/signals";
 import { stale } from "./answer";
 import { api } from "./api";
 import type { Job, Jobs } from "./api_types";
+import { ASK_AGAIN_MS, hearJob, hearsStream } from "./jobs";
 import { loadSession, noteWaiting, waiting } from "./state";
 
 export interface Rereading {
@@ -22,67 +23,7 @@ export interface Rereading {
 /* How far the reading of old rides is; null = none is being read. */
 export const rereading = signal<Rereading | null>(null);
 
-const ASK_AGAIN_MS = 2000;
 const SETTLE_MS = 250; /* changes that follow each other so closely are asked for once */
-
-export function isOver(job: Pick<Job, "state">): boolean {
-  return job.state === "done" || job.state === "failed" || job.state === "stopped";
-}
-
-type Follower = (job: Job) => void;
-const followers = new Map<number, Set<Follower>>();
-let streaming = false;
-
-function hearJob(job: Job): void {
-  for (const follower of followers.get(job.id) ?? []) {
-    follower(job);
-  }
-}
-
-/* Tells how a job goes on, until it is over (that is told last) or the returned function is called.
- * What the stream of events can't say in full, its result, is asked for at the end. */
-export function followJob(begun: Pick<Job, "id">, onJob: Follower): () => void {
-  let over = false;
-  let timer: ReturnType<typeof setTimeout> | null = null;
-  const stop = (): void => {
-    over = true;
-    followers.get(begun.id)?.delete(hear);
-    if (timer !== null) {
-      clearTimeout(timer);
-    }
-  };
-  const ask = async (): Promise<void> => {
-    timer = null;
-    const found = await api.get<Job>(`jobs/${begun.id}`).then((answer) => answer.data).catch(() => null);
-    if (over) {
-      return;
-    }
-    if (found !== null && isOver(found)) {
-      stop();
-      onJob(found);
-      return;
-    }
-    if (found !== null) {
-      onJob(found);
-    }
-    timer = setTimeout(() => void ask(), streaming ? 5 * ASK_AGAIN_MS : ASK_AGAIN_MS);
-  };
-  const hear = (job: Job): void => {
-    if (!isOver(job)) {
-      onJob(job);
-    } else {
-      if (timer !== null) {
-        clearTimeout(timer);
-      }
-      void ask();
-    }
-  };
-  const heard = followers.get(begun.id) ?? new Set<Follower>();
-  heard.add(hear);
-  followers.set(begun.id, heard);
-  void ask();
-  return stop;
-}
 
 let settling: ReturnType<typeof setTimeout> | null = null;
 
@@ -119,7 +60,7 @@ export function startLive(): () => void {
   let timer: ReturnType<typeof setInterval> | null = null;
   let stopStream = (): void => undefined;
   const fallBack = (): void => {
-    streaming = false;
+    hearsStream(false);
     timer ??= setInterval(() => {
       if (waiting.value > 0) {
         void poll();
@@ -129,7 +70,7 @@ export function startLive(): () => void {
   if (typeof EventSource === "undefined") {
     fallBack();
   } else {
-    streaming = true;
+    hearsStream(true);
     stopStream = api.events("events", (name, data) => {
       if (name === "job") {
         hearJob(data as Job);

@@ -1,7 +1,7 @@
 /* The form of one entry, in the place where the entry stands. */
 import { useState } from "preact/hooks";
 
-import { type EntryField, type FormValues, wrongIn } from "../entries";
+import { type EntryField, type FormValues, movedBy, wrongIn } from "../entries";
 import { labels } from "../labels";
 import { Act } from "./act";
 import { Field } from "./field";
@@ -89,6 +89,7 @@ export function EntryForm({ name, fields, values: begun, onClose, ...sends }: En
   // What stands in the form is of the version it was opened on.  The page is asked again while it is
   // open, and a newer version must not let it overwrite what nobody saw here.
   const [{ onSave, onRemove }] = useState(sends);
+  const [byHand, setByHand] = useState<ReadonlySet<string>>(new Set());
   const [shown, setShown] = useState(false); // what is wrong is told from the first try on
   const [busy, setBusy] = useState(false);
   const wrong = wrongIn(fields, values);
@@ -106,10 +107,18 @@ export function EntryForm({ name, fields, values: begun, onClose, ...sends }: En
       onClose();
     }
   };
+  const hinted = (field: EntryField): EntryField =>
+    field.follows !== undefined && !byHand.has(field.name) && values[field.name] !== begun[field.name]
+      ? { ...field, hint: labels.fieldMoved }
+      : field;
+  const fill = (name: string, value: string): void => {
+    setByHand((before) => new Set([...before, name]));
+    setValues((before) => movedBy(fields, begun, { ...before, [name]: value }, name, byHand));
+  };
   const one = (field: EntryField, i: number) => (
-    <OneField key={field.name} field={field} value={values[field.name] ?? ""} autofocus={i === 0}
+    <OneField key={field.name} field={hinted(field)} value={values[field.name] ?? ""} autofocus={i === 0}
               wrong={shown ? (wrong[field.name] ?? null) : null}
-              onInput={(value) => setValues((before) => ({ ...before, [field.name]: value }))} />
+              onInput={(value) => fill(field.name, value)} />
   );
 
   return (

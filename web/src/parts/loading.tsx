@@ -1,13 +1,21 @@
 /* A screen before its answer is there, and when there is none. */
 import type { Answered } from "../answer";
+import type { Job } from "../api_types";
 import { labels } from "../labels";
 import { Act } from "./act";
 
-export function Loading({ title }: { readonly title: string }) {
+/* How far it is, where it is a job that says so: "Reading … 3 of 14, Ada Berg" */
+function far(job: Job | null | undefined): string {
+  return job === null || job === undefined || job.all === 0
+    ? labels.loading
+    : `${labels.loading} ${job.done} of ${job.all}${job.words === null ? "" : `, ${job.words}`}`;
+}
+
+export function Loading({ title, job }: { readonly title: string; readonly job?: Job | null }) {
   return (
     <>
       <h1>{title}</h1>
-      <p class="loading" role="status">{labels.loading}</p>
+      <p class="loading" role="status">{far(job)}</p>
     </>
   );
 }

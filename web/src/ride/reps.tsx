@@ -2,7 +2,7 @@
  * so that a glance along the rows sees which began too hard and which faded. */
 import { useEffect, useState } from "preact/hooks";
 
-import { api } from "../api";
+import { bytesMade } from "../jobs";
 import { clock, number } from "../formats";
 import { Drop } from "../parts/mark";
 import { shapeOf } from "../readings";
@@ -103,7 +103,7 @@ export function RepRows({ ride, reps, readings, isAsked, onLook }: RepRowsProps)
   useEffect(() => {
     const abort = new AbortController();
     const points = Math.min(Math.max(to - from, 16), POINTS_MOST);
-    api.bytes(`rides/${ride}/traces?from=${from}&to=${to}&points=${points}`, abort.signal).then(
+    bytesMade(`rides/${ride}/traces?from=${from}&to=${to}&points=${points}`, abort.signal).then(
       (bytes) => setPower(decodeAnswer(bytes).series.get("power_w") ?? null),
       // The rows' words stand without their lines; the traces above say what went wrong.
       () => setPower(null),

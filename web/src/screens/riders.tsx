@@ -85,7 +85,7 @@ export default function Riders() {
   }, []);
   const rows = useMemo(() => arranged(riders.data?.riders ?? [], typed, order), [riders.data, typed, order]);
   if (riders.data === null) {
-    return riders.problem === null ? <Loading title={labels.riders} /> : <Failed title={labels.riders} answer={riders} />;
+    return riders.problem === null ? <Loading title={labels.riders} job={riders.job} /> : <Failed title={labels.riders} answer={riders} />;
   }
   const { data } = riders;
   if (data.riders.length === 0) {

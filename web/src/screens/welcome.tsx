@@ -5,7 +5,7 @@ import { forgetAnswers } from "../answer";
 import { api, Problem, writes } from "../api";
 import type { Done, Job, PersonWish, Session } from "../api_types";
 import { importAsked } from "../imports";
-import { followJob, isOver } from "../live";
+import { followJob, isOver } from "../jobs";
 import { labels } from "../labels";
 import { Act } from "../parts/act";
 import { Field } from "../parts/field";

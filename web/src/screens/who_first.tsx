@@ -158,7 +158,7 @@ export default function WhoFirst() {
   useEffect(() => withKeys(KEYS), []);
   useLooked(who.data !== null);
   if (who.data === null) {
-    return who.problem === null ? <Loading title={labels.whoFirst} /> : <Failed title={labels.whoFirst} answer={who} />;
+    return who.problem === null ? <Loading title={labels.whoFirst} job={who.job} /> : <Failed title={labels.whoFirst} answer={who} />;
   }
   const { data } = who;
   if (data.riders === 0) {

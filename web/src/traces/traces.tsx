@@ -8,7 +8,8 @@ import "uplot/dist/uPlot.min.css";
 import type { ComponentChildren } from "preact";
 import { useEffect, useId, useLayoutEffect, useMemo, useRef, useState } from "preact/hooks";
 
-import { api, Problem } from "../api";
+import { Problem } from "../api";
+import { bytesMade } from "../jobs";
 import { clock, number } from "../formats";
 import { decodeAnswer, BadAnswer, type Span, type TraceAnswer } from "./answer";
 import { meanOver } from "./columns";
@@ -47,7 +48,7 @@ export interface TracesProps {
 
 async function fetchTraces(ride: number, view: Span | null, points: number, abort: AbortSignal): Promise<TraceAnswer> {
   const span = view === null ? "" : `&from=${view.from_s}&to=${view.to_s}`;
-  return decodeAnswer(await api.bytes(`rides/${ride}/traces?points=${points}${span}`, abort));
+  return decodeAnswer(await bytesMade(`rides/${ride}/traces?points=${points}${span}`, abort));
 }
 
 /** Words as wide as they will be drawn. */
