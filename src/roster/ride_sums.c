@@ -204,7 +204,7 @@ bool ride_sums_find(struct db *db, struct arena *arena, int64_t recording, bool 
     }
     double numbers[RIDE_SUMS_DOUBLES];
     for (size_t i = 0; i < RIDE_SUMS_DOUBLES; i++) {
-        numbers[i] = read_double(&content.at[8 * i]);
+        numbers[i] = read_double(content.at + 8 * i);
     }
     struct walk walk = { .ride = out, .numbers = numbers, .is_reading = true };
     visit_all(&walk);

@@ -203,7 +203,7 @@ static bool doubt(const struct usual_look *look, struct arena *arena, struct are
     doubt_check(arena, &loaded, response, facts->max_heart_rate_bpm, look->limits);
     today->n_doubts = loaded.n_findings - before;
     if (today->n_doubts > 0) {
-        today->doubts = &loaded.findings[before];
+        today->doubts = loaded.findings + before;
         today->unfit =
             response_ride_of(scratch, &loaded, facts->max_heart_rate_bpm, look->limits, own);
     }

@@ -86,7 +86,7 @@ static void test_drift_repeat__interval_holds_the_truth_as_often_as_it_says(void
     }
     printf("# note: 90 %% interval held a scatter of 3 beats %zu times in %d, mean %.2f\n", held,
            ROSTERS, sum / ROSTERS);
-    check(held >= 0.84 * ROSTERS && held <= 0.95 * ROSTERS);
+    check((double)held >= 0.84 * ROSTERS && (double)held <= 0.95 * ROSTERS);
     check_near("mean", sum / ROSTERS, 3.0, 0.1);
 }
 
