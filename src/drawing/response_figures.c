@@ -332,7 +332,7 @@ static void hold_scales(const struct teaching *teaching, struct traces *traces)
     const double least_bpm = 40.0;
     double power_w = teaching->session.target_w;
     double low_bpm = teaching->session.heart_bpm;
-    double high_bpm = teaching->session.heart_bpm;
+    double high_bpm = low_bpm;
     for (int way = 0; way < TEACH_WAYS; way++) {
         const struct teaching_ride *ride = &teaching->rides[way];
         for (size_t i = 0; i < ride->n; i++) {
