@@ -3,6 +3,7 @@ import "./styles/fonts.css";
 import "./styles/page.css";
 import "./styles/parts.css";
 import "./styles/screens.css";
+import "./styles/rider.css";
 import "./styles/print.css";
 
 import { render } from "preact";

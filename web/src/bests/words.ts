@@ -30,4 +30,6 @@ export const bestsWords = {
   curveHint: "Point at the curve, or use the arrow keys, to read a duration.",
   duration: "lasting",
   change: "difference",
+  byCheck: "another meter: of it, by their check,",
+  unchecked: "another meter, not checked: of it the meters’ may be",
 } as const;

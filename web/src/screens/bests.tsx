@@ -192,6 +192,17 @@ function changeWords(best: Best): string {
   return `${sign}${number(watts, 0)}\u00a0W (${sign}${number(share, 1)}\u00a0%)`;
 }
 
+/* What of a difference between two meters is the meters'. */
+function meterWords(best: Best): string {
+  const part = best.against?.other_meter ?? null;
+  if (part === null) {
+    return "";
+  }
+  const range = `${number(part.low_pct, 1)} to ${number(part.high_pct, 1)}\u00a0%`;
+  return part.checked ? `${bestsWords.byCheck} ${number(part.change_pct, 1)}\u00a0% (${range})`
+    : `${bestsWords.unchecked} ${range}`;
+}
+
 function BestsTable({ answer }: { readonly answer: BestsAnswer }) {
   const now = today();
   const shown = answer.bests.filter(isShown);
@@ -218,7 +229,12 @@ function BestsTable({ answer }: { readonly answer: BestsAnswer }) {
                   <td role="cell">{best.against === null ? bestsWords.notRidden
                     : <RiddenCell best={best.against} lasts={best.duration_s} now={now} />}</td>
                 )}
-                {compares && <td role="cell" class="best-change">{changeWords(best)}</td>}
+                {compares && (
+                  <td role="cell" class="best-change">
+                    {changeWords(best)}
+                    {meterWords(best) !== "" && <span class="best-evidence"> {meterWords(best)}</span>}
+                  </td>
+                )}
               </tr>
             ))}
           </tbody>

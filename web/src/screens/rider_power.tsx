@@ -35,7 +35,8 @@ export function CriticalPower({ rider }: { readonly rider: number }) {
   }
   return (
     <>
-      <p>{critical.data.text}</p>
+      {/* Why it can't be told stands on the figure. */}
+      {critical.data.end === "known" && <p>{critical.data.text}</p>}
       {critical.data.threshold_text !== null && <p class="small quiet">{critical.data.threshold_text}</p>}
       {critical.data.forms.length > 0 && <Forms critical={critical.data} />}
     </>
