@@ -17,6 +17,7 @@
 #include "roster/facts.h"
 #include "roster/import.h"
 #include "roster/rereading.h"
+#include "roster/usual.h"
 
 #include <dirent.h>
 #include <math.h>
@@ -180,6 +181,9 @@ static bool read_again(int n_steps, int *told, struct error *err)
         if (done && sum.failed > 0) {
             done = error_set(err, ERROR_STORAGE, "%s", sum.first_error);
         }
+        const struct usual_call usual = { .roster = roster, .now = now };
+        size_t n_held = 0;
+        done = done && usual_keep(&usual, &n_held, err);
     }
     *told += done && n_steps > 1 ? 1 : 0;
     roster_close(roster);
