@@ -15,7 +15,7 @@ before(async () => {
   server = await startServer();
   browser = await openBrowser(server);
   places = await browser.page.evaluate(async () => {
-    const get = async (path) => (await fetch(`/api/1/${path}`)).json();
+    const get = async (path) => (await fetch(`/api/1/${path}`, { headers: { Prefer: "wait=30" } })).json();
     const rider = (await get("riders")).riders.find((row) => row.name === "Maren Oslund").id;
     const { rides } = await get(`riders/${rider}/rides`);
     const hard = rides.findLast((ride) => ride.readings.some((one) => one.question === "hard work" && one.verdict === "done"));

@@ -70,8 +70,8 @@ def operands(command, ride):
     if usage.startswith("FILE ["):
         more = "--yes" if command["name"] == "backup" else "--look"
         return [os.environ["PLUMBLINE_ROSTER"] + ".backup", more], [[], ["a", "b"]]
-    if usage.startswith("[zone [NAME]]"):
-        return [], [["a-word"], ["zone", "UTC", "UTC"]]
+    if usage.startswith("[zone [NAME]|record]"):
+        return [], [["a-word"], ["zone", "UTC", "UTC"], ["record", "more"]]
     if usage.startswith("[NAME [VALUE]]"):
         return [], [["base_drift_bpm", "1", "2"], ["base_drift_bpm", "much"]]
     if usage.startswith("[RIDER]"):

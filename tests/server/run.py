@@ -659,14 +659,20 @@ def a_slow_answer_is_a_job(place, _server):
         wants(problems, "kind", job["kind"], "answer")
         wants(problems, "location", first.headers["Location"], f"/api/1/jobs/{job['id']}")
         wants(problems, "its end", server.job(job["id"])["state"], "done")
+        # What the server does of itself when it has begun may make the first answer an old one.
+        due = time.monotonic() + 30
         then = server.ask("GET", path, Prefer="wait=0")
+        while then.status == 202 and time.monotonic() < due:
+            server.job(json.loads(then.body)["id"])
+            then = server.ask("GET", path, Prefer="wait=0")
         wants(problems, "once it is over", (then.status, then.headers["Content-Type"]), (200, "application/json"))
         told = json.loads(server.ask("GET", "/api/1/jobs").body)["jobs"]
-        wants(problems, "jobs told of", [one["id"] for one in told], [job["id"]])
+        wants(problems, "jobs told of", {one["kind"] for one in told}, {"answer"})
+        wants(problems, "kept", server.ask("GET", path, Prefer="wait=0").status, 200)
         waited = server.ask("GET", "/api/1/who", Prefer="respond-async, wait=30")
         wants(problems, "one who waits", waited.status, 200)
         again = json.loads(server.ask("GET", "/api/1/jobs").body)["jobs"]
-        wants(problems, "no job for one who waited", len(again), 1)
+        wants(problems, "no job for one who waited", len(again), len(told))
         lost = server.ask("GET", "/api/1/riders/77/weeks")
         wants(problems, "what is wrong is told as ever", lost.status, 404)
     finally:
