@@ -39,6 +39,7 @@ struct past_ride {
     bool marked;       /* a test or a race */
     bool race;         /* of these: a race */
     bool hilly;        /* the easy ride was said to be hilly */
+    bool is_hard_day;
     unsigned cautions; /* enum past_caution */
     int64_t meter;     /* equipment; 0 = not known */
     struct past_reading trust;
@@ -62,7 +63,6 @@ struct past_ride {
     double impulse_high;
     double above_threshold_s;
     double effort_0_10;
-    bool is_hard_day;
     struct effort efforts[EFFORT_DURATIONS];
     size_t n_efforts;
 };

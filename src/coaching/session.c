@@ -117,7 +117,7 @@ struct session_dose session_dose_of(struct arena *arena, const struct session *s
     size_t count = 0;
     int anaerobic = 0;
     const struct session_ridden *ridden = session_unroll(arena, session, &count);
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; ridden != NULL && i < count; i++) {
         const int32_t before = dose.anaerobic_s;
         add_ridden(&dose, &ridden[i], threshold_w, limits);
         anaerobic += dose.anaerobic_s > before ? 1 : 0;
@@ -133,10 +133,10 @@ double *session_seconds_w(struct arena *arena, const struct session *session, do
 {
     size_t count = 0;
     const struct session_ridden *ridden = session_unroll(arena, session, &count);
-    const struct session_ridden *last = count > 0 ? &ridden[count - 1] : NULL;
+    const struct session_ridden *last = ridden != NULL && count > 0 ? &ridden[count - 1] : NULL;
     *n = last == NULL ? 0 : (size_t)(last->from_s + last->seconds);
     double *watts = ARENA_ARRAY(arena, double, *n + 1);
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; last != NULL && i < count; i++) {
         const double pct = asked_pct(&ridden[i], threshold_w);
         const double middle = 0.5 * ((double)ridden[i].low + (double)ridden[i].high);
         const double w = ridden[i].step->aim == AIM_W ? middle : pct * threshold_w / 100.0;

@@ -427,11 +427,12 @@ bool tasks_begin_answer(struct tasks *tasks, struct store *store, const struct a
     struct task *task = find_answer(tasks, answer);
     const bool is_new = task == NULL;
     task = is_new && tasks->n_threads == TASKS_THREADS ? find_place(tasks) : task;
+    char *key = task != NULL && is_new ? strdup(answer->key) : NULL;
     if (task != NULL && is_new) {
         fill(task, tasks, store, route, call);
         task->is_told = false;
         task->kept = answer->kept;
-        task->key = strdup(answer->key); /* NULL: the next who asks has a job of its own */
+        task->key = key; /* NULL: the next who asks has a job of its own */
         task->generation = answer->generation;
         pthread_cond_broadcast(&tasks->moved);
     }

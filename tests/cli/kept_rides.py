@@ -25,6 +25,7 @@ def alike(item):
     rests on the rides before it is said by the roster alone."""
     item = dict(item)
     item.pop("file")
+    item.pop("w_prime", None)
     item["readings"] = [one for one in item["readings"] if one["question"] != "today"]
     for reading in item["readings"]:
         reading["basis"].pop("threshold_known_by")
@@ -59,7 +60,7 @@ def shown_as_read(program, env, rides):
 def words_as_read(program, env, ride):
     """The page too, but for where the threshold is known from."""
     shown = run(program, "show", str(ride["id"]), **env).stdout.decode()
-    shown = re.sub(r"\n  Was heart rate as usual\?.*?\n(?=\n)", "", shown, count=1, flags=re.S)
+    shown = re.sub(r"\n  Was heart rate as usual\?.*?\n(?=\n  \S)", "", shown, count=1, flags=re.S)
     read = run(program, "read", ride["file"], *FACTS, LC_ALL="C.UTF-8").stdout.decode()
     return [] if shown == read and len(shown) > 500 else [f"{shown[:200]!r}, {read[:200]!r}"]
 
