@@ -1,6 +1,8 @@
 /* server/answering.c: an answer to a read is made and kept, by a request or by a task. */
 #include "server/answering.h"
 
+#include <string.h>
+
 struct reading_call {
     const struct api_route *route;
     struct api_call *call;
@@ -35,4 +37,9 @@ struct kept_answer *answering_keep(struct kept *kept, const char *key, uint64_t 
 {
     return kept_add(kept, key, generation, call->out.bytes, call->out.length,
                     call->type != NULL ? call->type : "application/json");
+}
+
+char *answering_copy(const struct text *out)
+{
+    return out->length > 0 ? strndup(out->bytes, out->length) : NULL;
 }

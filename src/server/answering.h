@@ -16,4 +16,7 @@ MUST_USE bool answering_make(struct store *store, const struct api_route *route,
 struct kept_answer *answering_keep(struct kept *kept, const char *key, uint64_t generation,
                                    const struct api_call *call);
 
+/* What a job's handler wrote, for as long as the job is told of: to be freed; NULL = nothing. */
+char *answering_copy(const struct text *out);
+
 #endif

@@ -24,6 +24,8 @@ static const char *const state_names[] = {
     [TASK_FAILED] = "failed", [TASK_STOPPED] = "stopped",
 };
 
+enum { TASK_KEY = 1000 }; /* bytes of an answer's key that others may find it by */
+
 struct task {
     struct tasks *tasks;
     struct store *store;
@@ -31,8 +33,8 @@ struct task {
     const struct api_route *route;
     struct api_call call; /* while it waits or runs, its thread's; then its result alone */
     struct api_upload upload;
-    struct kept *kept; /* of an answer, as all to the next blank line; NULL = it is none */
-    char *key;         /* NULL = nobody else may have it */
+    struct kept *kept;  /* of an answer, as all to the next blank line; NULL = it is none */
+    char key[TASK_KEY]; /* "" = nobody else may have it */
     uint64_t generation;
 
     atomic_bool is_stopped;
@@ -164,8 +166,7 @@ bool task_goes_on(struct task *task, size_t n, size_t all, const char *words, st
 
 static void let_go(struct task *task)
 {
-    free(task->key);
-    task->key = NULL;
+    task->key[0] = '\0';
     if (task->call.upload != NULL) {
         close(task->upload.fd);
         task->call.upload = NULL;
@@ -207,7 +208,8 @@ static void run(struct task *task)
     struct text result = { 0 };
     struct kept_answer *answer = NULL;
     if (done && task->kept != NULL) {
-        answer = answering_keep(task->kept, task->key, task->generation, &task->call);
+        answer = answering_keep(task->kept, task->key[0] == '\0' ? NULL : task->key,
+                                task->generation, &task->call);
     } else if (done) {
         result = task->call.out;
     }
@@ -217,7 +219,7 @@ static void run(struct task *task)
     if (!was_stopped) {
         task->error = err;
     }
-    task->result = result.length > 0 ? strndup(result.bytes, result.length) : NULL;
+    task->result = answering_copy(&result);
     task->state = was_stopped ? TASK_STOPPED : done ? TASK_DONE : TASK_FAILED;
     let_go(task);
     tell(task);
@@ -410,7 +412,7 @@ static struct task *find_answer(struct tasks *tasks, const struct task_answer *a
 {
     for (size_t i = 0; i < TASKS_KEPT; i++) {
         struct task *one = &tasks->items[i];
-        if (one->id != 0 && one->key != NULL && !is_over(one) &&
+        if (one->id != 0 && one->key[0] != '\0' && !is_over(one) &&
             one->generation == answer->generation && strcmp(one->key, answer->key) == 0 &&
             !atomic_load(&one->is_stopped)) {
             return one;
@@ -427,12 +429,14 @@ bool tasks_begin_answer(struct tasks *tasks, struct store *store, const struct a
     struct task *task = find_answer(tasks, answer);
     const bool is_new = task == NULL;
     task = is_new && tasks->n_threads == TASKS_THREADS ? find_place(tasks) : task;
-    char *key = task != NULL && is_new ? strdup(answer->key) : NULL;
     if (task != NULL && is_new) {
         fill(task, tasks, store, route, call);
         task->is_told = false;
         task->kept = answer->kept;
-        task->key = key; /* NULL: the next who asks has a job of its own */
+        /* Of a longer one the next who asks has a job of its own. */
+        if (strlen(answer->key) < sizeof task->key) {
+            memcpy(task->key, answer->key, strlen(answer->key) + 1);
+        }
         task->generation = answer->generation;
         pthread_cond_broadcast(&tasks->moved);
     }
