@@ -459,7 +459,9 @@ static void test_how__heart_rate_far_from_usual_is_a_look(void **state)
         { { VERDICT_USUAL, VERDICT_HIGHER_THAN_USUAL }, "look", "12 beats above usual on" },
         { { VERDICT_USUAL, VERDICT_LOWER_THAN_USUAL }, "look", "12 beats below usual on" },
         { { VERDICT_HIGHER_THAN_USUAL, VERDICT_CANNOT_TELL }, "look", "Ask about heat, illness" },
-        { { VERDICT_HIGHER_THAN_USUAL, VERDICT_USUAL }, "cannot tell", "isn't the same as being well" },
+        { { VERDICT_HIGHER_THAN_USUAL, VERDICT_USUAL },
+          "cannot tell",
+          "isn't the same as being well" },
         { { VERDICT_CANNOT_TELL, VERDICT_CANNOT_TELL }, "cannot tell", "Too little was said" },
     };
     const struct limits limits = limits_default();

@@ -105,6 +105,7 @@ void words_heart_today_fill(struct arena *arena, struct reading *reading)
 {
     sayings_compose(arena, reading, lead_of(reading->verdict), rows, sizeof rows / sizeof rows[0]);
     if (reading->verdict == VERDICT_USUAL) {
-        reading->text = arena_format(arena, "%s Usual isn't the same as being well.", reading->text);
+        reading->text =
+            arena_format(arena, "%s Usual isn't the same as being well.", reading->text);
     }
 }

@@ -210,7 +210,8 @@ static char *heart(struct arena *arena, const struct cause *cause)
                ? arena_format(arena, "Heart rate ran %s usual on %s. %s",
                               words_beats_against(arena, bpm), day_named(arena, cause, "day"),
                               bpm > 0.0 ? words_ask_higher() : words_ask_lower())
-               : arena_format(arena, "Heart rate as usual on %s, which isn't the same as being well.",
+               : arena_format(arena,
+                              "Heart rate as usual on %s, which isn't the same as being well.",
                               day_named(arena, cause, "day"));
 }
 
