@@ -152,7 +152,8 @@ def kills(tally, program, migrate, folder):
         return differences(got, want) + sound(program, copy)
 
     errands = [
-        (20, Errand("import", [program, "import", rides, "--rider", "ada", *roster], place, start),
+        (20, Errand("import", [program, "import", rides, "--rider", "ada", *roster], place, start,
+                    unlike=("sqlite_sequence",), finish=[program, "jobs", "--run", *roster]),
          sound),
         (8, Errand("re-reading", [program, "threshold", "ada", "251", "--from", "2026-01-02",
                                   *roster], place, full, unlike=("sqlite_sequence",),
