@@ -47,7 +47,8 @@ def rows_of(path):
             kept = [f'"{column}"' for column in columns
                     if not column.endswith("_utc_s") or column == "start_utc_s"]
             tables[name] = store.execute(
-                f'SELECT {", ".join(kept)} FROM "{name}" ORDER BY rowid').fetchall()
+                f'SELECT {", ".join(kept)} FROM "{name}" ORDER BY '
+                + ("name" if name == "sqlite_sequence" else "rowid")).fetchall()
     store.close()
     return tables
 

@@ -32,8 +32,11 @@ def by_bytes(path):
         rows = store.execute(
             "SELECT p.name, hex(o.sha256), r.local_day, r.n_seconds, r.work_kj, "
             "(SELECT group_concat(hex(s.content)) FROM (SELECT * FROM series s WHERE s.recording = "
-            "r.id ORDER BY channel) s), (SELECT group_concat(g.question || hex(g.basis_hash)) FROM "
-            "(SELECT * FROM reading WHERE subject = r.id AND question <> 'today' ORDER BY question, set_number, rep_number)"
+            # What `today` rests on names rides by their numbers.
+            "r.id ORDER BY channel) s), (SELECT group_concat(g.question || CASE g.question WHEN "
+            "'today' THEN json_array(g.verdict, g.estimate, g.low, g.high, g.day) ELSE "
+            "hex(g.basis_hash) END) FROM "
+            "(SELECT * FROM reading WHERE subject = r.id ORDER BY question, set_number, rep_number)"
             " g) FROM recording r JOIN rider p ON p.id = r.rider JOIN original o ON o.id = "
             "r.original ORDER BY o.sha256").fetchall()
     store.close()
