@@ -217,6 +217,14 @@ struct ticks axis_upwards(const struct scene *scene, const struct scale *scale, 
     }
 }
 
+void axis_draw_rules(struct scene *scene, const struct ticks *ticks, double left, double right)
+{
+    const struct stroke hairline = { COLOUR_HAIRLINE, 0.5, 0.0 };
+    for (size_t i = 0; i < ticks->n; i++) {
+        scene_line(scene, left, ticks->tick[i].at, right, ticks->tick[i].at, &hairline);
+    }
+}
+
 void axis_draw_labels(struct scene *scene, const struct ticks *ticks,
                       const struct text_style *style)
 {

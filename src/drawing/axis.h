@@ -75,6 +75,9 @@ struct ticks axis_across(const struct scene *scene, const struct scale *scale, e
 struct ticks axis_upwards(const struct scene *scene, const struct scale *scale, enum axis_kind kind,
                           size_t most, const struct text_style *style, double right_x);
 
+/* Adds a hairline from left to right at each tick of a scale that runs upwards. */
+void axis_draw_rules(struct scene *scene, const struct ticks *ticks, double left, double right);
+
 /* Adds the labels of ticks to the scene. */
 void axis_draw_labels(struct scene *scene, const struct ticks *ticks,
                       const struct text_style *style);

@@ -140,13 +140,9 @@ static double within(const struct scale *scale, double value)
 
 static void draw_watts(const struct frame *frame)
 {
-    const struct stroke hairline = { COLOUR_HAIRLINE, 0.5, 0.0 };
     const struct ticks ticks = axis_upwards(frame->scene, &frame->watts, AXIS_NUMBER, 7,
                                             &watts_style, frame->panel.x - 4.0);
-    for (size_t i = 0; i < ticks.n; i++) {
-        scene_line(frame->scene, frame->panel.x, ticks.tick[i].at,
-                   frame->panel.x + frame->panel.width, ticks.tick[i].at, &hairline);
-    }
+    axis_draw_rules(frame->scene, &ticks, frame->panel.x, frame->panel.x + frame->panel.width);
     axis_draw_labels(frame->scene, &ticks, &watts_style);
 }
 

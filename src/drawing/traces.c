@@ -282,11 +282,7 @@ static void draw_frame(struct traces_figure *figure, const struct traces_part *p
     const struct text_style style = { FACE_SANS_STRONG, LABEL_SIZE, panel->title_colour,
                                       ANCHOR_LEFT };
     scene_text(scene, figure->place.x, panel->place.y - 7.5, &style, panel->title);
-    const double right = panel->place.x + panel->place.width;
-    for (size_t i = 0; i < panel->ticks.n; i++) {
-        const double y = panel->ticks.tick[i].at;
-        scene_line(scene, panel->place.x, y, right, y, &(struct stroke){ COLOUR_HAIRLINE, 0.5, 0 });
-    }
+    axis_draw_rules(scene, &panel->ticks, panel->place.x, panel->place.x + panel->place.width);
     axis_draw_labels(scene, &panel->ticks, &tick_style);
 }
 

@@ -194,14 +194,10 @@ static void draw_beats_axis(struct frame *frame)
 static void draw_power_axis(struct frame *frame)
 {
     struct scene *scene = frame->scene;
-    const struct stroke hairline = { COLOUR_HAIRLINE, 0.5, 0.0 };
     scene_text(scene, frame->x, frame->power.y - 6.0, &power_style, "power, W");
     const struct ticks ticks =
         axis_upwards(scene, &frame->watts, AXIS_NUMBER, 3, &tick_style, frame->power.x - 4.0);
-    for (size_t i = 0; i < ticks.n; i++) {
-        scene_line(scene, frame->power.x, ticks.tick[i].at, frame->power.x + frame->power.width,
-                   ticks.tick[i].at, &hairline);
-    }
+    axis_draw_rules(scene, &ticks, frame->power.x, frame->power.x + frame->power.width);
     axis_draw_labels(scene, &ticks, &tick_style);
 }
 
