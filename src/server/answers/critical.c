@@ -2,10 +2,10 @@
 #include "server/answers/critical.h"
 
 #include "base/dates.h"
-#include "coaching/words/caution_words.h"
 #include "coaching/words/power_words.h"
 #include "roster/facts.h"
 #include "roster/ride_power.h"
+#include "server/answers/rider.h"
 
 bool critical_take(struct roster *roster, struct arena *arena, const struct rider *rider,
                    const char *today, struct critical_told *out, struct error *err)
@@ -59,18 +59,6 @@ static void efforts_json(struct json *json, const struct rider_power *power)
     json_end_array(json);
 }
 
-void critical_cautions_json(struct json *json, const struct rider_cautions *cautions)
-{
-    json_begin_array(json, "cautions");
-    for (size_t i = 0; i < cautions->count; i++) {
-        json_begin_object(json, NULL);
-        json_string(json, "code", rider_caution_name(cautions->list[i]));
-        json_string(json, "text", words_rider_caution(cautions->list[i]));
-        json_end_object(json);
-    }
-    json_end_array(json);
-}
-
 void critical_json(struct json *json, const struct critical_told *told, const char *today)
 {
     struct arena *arena = json->out->arena;
@@ -88,7 +76,7 @@ void critical_json(struct json *json, const struct critical_told *told, const ch
     efforts_json(json, &told->power);
     json_bool(json, "from_all_out_test", told->power.is_all_out);
     json_integer(json, "efforts_with_another_meter", (int64_t)told->power.n_other_meter);
-    critical_cautions_json(json, &told->cautions);
+    rider_cautions_json(json, &told->cautions);
     json_string(json, "text", words_critical_power(arena, &told->power, &told->weeks.limits));
     json_string(json, "threshold_text",
                 curve->end == DURATION_KNOWN

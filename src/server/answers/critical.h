@@ -19,7 +19,4 @@ MUST_USE bool critical_take(struct roster *roster, struct arena *arena, const st
 /* The keys of all of it, into an open object. */
 void critical_json(struct json *json, const struct critical_told *told, const char *today);
 
-/* An array "cautions": what stands over everything hard. */
-void critical_cautions_json(struct json *json, const struct rider_cautions *cautions);
-
 #endif

@@ -4,6 +4,7 @@
 #include "coaching/ride_balance.h"
 #include "coaching/words/power_words.h"
 #include "coaching/words/teaching_words.h"
+#include "server/answers/rider.h"
 
 #include <math.h>
 
@@ -169,7 +170,7 @@ void teach_json(struct json *json, const struct teach_told *told, const char *to
     } else {
         json_null(json, "expected");
     }
-    critical_cautions_json(json, &told->critical.cautions);
+    rider_cautions_json(json, &told->critical.cautions);
     json_string(json, "text", teach_text(arena, told));
     json_string(json, "message", teach_message(arena, told));
     json_string(json, "basis_text", words_teaching_basis());
