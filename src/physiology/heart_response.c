@@ -434,15 +434,6 @@ void heart_response_expect(const struct heart_response *response, const double p
 
 /* ---- a day against usual ---- */
 
-const char *response_day_name(enum against_usual verdict)
-{
-    static const char *const names[] = { [USUAL] = "usual",
-                                         [USUAL_HIGHER] = "higher-than-usual",
-                                         [USUAL_LOWER] = "lower-than-usual",
-                                         [USUAL_UNKNOWN] = "cannot-tell" };
-    return names[verdict];
-}
-
 struct response_day heart_response_day(const struct heart_response *response,
                                        const struct response_ride *ride,
                                        const struct limits *limits)

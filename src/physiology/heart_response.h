@@ -125,8 +125,6 @@ enum against_usual {
     USUAL_UNKNOWN, /* no response, too few past rides, or the ride isn't like them */
 };
 
-const char *response_day_name(enum against_usual verdict); /* "usual", "higher-than-usual", ... */
-
 struct response_day {
     enum against_usual verdict;
     double bpm; /* against usual */

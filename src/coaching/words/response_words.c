@@ -175,15 +175,6 @@ char *words_critical_target(struct arena *arena, double cp_w)
 
 /* ---- the same session twice ---- */
 
-char *words_teaching_figure(struct arena *arena, int reps, double rep_s, double target_w,
-                            double heart_bpm)
-{
-    return arena_format(arena,
-                        "The same session twice, %d × %s: ridden to power at %.0f W, and ridden "
-                        "to heart rate at %.0f beats; power and heart rate of both.",
-                        reps, words_duration(arena, rep_s), target_w, heart_bpm);
-}
-
 const char *words_ridden_to(bool heart)
 {
     return heart ? "Ridden to heart rate" : "Ridden to power";

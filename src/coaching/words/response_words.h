@@ -57,8 +57,6 @@ char *words_critical_target(struct arena *arena, double cp_w);
 
 /* ---- the same session twice ---- */
 
-char *words_teaching_figure(struct arena *arena, int reps, double rep_s, double target_w,
-                            double heart_bpm);
 const char *words_ridden_to(bool heart);
 char *words_teaching_ride(struct arena *arena, double mean_w, double in_target_s, double at_90_s,
                           double least_j);
