@@ -2,11 +2,8 @@
 #include "cli/read_words.h"
 #include "cli/roster_call.h"
 #include "roster/day_notes.h"
-#include "roster/facts.h"
-#include "roster/readings.h"
 #include "roster/recordings.h"
-#include "roster/ride_power.h"
-#include "roster/usual.h"
+#include "roster/ride_read.h"
 
 #include <sodium.h>
 #include <string.h>
@@ -30,18 +27,15 @@ static bool check_options(const struct roster_call *call, const void *raw, struc
            error_set(err, ERROR_USAGE, "--bests %s: only \"all\" is known", values->bests);
 }
 
-static const struct ride_facts *ride_of(const struct ride_row *row, struct ride_facts *out)
-{
-    *out = (struct ride_facts){ .rider = row->rider, .day = row->local_day, .recording = row->id };
-    return out;
-}
-
 /* What coach and rider noted of the ride and its day: some of it is part of the verdicts. */
-static bool add_notes(struct roster_call *call, const struct ride_facts *ride, struct error *err)
+static bool add_notes(struct roster_call *call, const struct ride_row *row, struct error *err)
 {
+    const struct ride_facts ride = { .rider = row->rider,
+                                     .day = row->local_day,
+                                     .recording = row->id };
     struct day_note *notes = NULL;
     size_t count = 0;
-    if (!day_notes_of_ride(roster_db(call->roster), call->arena, ride, &notes, &count, err)) {
+    if (!day_notes_of_ride(roster_db(call->roster), call->arena, &ride, &notes, &count, err)) {
         return false;
     }
     for (size_t i = 0; i < count; i++) {
@@ -59,36 +53,26 @@ static bool show(struct roster_call *call, const void *raw, struct error *err)
 {
     const struct show_values *values = raw;
     struct arena *arena = call->arena;
-    struct db *db = roster_db(call->roster);
     struct ride_row row = { 0 };
-    struct rider_facts facts = facts_unknown();
-    struct limits limits;
-    struct recording *recording = NULL;
-    struct ride_readings readings = { 0 };
-    struct ride_facts ride;
+    struct ride_read read;
     if (!recordings_find(call->roster, arena, call->words[0], &row, err) ||
-        !readings_limits(db, arena, row.rider, &limits, err) ||
-        !facts_of_ride(call->roster, arena, ride_of(&row, &ride), &facts, err) ||
-        !recordings_reread(db, arena, &row, &limits, &recording, err) ||
-        !reading_make(arena, recording, &facts, &limits, &readings, err) ||
-        !usual_add(call->roster, arena, &row, &limits, &readings, err) ||
-        !ride_power_add(call->roster, arena, &row, &limits, recording, &readings, err)) {
+        !ride_read_row(call->roster, arena, &row, &read, err)) {
         return false;
     }
     char sha256[65];
     sodium_bin2hex(sha256, sizeof sha256, row.sha256, sizeof row.sha256);
     const struct ride_source source = { PLUMBLINE_VERSION, row.name, sha256 };
-    const bool all = values->bests != NULL && recording->is_ride;
-    const struct bests bests = all ? bests_all(arena, recording) : readings.bests;
+    const bool all = values->bests != NULL && read.recording->is_ride;
+    const struct bests bests = all ? bests_all(arena, read.recording) : read.readings.bests;
     if (call->json) {
         text_add(&call->out, "[");
         struct json json = json_begin(&call->out);
-        ride_json_add(&json, &source, recording, &facts, &readings, &bests);
+        ride_json_add(&json, &source, read.recording, &read.facts, &read.readings, &bests);
         text_add(&call->out, "]");
     } else {
-        read_words_add(&call->out, &source, recording, &facts, &readings, &bests);
+        read_words_add(&call->out, &source, read.recording, &read.facts, &read.readings, &bests);
     }
-    return call->json || add_notes(call, &ride, err);
+    return call->json || add_notes(call, &row, err);
 }
 
 static const struct roster_work work = {

@@ -4,12 +4,9 @@
 #include "base/dates.h"
 #include "coaching/ride_json.h"
 #include "roster/csv_out.h"
-#include "roster/facts.h"
 #include "roster/pack.h"
-#include "roster/readings.h"
 #include "roster/recordings.h"
-#include "roster/ride_power.h"
-#include "roster/usual.h"
+#include "roster/ride_read.h"
 
 #include <math.h>
 #include <sodium.h>
@@ -216,25 +213,14 @@ static bool write_seconds(struct export *export, struct arena *scratch, int64_t 
 static bool add_ride(struct export *export, struct arena *scratch, const struct ride_row *row,
                      struct json *json, struct error *err)
 {
-    struct rider_facts facts = facts_unknown();
-    struct limits limits;
-    struct recording *recording = NULL;
-    struct ride_readings readings = { 0 };
-    const struct ride_facts ride = { .rider = row->rider,
-                                     .day = row->local_day,
-                                     .recording = row->id };
-    if (!readings_limits(export->db, scratch, row->rider, &limits, err) ||
-        !facts_of_ride(export->call->roster, scratch, &ride, &facts, err) ||
-        !recordings_reread(export->db, scratch, row, &limits, &recording, err) ||
-        !reading_make(scratch, recording, &facts, &limits, &readings, err) ||
-        !usual_add(export->call->roster, scratch, row, &limits, &readings, err) ||
-        !ride_power_add(export->call->roster, scratch, row, &limits, recording, &readings, err)) {
+    struct ride_read read;
+    if (!ride_read_row(export->call->roster, scratch, row, &read, err)) {
         return false;
     }
     char sha256[65];
     sodium_bin2hex(sha256, sizeof sha256, row->sha256, sizeof row->sha256);
     const struct ride_source source = { export->call->program, row->name, sha256 };
-    ride_json_add(json, &source, recording, &facts, &readings, &readings.bests);
+    ride_json_add(json, &source, read.recording, &read.facts, &read.readings, &read.readings.bests);
     return true;
 }
 

@@ -5,7 +5,6 @@
 #include "coaching/ride_balance.h"
 #include "physiology/protocols.h"
 #include "roster/facts.h"
-#include "roster/past.h"
 
 #include <math.h>
 
@@ -134,23 +133,27 @@ bool ride_power_of_rider(struct roster *roster, struct arena *arena,
 
 /* ---- a ride ---- */
 
-bool ride_power_add(struct roster *roster, struct arena *arena, const struct ride_row *row,
-                    const struct limits *limits, const struct recording *recording,
-                    struct ride_readings *readings, struct error *err)
+bool ride_power_before(struct roster *roster, struct arena *arena,
+                       const struct rider_history *history, int64_t day,
+                       const struct limits *limits, struct rider_power *out, struct error *err)
 {
-    struct db *db = roster_db(roster);
-    struct rider rider = { 0 };
-    struct rider_history history;
+    struct rider_history before = *history;
+    before.n_rides = history_ride_from(&before, day);
+    before.today = day - 1;
+    return ride_power_of_rider(roster, arena, &before, limits, out, err);
+}
+
+bool ride_power_add(struct roster *roster, struct arena *arena, const struct rider_history *history,
+                    const struct ride_row *row, const struct limits *limits,
+                    const struct recording *recording, struct ride_readings *readings,
+                    struct error *err)
+{
     struct rider_power power;
-    size_t n_waiting = 0;
-    char before[11];
     if (row->local_day == NULL || !recording->is_ride) {
         return true;
     }
-    dates_format_day(dates_day_number(row->local_day) - 1, before);
-    if (!riders_row(db, arena, row->rider, &rider, err) ||
-        !past_load_recent(db, arena, &rider, before, &history, &n_waiting, err) ||
-        !ride_power_of_rider(roster, arena, &history, limits, &power, err)) {
+    if (!ride_power_before(roster, arena, history, dates_day_number(row->local_day), limits, &power,
+                           err)) {
         return false;
     }
     struct ride_balance *balance = ARENA_ARRAY(arena, struct ride_balance, 1);

@@ -46,9 +46,9 @@ MUST_USE bool usual_ride(struct roster *roster, struct arena *arena, const struc
                          const struct rider_history *history, const struct limits *limits,
                          int64_t recording, bool *is_asked, struct reading *out, struct error *err);
 
-/* The same added to a ride's readings, from the rides that are on file before it; nothing where it
- * isn't asked. */
-MUST_USE bool usual_add(struct roster *roster, struct arena *arena, const struct ride_row *row,
+/* The same added to a ride's readings; nothing where it isn't asked. */
+MUST_USE bool usual_add(struct roster *roster, struct arena *arena, const struct rider *rider,
+                        const struct rider_history *history, const struct ride_row *row,
                         const struct limits *limits, struct ride_readings *readings,
                         struct error *err);
 

@@ -5,7 +5,6 @@
 #include "base/text.h"
 #include "physiology/doubt.h"
 #include "roster/facts.h"
-#include "roster/past.h"
 #include "roster/responses.h"
 
 #include <math.h>
@@ -267,21 +266,16 @@ bool usual_ride(struct roster *roster, struct arena *arena, const struct rider *
     return true;
 }
 
-bool usual_add(struct roster *roster, struct arena *arena, const struct ride_row *row,
+bool usual_add(struct roster *roster, struct arena *arena, const struct rider *rider,
+               const struct rider_history *history, const struct ride_row *row,
                const struct limits *limits, struct ride_readings *readings, struct error *err)
 {
-    struct rider rider = { 0 };
-    struct rider_history history;
     struct reading reading;
-    size_t n_waiting = 0;
     bool is_asked = false;
     if (!row->is_ride || row->local_day == NULL || row->same_as != 0) {
         return true;
     }
-    struct db *db = roster_db(roster);
-    if (!riders_row(db, arena, row->rider, &rider, err) ||
-        !past_load_recent(db, arena, &rider, row->local_day, &history, &n_waiting, err) ||
-        !usual_ride(roster, arena, &rider, &history, limits, row->id, &is_asked, &reading, err)) {
+    if (!usual_ride(roster, arena, rider, history, limits, row->id, &is_asked, &reading, err)) {
         return false;
     }
     if (is_asked) {

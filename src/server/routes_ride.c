@@ -4,11 +4,9 @@
 #include "coaching/words/words.h"
 #include "drawing/scene_json.h"
 #include "roster/day_notes.h"
-#include "roster/facts.h"
 #include "roster/readings.h"
-#include "roster/ride_power.h"
+#include "roster/ride_read.h"
 #include "roster/same_ride.h"
-#include "roster/usual.h"
 #include "server/answers/gauges.h"
 #include "server/answers/notes.h"
 #include "server/answers/response_figure.h"
@@ -32,11 +30,7 @@ static bool find_row(struct api_call *call, struct ride_row *out, struct error *
 /* What the answer needs of the store. */
 struct ride_told {
     struct ride_row row;
-    struct rider rider;
-    struct rider_facts facts;
-    struct limits limits;
-    struct recording *recording;
-    struct ride_readings readings;
+    struct ride_read read;
     bool is_current; /* what is stored of it */
     struct asked asked;
     bool is_asked; /* something was said of it */
@@ -51,23 +45,15 @@ static bool take(struct api_call *call, struct ride_told *out, struct error *err
 {
     struct db *db = roster_db(call->roster);
     struct arena *arena = call->arena;
-    *out = (struct ride_told){ .facts = facts_unknown() };
+    *out = (struct ride_told){ .is_asked = false };
     if (!find_row(call, &out->row, err)) {
         return false;
     }
-    const struct ride_facts place = place_of(&out->row);
     struct reading_source source = { .part = out->row.part };
     memcpy(source.sha256, out->row.sha256, sizeof source.sha256);
-    return riders_row(db, arena, out->row.rider, &out->rider, err) &&
-           readings_limits(db, arena, out->row.rider, &out->limits, err) &&
-           facts_of_ride(call->roster, arena, &place, &out->facts, err) &&
-           recordings_reread(db, arena, &out->row, &out->limits, &out->recording, err) &&
-           reading_make(arena, out->recording, &out->facts, &out->limits, &out->readings, err) &&
-           usual_add(call->roster, arena, &out->row, &out->limits, &out->readings, err) &&
-           ride_power_add(call->roster, arena, &out->row, &out->limits, out->recording,
-                          &out->readings, err) &&
-           readings_are_current(db, arena, out->row.id, &source, &out->facts, &out->limits,
-                                &out->is_current, err) &&
+    return ride_read_row(call->roster, arena, &out->row, &out->read, err) &&
+           readings_are_current(db, arena, out->row.id, &source, &out->read.facts,
+                                &out->read.limits, &out->is_current, err) &&
            asked_find(db, arena, out->row.id, &out->asked, &out->is_asked, err);
 }
 
@@ -164,8 +150,8 @@ static void element_json(struct json *json, const struct ride_told *told,
     char sha256[65];
     sodium_bin2hex(sha256, sizeof sha256, told->row.sha256, sizeof told->row.sha256);
     const struct ride_source source = { PLUMBLINE_VERSION, told->row.name, sha256 };
-    ride_json_add_with(json, "ride", &source, told->recording, &told->facts, &told->readings,
-                       &told->readings.bests, &gauges->more);
+    ride_json_add_with(json, "ride", &source, told->read.recording, &told->read.facts,
+                       &told->read.readings, &told->read.readings.bests, &gauges->more);
 }
 
 bool route_get_ride(struct api_call *call, struct error *err)
@@ -179,10 +165,10 @@ bool route_get_ride(struct api_call *call, struct error *err)
     json_begin_object(&json, NULL);
     json_integer(&json, "id", told.row.id);
     json_integer(&json, "rider", told.row.rider);
-    json_string(&json, "name", told.rider.name);
+    json_string(&json, "name", told.read.rider.name);
     json_string(&json, "day", told.row.local_day);
-    json_string(&json, "title", words_title(call->arena, told.recording));
-    json_string(&json, "contents", words_contents(call->arena, told.recording));
+    json_string(&json, "title", words_title(call->arena, told.read.recording));
+    json_string(&json, "contents", words_contents(call->arena, told.read.recording));
     id_json(&json, "same_as", told.row.same_as);
     json_bool(&json, "current", told.is_current);
     said_json(&json, &told);

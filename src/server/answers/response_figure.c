@@ -92,16 +92,6 @@ static bool check_day(const struct ride_row *row, struct error *err)
                      (long long)row->id);
 }
 
-/* What the days before the ride's show. */
-static bool curve_before(struct roster *roster, struct arena *arena, const struct weeks *weeks,
-                         int64_t day, struct rider_power *out, struct error *err)
-{
-    struct rider_history before = weeks->history;
-    before.n_rides = history_ride_from(&before, day);
-    before.today = day - 1;
-    return ride_power_of_rider(roster, arena, &before, &weeks->limits, out, err);
-}
-
 bool response_left_of_row(struct roster *roster, struct arena *arena, const struct weeks *weeks,
                           const struct ride_row *row, struct left_told *out, struct error *err)
 {
@@ -115,7 +105,8 @@ bool response_left_of_row(struct roster *roster, struct arena *arena, const stru
     if (!check_day(row, err) || !facts_of_ride(roster, arena, &place, &facts, err) ||
         !recordings_reread(roster_db(roster), arena, row, &weeks->limits, &recording, err) ||
         !reading_make(arena, recording, &facts, &weeks->limits, &readings, err) ||
-        !curve_before(roster, arena, weeks, dates_day_number(row->local_day), &power, err)) {
+        !ride_power_before(roster, arena, &weeks->history, dates_day_number(row->local_day),
+                           &weeks->limits, &power, err)) {
         return false;
     }
     *out = (struct left_told){ .recording = recording,
