@@ -185,9 +185,9 @@ char *words_teaching_ride(struct arena *arena, double mean_w, double in_target_s
 {
     return arena_format(arena,
                         "Efforts of %.0f W on average, %s of them in the target range; %s at 90 %% "
-                        "of maximal heart rate or above; W' least about %.1f kJ.",
+                        "of maximal heart rate or above; W' least about %s kJ.",
                         mean_w, words_duration(arena, in_target_s), words_duration(arena, at_90_s),
-                        least_j / 1000.0);
+                        words_cell(arena, least_j / 1000.0, 1));
 }
 
 char *words_teaching_target(struct arena *arena, double value, bool heart)
