@@ -7,6 +7,7 @@
 #include "coaching/ride_balance.h"
 #include "coaching/teaching.h"
 #include "coaching/words/power_words.h"
+#include "coaching/words/response_words.h"
 #include "coaching/words/teaching_words.h"
 #include "physiology/made_ride.h"
 
@@ -202,6 +203,15 @@ static void test_teaching__refuses_with_a_reason(void **state)
 
 /* PH-09 as a recording: what each rep took is the work above critical power, and the published
  * form's rest lies within the range. */
+static void test_teaching__nothing_left_has_no_sign(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    check(strstr(words_teaching_ride(arena, 250, 120, 900, -20), "about 0.0 kJ") != NULL);
+    check(strstr(words_teaching_ride(arena, 250, 120, 900, -420), "about -0.4 kJ") != NULL);
+    arena_close(arena);
+}
+
 static void test_ride_balance__reps_of_a_recording(void **state)
 {
     (void)state;
@@ -252,6 +262,7 @@ int main(void)
         cmocka_unit_test(test_expected__what_is_not_known_is_left_out),
         cmocka_unit_test(test_teaching__chasing_heart_rate_starts_hard_and_lets_down),
         cmocka_unit_test(test_teaching__refuses_with_a_reason),
+        cmocka_unit_test(test_teaching__nothing_left_has_no_sign),
         cmocka_unit_test(test_ride_balance__reps_of_a_recording),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
