@@ -103,7 +103,7 @@ need_web_modules() {
 # A tarball carries the page built.
 need_web() { [ -f web/prebuilt/index.html ] || need_web_modules; }
 
-need_build() { need $BUILD_PACKAGES libcmocka-dev; need_fonts; need_web; }
+need_build() { need $BUILD_PACKAGES libcmocka-dev libical-dev; need_fonts; need_web; }
 need_test() { need $BUILD_PACKAGES $TEST_PACKAGES; need_fonts; need_web_modules; }
 
 # configure DIR CC OPTIONS...: set up once, or again when the options changed.
