@@ -183,6 +183,7 @@ run_lint() {
 build_variants() {
   say "building: gcc, clang, gcc with sanitizers"
   step "build: gcc, warnings are errors" build_release
+  step "build: benches" compile build bench-programs
   configure build-clang clang-14 --buildtype=debugoptimized
   step "build: clang, warnings are errors" compile build-clang
   configure build-asan gcc --buildtype=debugoptimized -Db_sanitize=address,undefined

@@ -56,7 +56,7 @@ static void who(void *with)
     struct arena *arena = arena_open();
     struct error err = { 0 };
     struct roll roll = { 0 };
-    bench_must(roll_take(setting->roster, arena, YEARS_TODAY, &roll, &err), &err);
+    bench_must(roll_take(setting->roster, arena, YEARS_TODAY, NULL, &roll, &err), &err);
     setting->riders = roll.n;
     setting->rides = 0;
     for (size_t i = 0; i < roll.n; i++) {
