@@ -5,6 +5,7 @@
 #include "coaching/session_library.h"
 #include "coaching/session_text.h"
 #include "roster/facts.h"
+#include "server/answers/sessions.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -25,21 +26,6 @@ static void lines_indented(struct roster_call *call, const char *words)
         text_add(&call->out, "  ");
         text_add_wrapped(&call->out, line, 2, 4, 80);
     }
-}
-
-void session_json(struct json *json, const char *key, const struct rider_session *row)
-{
-    json_begin_object(json, key);
-    json_integer(json, "number", row->entry.id);
-    json_string(json, "day", row->day);
-    json_string(json, "name", row->name);
-    json_string(json, "kind", row->kind);
-    json_string(json, "state", row->state);
-    json_string(json, "words", row->words);
-    json_string(json, "why", row->why);
-    json_string(json, "confirmed", row->confirmed);
-    json_integer(json, "version", row->entry.version);
-    json_end_object(json);
 }
 
 static void session_line(struct roster_call *call, const struct rider_session *row)
@@ -339,45 +325,23 @@ static bool write_fit(struct roster_call *call, const struct rider *rider,
                       const struct rider_session *row, const char *path, struct error *err)
 {
     struct rider_facts facts;
-    struct session session;
     struct bytes bytes = { 0 };
-    struct fit_workout workout = { .name = row->name,
-                                   .made_utc = call->now.utc_s,
-                                   .serial = (uint32_t)(row->entry.id & 0x7FFFFFFF) };
     return facts_on(call->roster, call->arena, rider->id, row->day, &facts, err) &&
-           sessions_steps(call->arena, row, &session, err) &&
-           session_for_device(call->arena, &session, facts.threshold_w, &workout.steps,
-                              &workout.n_steps, err) &&
-           fit_workout_write(call->arena, &workout, &bytes, err) && files_write(path, bytes, err);
+           session_workout(call->arena, row, facts.threshold_w, call->now.utc_s, &bytes, err) &&
+           files_write(path, bytes, err);
 }
 
 /* Given, done, and those called off; drafts are the coach's own. */
 static bool write_calendar(struct roster_call *call, const struct rider *rider, const char *path,
                            struct error *err)
 {
+    enum { CALENDAR_BYTES_MOST = 64 << 20 };
     struct rider_session *rows = NULL;
     size_t count = 0;
-    size_t n = 0;
-    if (!entries_list(call->roster, call->arena, &session_kind, rider->id, &rows, &count, err)) {
-        return false;
-    }
-    struct calendar_entry *entries = ARENA_ARRAY(call->arena, struct calendar_entry, count + 1);
-    for (size_t i = 0; i < count; i++) {
-        struct rider_facts facts;
-        if (strcmp(rows[i].state, "drafted") == 0) {
-            continue;
-        }
-        if (!facts_on(call->roster, call->arena, rider->id, rows[i].day, &facts, err) ||
-            !sessions_entry(call->roster, call->arena, &rows[i], facts.threshold_w, &entries[n++],
-                            err)) {
-            return false;
-        }
-    }
-    enum { CALENDAR_BYTES_MOST = 64 << 20 };
     struct text out = text_begin(call->arena, CALENDAR_BYTES_MOST);
-    calendar_write(&out, arena_format(call->arena, "Training of %s", rider->name), entries, n,
-                   call->now.utc_s);
-    return files_write(path, (struct bytes){ (const uint8_t *)out.bytes, out.length }, err);
+    return entries_list(call->roster, call->arena, &session_kind, rider->id, &rows, &count, err) &&
+           session_calendar(call->roster, &out, rider, rows, count, call->now.utc_s, err) &&
+           files_write(path, (struct bytes){ (const uint8_t *)out.bytes, out.length }, err);
 }
 
 static bool set_state(struct roster_call *call, const struct give_values *values, const char *state,

@@ -2,7 +2,6 @@
 #ifndef CLI_SESSION_H
 #define CLI_SESSION_H
 
-#include "base/json.h"
 #include "cli/acts.h"
 #include "cli/roster_call.h"
 #include "roster/sessions.h"
@@ -17,8 +16,5 @@ extern const struct command command_session_done;
 extern const struct command command_session_library;
 extern const struct command command_session_keep;
 extern const struct command command_session_drop;
-
-/* {"number", "day", "name", "kind", "state", "words", "why", "confirmed", "version"} */
-void session_json(struct json *json, const char *key, const struct rider_session *row);
 
 #endif

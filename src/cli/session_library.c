@@ -3,6 +3,7 @@
 
 #include "coaching/session_library.h"
 #include "coaching/session_text.h"
+#include "server/answers/sessions.h"
 
 #include <string.h>
 
@@ -21,34 +22,6 @@ static void lines_indented(struct roster_call *call, const char *words)
 }
 
 /* ---- library ---- */
-
-static void library_json(struct json *json, const struct library_session *session)
-{
-    json_begin_object(json, NULL);
-    json_string(json, "name", session->name);
-    json_string(json, "title", session->title);
-    json_string(json, "kind", session->kind);
-    json_string(json, "words", session->words);
-    json_string(json, "meant_for", session->meant_for);
-    json_string(json, "dose", session->dose);
-    json_string(json, "cautions", session->cautions);
-    json_string(json, "source", session->source);
-    json_end_object(json);
-}
-
-static void own_json(struct json *json, const struct own_session *own)
-{
-    json_begin_object(json, NULL);
-    json_string(json, "name", own->name);
-    json_string(json, "title", own->name);
-    json_string(json, "kind", own->kind);
-    json_string(json, "words", own->words);
-    json_string(json, "meant_for", own->note);
-    json_string(json, "dose", NULL);
-    json_string(json, "cautions", NULL);
-    json_string(json, "source", "the coach's own");
-    json_end_object(json);
-}
 
 static void say_library(struct roster_call *call, const struct library_session *session)
 {
@@ -88,9 +61,9 @@ static bool one(struct roster_call *call, const char *name, struct error *err)
                          name);
     }
     if (call->json && session != NULL) {
-        library_json(&json, session);
+        library_session_json(&json, session);
     } else if (call->json) {
-        own_json(&json, &own);
+        own_session_json(&json, &own, false);
     } else if (session != NULL) {
         say_library(call, session);
     } else {
@@ -130,7 +103,7 @@ static bool run_library(struct roster_call *call, const void *raw, struct error 
     }
     for (size_t i = 0; i < session_library_count; i++) {
         if (call->json) {
-            library_json(&json, &session_library[i]);
+            library_session_json(&json, &session_library[i]);
         } else {
             text_add_format(&call->out, "  %-14s %s\n", session_library[i].name,
                             session_library[i].title);
@@ -138,7 +111,7 @@ static bool run_library(struct roster_call *call, const void *raw, struct error 
     }
     for (size_t i = 0; i < n; i++) {
         if (call->json) {
-            own_json(&json, &own[i]);
+            own_session_json(&json, &own[i], false);
         } else {
             text_add(&call->out, "  ");
             text_add_wrapped(&call->out, arena_format(call->arena, "%s (your own)", own[i].name), 2,
@@ -186,7 +159,7 @@ static bool run_keep(struct roster_call *call, const void *raw, struct error *er
     }
     if (call->json) {
         struct json json = json_begin(&call->out);
-        own_json(&json, &own);
+        own_session_json(&json, &own, false);
     } else {
         text_add_wrapped(&call->out, said, 0, 2, 80);
     }

@@ -15,7 +15,8 @@
  *     API_READ   inside one db_read, on a handle of its own: must not write; may be called again
  *                from the start, so it keeps nothing but what it puts in the call.  One that isn't
  *                there within SERVER_GLANCE_MS becomes a job (202), unless API_AT_ONCE; who goes
- *                through many riders or rides tells how far it is with task_goes_on
+ *                through many riders or rides tells how far it is with task_goes_on.  One with a
+ *                body (POST) is API_AT_ONCE, and its answer isn't kept
  *     API_WRITE  with the one writer, which no other request has meanwhile; uses the calls of
  *                roster/ that make one db_write each.  Rides that it makes old are read again in
  *                the background afterwards: there is nothing to do for that
@@ -60,7 +61,9 @@ struct api_call {
     struct api_words path;     /* of "riders/{rider}/notes/{note}": rider, note */
     struct api_words query;    /* a name comes at most once, and the route knows it */
     const struct body *body;   /* NULL = none came */
-    int64_t version;           /* If-Match: the row version that was seen; 0 = none was named */
+    int64_t version;           /* If-Match: the row version that was seen; 0 = none was named.  A
+                                  handler that found it to be the one that is there makes it 0: what
+                                  conflicts then is something else (409, not 412) */
     struct api_upload *upload; /* of a route with takes_file; else NULL */
     struct task *task;         /* of a job, also of a read that may become one; else NULL */
     struct server *server;     /* API_SERVER, API_JOB; else NULL */

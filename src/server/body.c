@@ -42,6 +42,26 @@ static bool take_object(struct arena *arena, json_t *object, size_t depth, struc
     return true;
 }
 
+/* Each line cleaned by itself; CR LF and CR alone end a line too. */
+static const char *take_lines(struct arena *arena, const char *bytes, size_t length)
+{
+    struct text out = text_begin(arena, length * 3 + 1);
+    for (size_t at = 0; at <= length;) {
+        size_t n = 0;
+        while (at + n < length && bytes[at + n] != '\n' && bytes[at + n] != '\r') {
+            n++;
+        }
+        text_add(&out, text_clean(arena, bytes + at, n));
+        at += n;
+        if (at < length) {
+            text_add(&out, "\n");
+            at += bytes[at] == '\r' && at + 1 < length && bytes[at + 1] == '\n' ? 1 : 0;
+        }
+        at++;
+    }
+    return out.bytes == NULL ? "" : out.bytes;
+}
+
 /* depth counts down: jansson itself would go far deeper. */
 static bool take(struct arena *arena, const json_t *value, const char *key, size_t depth,
                  struct body *out, struct error *err)
@@ -59,6 +79,7 @@ static bool take(struct arena *arena, const json_t *value, const char *key, size
     case JSON_STRING:
         out->kind = BODY_TEXT;
         out->text = text_clean(arena, json_string_value(value), json_string_length(value));
+        out->lines = take_lines(arena, json_string_value(value), json_string_length(value));
         return true;
     case JSON_INTEGER:
         out->kind = BODY_INTEGER;
@@ -134,6 +155,18 @@ bool body_text(const struct body *object, const char *key, enum body_need need, 
         return error_set(err, ERROR_USAGE, "%s: is no text; write it in quotes", key);
     }
     *out = value != NULL ? value->text : *out;
+    return true;
+}
+
+bool body_lines(const struct body *object, const char *key, enum body_need need, const char **out,
+                struct error *err)
+{
+    const char *text = NULL;
+    if (!body_text(object, key, need, &text, err)) {
+        return false;
+    }
+    const struct body *value = body_find(object, key);
+    *out = value != NULL && value->kind == BODY_TEXT ? value->lines : *out;
     return true;
 }
 

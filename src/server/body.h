@@ -28,6 +28,7 @@ struct body {
     int64_t integer;
     double real; /* of an integer too */
     const char *text;
+    const char *lines;        /* the same with its line ends, each LF */
     const struct body *items; /* [n_items] of a list or an object */
     size_t n_items;
 };
@@ -47,6 +48,9 @@ const struct body *body_find(const struct body *object, const char *key);
 /* A key that isn't there, or is null, leaves *out as it was; BODY_NEEDED refuses that. */
 MUST_USE bool body_text(const struct body *object, const char *key, enum body_need need,
                         const char **out, struct error *err);
+/* A text of several lines; body_text has a mark in the place of each line's end. */
+MUST_USE bool body_lines(const struct body *object, const char *key, enum body_need need,
+                         const char **out, struct error *err);
 MUST_USE bool body_number(const struct body *object, const char *key, enum body_need need,
                           double *out, struct error *err);
 MUST_USE bool body_integer(const struct body *object, const char *key, enum body_need need,

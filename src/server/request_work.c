@@ -40,6 +40,14 @@ static bool run_read(struct request *request, const struct store_state *state,
                      struct api_call *call, struct error *err)
 {
     struct kept *all = request->server->kept;
+    if (call->body != NULL) {
+        /* What was sent isn't in the key, and is asked once. */
+        const bool made = answering_make(request->house->store, request->route, call, err);
+        if (made) {
+            request_answer_kept(request, answering_keep(all, NULL, state->generation, call));
+        }
+        return made;
+    }
     const char *key = request_key(request, state);
     struct kept_answer *kept = kept_find_or_make(all, key, state->generation);
     if (kept != NULL) {
@@ -214,6 +222,7 @@ static bool run_call(struct request *request, const struct store_state *state, s
     call.key = request->key;
     const bool done = request->route->kind == API_SERVER ? request->route->handler(&call, err)
                                                          : run_write(request, &call, err);
+    request->version = call.version;
     if (done) {
         answer_call(request, &call);
     }

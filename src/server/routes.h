@@ -86,6 +86,21 @@ MUST_USE bool route_post_note(struct api_call *call, struct error *err);
 MUST_USE bool route_put_note(struct api_call *call, struct error *err);
 MUST_USE bool route_delete_note(struct api_call *call, struct error *err);
 
+/* routes_sessions.c */
+MUST_USE bool route_get_library(struct api_call *call, struct error *err);
+MUST_USE bool route_put_own_session(struct api_call *call, struct error *err);
+MUST_USE bool route_delete_own_session(struct api_call *call, struct error *err);
+MUST_USE bool route_get_sessions(struct api_call *call, struct error *err);
+MUST_USE bool route_get_rider_session(struct api_call *call, struct error *err);
+MUST_USE bool route_post_session_words(struct api_call *call, struct error *err);
+MUST_USE bool route_post_rider_session(struct api_call *call, struct error *err);
+MUST_USE bool route_put_rider_session(struct api_call *call, struct error *err);
+MUST_USE bool route_delete_rider_session(struct api_call *call, struct error *err);
+MUST_USE bool route_post_session_state(struct api_call *call, struct error *err);
+MUST_USE bool route_get_session_workout(struct api_call *call, struct error *err);
+MUST_USE bool route_get_session_calendar(struct api_call *call, struct error *err);
+MUST_USE bool route_get_rider_calendar(struct api_call *call, struct error *err);
+
 /* routes_changes.c */
 MUST_USE bool route_get_changes(struct api_call *call, struct error *err);
 MUST_USE bool route_post_undo(struct api_call *call, struct error *err);

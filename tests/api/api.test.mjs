@@ -140,7 +140,7 @@ test("table and document name the same queries, bodies, answers and versions", (
     assert.equal(needs, route.needs_version, `${where}: If-Match`);
     const good = Object.entries(operation.responses).find(([status]) => /^2/.test(status));
     const content = resolved(good[1]).content;
-    const answer = of(content?.["application/json"]?.schema) ?? (content?.["application/octet-stream"] !== undefined ? "traces_head" : null);
+    const answer = of(content?.["application/json"]?.schema) ?? (content?.["application/octet-stream"]?.schema !== undefined ? "traces_head" : null);
     assert.equal(answer, route.answer, `${where}: answer`);
   }
 });
@@ -444,6 +444,114 @@ test("entries: new, edited, taken away, taken back", async () => {
 test("notes: new, edited, taken away, taken back", async () => {
   await walk_entry(`/riders/${RIDER}/notes`, async () => (await ask("GET", `/riders/${RIDER}/notes`)).notes,
     { day: "2026-08-30", legs_1_5: 2, fan: false, words: "heavy legs" }, { legs_1_5: 3, caffeine: "more", hot: true, temperature_c: 31 }, { legs_1_5: 7 });
+});
+
+test("sessions: the library and the coach's own are those of session library", async () => {
+  const all = await ask("GET", "/own-sessions");
+  assert.deepEqual([...all.library, ...all.own.map(({ version, ...rest }) => rest)], cli("session", "library"));
+  const path = `/own-sessions/${encodeURIComponent("hills / long")}`;
+  const body = { words: "6 times (3 min at 108-115 %, 3 min at 50 %)", kind: "vo2max", note: "the mill road" };
+  const kept = await ask("PUT", path, { body });
+  await ask("PUT", path, { body }, 409);
+  await ask("PUT", path, { body: { words: "6 tines (3 min at 108 %)" }, version: kept.version }, 400);
+  await ask("PUT", "/own-sessions/vo2max", { body }, 409);
+  const again = await ask("PUT", path, { body: { ...body, note: null }, version: kept.version });
+  await ask("PUT", path, { body, version: kept.version }, 412);
+  await ask("DELETE", path, { version: kept.version }, 412);
+  const gone = await ask("DELETE", path, { version: again.version });
+  await ask("DELETE", path, { version: again.version }, 404);
+  await ask("POST", `/changes/${gone.change}/undo`);
+  const [own] = (await ask("GET", "/own-sessions")).own.filter((one) => one.name === "hills / long");
+  assert.deepEqual([own.kind, own.meant_for, own.source], ["vo2max", null, "the coach's own"]);
+  await ask("DELETE", path, { version: own.version });
+});
+
+/* A rider who may ride hard, and one day without anything near it. */
+const DRAFTED = "2027-03-10";
+const HARD = "15 min at 50-65 %\n4 times (4 min at 106-112 %, 4 min at 50 %)\nplan B over 26 C: 60 min at 50 %";
+
+async function hard_rider() {
+  for (const { id } of (await ask("GET", "/riders")).riders) {
+    const read = await ask("POST", `/riders/${id}/session-words`, { body: { day: DRAFTED, words: HARD, kind: "vo2max" } });
+    if (read.breaches.length === 0 && read.threshold_w !== null) {
+      return id;
+    }
+  }
+  return assert.fail("no rider of the example may ride hard");
+}
+
+test("words of a session are read without being saved: steps, watts, dose, faults with a place", async () => {
+  const rider = await hard_rider();
+  const path = `/riders/${rider}/session-words`;
+  const read = await ask("POST", path, { body: { day: DRAFTED, words: HARD, kind: "vo2max" } });
+  assert.equal(read.words, HARD);
+  assert.deepEqual(read.lines.map((one) => one.kind), ["block", "block", "plan B"]);
+  assert.equal(read.lines[2].when, "over 26 C");
+  assert.equal(read.steps.length, 9);
+  assert.equal(read.steps[1].from_s, 900);
+  /* % of threshold in watts, by hand. */
+  assert.equal(read.steps[1].high_w, Math.round(1.12 * read.threshold_w));
+  assert.deepEqual([read.dose.duration_s, read.dose.vo2max_s, read.dose.hard], [900 + 4 * 480, 960, true]);
+  const wrong = await ask("POST", path, { body: { day: DRAFTED, words: "warm up 10 min\n15 mn at 50 %" } });
+  assert.deepEqual([wrong.words, wrong.steps, wrong.fault.line, wrong.fault.column, wrong.fault.letters], [null, undefined, 2, 4, 2]);
+  assert.match(wrong.fault.instead, /min/);
+  await ask("POST", path, { body: { day: DRAFTED, words: HARD, kind: "swim" } }, 400);
+  await ask("POST", path, { body: { day: "someday", words: HARD } }, 400);
+  await ask("POST", path, { body: { words: HARD } }, 400);
+  await ask("POST", "/riders/999/session-words", { body: { day: DRAFTED, words: HARD } }, 404);
+});
+
+test("sessions: drafted, edited, taken away, taken back", async () => {
+  const rider = await hard_rider();
+  await walk_entry(`/riders/${rider}/sessions`, async () => (await ask("GET", `/riders/${rider}/sessions?from=2027-03-08&to=2027-03-15`)).sessions,
+    { day: DRAFTED, name: "Easy", words: "60 min at 50-60 %" }, { day: DRAFTED, name: "Easy", kind: "easy", words: "90 min at 50-60 %", why: "a day to recover" }, { day: DRAFTED, name: "Easy", words: "60 mn" });
+  await ask("GET", `/riders/${rider}/sessions?from=2027-03-08&to=2027-03-08`, {}, 400);
+  await ask("GET", `/riders/${rider}/sessions?from=2027-03-08&to=2029-03-08`, {}, 400);
+});
+
+test("sessions: a safe limit is named or nothing is saved; given, fetched, withdrawn, and the version of another is refused", async () => {
+  const rider = await hard_rider();
+  const path = `/riders/${rider}/sessions`;
+  const wish = { day: DRAFTED, name: "VO2max, 4 x 4 min", kind: "vo2max", words: HARD, why: "the next step" };
+  const first = await ask("POST", path, { body: wish });
+  const near = { ...wish, day: "2027-03-11" };
+  const { breaches } = await ask("POST", `/riders/${rider}/session-words`, { body: { day: near.day, words: HARD, kind: "vo2max" } });
+  assert.deepEqual(breaches.map((one) => [one.name, one.refused]), [["safe_hard_gap_h", false]]);
+  await ask("POST", path, { body: near }, 409);
+  await ask("POST", path, { body: { ...near, knowingly: ["safe_hard"] } }, 409);
+  const second = await ask("POST", path, { body: { ...near, knowingly: ["safe_hard_gap_h"] } });
+  const one = `${path}/${second.number}`;
+  assert.equal((await ask("GET", one)).confirmed, "safe_hard_gap_h");
+  /* Another's change is 412; a safe limit with the right version is 409. */
+  await ask("PUT", one, { body: near, version: second.version + 1 }, 412);
+  await ask("PUT", one, { body: near, version: second.version }, 409);
+  await ask("GET", `${one}/calendar`, {}, 409);
+  await ask("POST", `${one}/state`, { body: { state: "drafted" }, version: second.version }, 400);
+  await ask("POST", `${one}/state`, { body: { state: "given" }, version: second.version + 1 }, 412);
+  await ask("POST", `${one}/state`, { body: { state: "given" } }, 428);
+  const given = await ask("POST", `${one}/state`, { body: { state: "given" }, version: second.version });
+  assert.match(given.words, /given/);
+  await ask("DELETE", one, { version: given.version }, 409);
+  /* A FIT file: 14 bytes of head, ".FIT" at 8 (the protocol's file header). */
+  const workout = await ask("GET", `${one}/workout`);
+  assert.equal(new TextDecoder().decode(new Uint8Array(workout, 8, 4)), ".FIT");
+  const text = (bytes) => new TextDecoder("utf-8", { fatal: true }).decode(bytes).replace(/\r\n /g, "");
+  const uid = (calendar) => /\r\nUID:(.*)\r\n/.exec(calendar)[1];
+  const entry = text(await ask("GET", `${one}/calendar`));
+  assert.match(entry, /BEGIN:VEVENT[^]*DTSTART;VALUE=DATE:20270311\r\n/);
+  assert.doesNotMatch(entry, /CANCELLED/);
+  const withdrawn = await ask("POST", `${one}/state`, { body: { state: "withdrawn" }, version: given.version });
+  const after = text(await ask("GET", `${one}/calendar`));
+  assert.match(after, /STATUS:CANCELLED/);
+  assert.equal(uid(after), uid(entry));
+  const whole = text(await ask("GET", `/riders/${rider}/calendar`));
+  assert.ok(whole.includes(uid(entry)), "what was withdrawn stays in the calendar, cancelled");
+  await ask("POST", `/changes/${withdrawn.change}/undo`);
+  assert.deepEqual(cli("session", "show", String(rider), String(second.number)), narrowed(await ask("GET", one), cli("session", "show", String(rider), String(second.number))));
+  for (const { change } of [given, second, first]) {
+    await ask("POST", `/changes/${change}/undo`);
+  }
+  await ask("GET", one, {}, 404);
 });
 
 test("availability: set, edited, refused, taken away", async () => {

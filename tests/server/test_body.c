@@ -70,6 +70,25 @@ static void test_body__what_is_missing_or_of_another_kind_is_named(void **state)
     arena_close(arena);
 }
 
+static void test_body__lines_keep_their_ends_and_nothing_else(void **state)
+{
+    struct arena *arena = arena_open();
+    const struct body *body = NULL;
+    struct error err = { 0 };
+    const char *text = "as it was";
+    (void)state;
+    check(read_text(arena, "{\"words\":\"a\\u001b\\r\\nb\\n\\rc\",\"one\":\"x\",\"n\":1}", &body,
+                    &err));
+    check(body_lines(body, "words", BODY_NEEDED, &text, &err));
+    check_text("each ended by a line feed", text, "a?\nb\n\nc");
+    check(body_lines(body, "one", BODY_NEEDED, &text, &err));
+    check_text("one", text, "x");
+    check(body_lines(body, "none", BODY_MAY_LACK, &text, &err));
+    check_text("left as it was", text, "x");
+    check(!body_lines(body, "n", BODY_NEEDED, &text, &err));
+    arena_close(arena);
+}
+
 static void test_body__what_is_no_object_of_sound_json_is_refused(void **state)
 {
     static const char *const rows[] = {
@@ -131,6 +150,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_body__values_come_as_they_were_written),
         cmocka_unit_test(test_body__what_is_missing_or_of_another_kind_is_named),
+        cmocka_unit_test(test_body__lines_keep_their_ends_and_nothing_else),
         cmocka_unit_test(test_body__what_is_no_object_of_sound_json_is_refused),
         cmocka_unit_test(test_body__depth_is_capped),
     };
