@@ -5,6 +5,8 @@
 #include "coaching/session_library.h"
 #include "coaching/session_text.h"
 #include "roster/facts.h"
+#include "roster/readings.h"
+#include "roster/session_outlook.h"
 #include "server/answers/sessions.h"
 
 #include <stdio.h>
@@ -25,6 +27,48 @@ static void lines_indented(struct roster_call *call, const char *words)
          line = strtok_r(NULL, "\n", &save)) {
         text_add(&call->out, "  ");
         text_add_wrapped(&call->out, line, 2, 4, 80);
+    }
+}
+
+/* ---- what it will bring ---- */
+
+static bool take_outlook(struct roster_call *call, const struct rider *rider,
+                         const struct rider_session *row, struct session_outlook *out,
+                         struct error *err)
+{
+    struct session session;
+    struct limits limits;
+    return sessions_steps(call->arena, row, &session, err) &&
+           readings_limits(roster_db(call->roster), call->arena, rider->id, &limits, err) &&
+           session_outlook_of(call->roster, call->arena, rider, row->day, &session, &limits, out,
+                              err);
+}
+
+static void told_json(struct roster_call *call, const struct rider_session *row,
+                      const struct session_outlook *outlook)
+{
+    struct json json = json_begin(&call->out);
+    json_begin_object(&json, NULL);
+    session_fields_json(&json, row);
+    outlook_json(&json, "outlook", outlook);
+    json_end_object(&json);
+}
+
+static void say(struct roster_call *call, const char *words)
+{
+    text_add(&call->out, "  ");
+    text_add_wrapped(&call->out, words, 2, 2, 80);
+}
+
+/* Warned before what it will bring: a warning is never the last line of many. */
+static void say_outlook(struct roster_call *call, const struct session_outlook *outlook)
+{
+    for (size_t i = 0; i < outlook->n_warnings; i++) {
+        say(call, outlook->warnings[i].words);
+    }
+    say(call, arena_format(call->arena, "Expected: %s", outlook->text));
+    for (size_t i = 0; i < outlook->n_missing; i++) {
+        say(call, outlook->missing[i].words);
     }
 }
 
@@ -171,14 +215,16 @@ static bool run_write(struct roster_call *call, const void *raw, struct error *e
     row.kind = values->kind != NULL ? values->kind : row.kind;
     row.why = values->why != NULL ? (values->why[0] == '\0' ? NULL : values->why) : row.why;
     row.confirmed = values->past != NULL ? values->past : row.confirmed;
-    if (!sessions_save(call->roster, call->arena, call->now, &rider, &row, err)) {
+    struct session_outlook outlook;
+    if (!sessions_save(call->roster, call->arena, call->now, &rider, &row, err) ||
+        !take_outlook(call, &rider, &row, &outlook, err)) {
         return false;
     }
     if (call->json) {
-        struct json json = json_begin(&call->out);
-        session_json(&json, NULL, &row);
+        told_json(call, &row, &outlook);
     } else {
         text_add_wrapped(&call->out, row.entry.said, 0, 2, 80);
+        say_outlook(call, &outlook);
     }
     return true;
 }
@@ -251,14 +297,15 @@ static bool run_show(struct roster_call *call, const void *raw, struct error *er
     struct rider_session row = { 0 };
     struct rider_facts facts;
     struct session session;
+    struct session_outlook outlook;
     if (!find_one(call, &rider, &row, err) ||
         !facts_on(call->roster, call->arena, rider.id, row.day, &facts, err) ||
-        !sessions_steps(call->arena, &row, &session, err)) {
+        !sessions_steps(call->arena, &row, &session, err) ||
+        !take_outlook(call, &rider, &row, &outlook, err)) {
         return false;
     }
     if (call->json) {
-        struct json json = json_begin(&call->out);
-        session_json(&json, NULL, &row);
+        told_json(call, &row, &outlook);
         return true;
     }
     text_add_wrapped(&call->out,
@@ -267,6 +314,8 @@ static bool run_show(struct roster_call *call, const void *raw, struct error *er
                      0, 2, 80);
     lines_indented(call, row.words);
     ranges_in_watts(call, &session, facts.threshold_w);
+    text_add(&call->out, "\n");
+    say_outlook(call, &outlook);
     if (row.why != NULL) {
         roster_call_sentence(call, arena_format(call->arena, "Why: %s", row.why));
     }

@@ -7,8 +7,21 @@
 
 enum { MINUTE_S = 60 };
 
+/* Nothing is foretold from watts that nobody asked for, nor while the heart still answers them. */
+static void leave_out_unknown(struct expected *out, double settle_s)
+{
+    double left_s = 0.0;
+    for (size_t i = 0; i < out->n; i++) {
+        left_s = isnan(out->power_w[i]) ? settle_s + 1.0 : left_s;
+        if (left_s > 0.0) {
+            out->heart_bpm[i] = out->heart_low_bpm[i] = out->heart_high_bpm[i] = (double)NAN;
+            left_s -= 1.0;
+        }
+    }
+}
+
 static void fill_heart(struct arena *arena, const struct expected_rider *rider,
-                       struct expected *out)
+                       const struct limits *limits, struct expected *out)
 {
     if (rider->response == NULL || rider->response->end != RESPONSE_FITTED) {
         return;
@@ -23,6 +36,7 @@ static void fill_heart(struct arena *arena, const struct expected_rider *rider,
         out->heart_low_bpm[i] = fmin(out->heart_low_bpm[i], rider->max_heart_bpm);
         out->heart_high_bpm[i] = fmin(out->heart_high_bpm[i], rider->max_heart_bpm);
     }
+    leave_out_unknown(out, limits->value[LIMIT_RESPONSE_SETTLE_S]);
 }
 
 static double mean_or_none(const double x[], size_t from, size_t n)
@@ -46,6 +60,50 @@ static void fill_minutes(struct arena *arena, struct expected *out)
     }
 }
 
+/* ---- W' ---- */
+
+/* A trace of the seconds from `first` on, put where it belongs: full before it, unknown after. */
+static double *padded(struct arena *arena, const double x[], size_t first, size_t n, size_t whole,
+                      double full_j)
+{
+    double *out = arena_alloc(arena, whole, sizeof *out);
+    for (size_t i = 0; i < whole; i++) {
+        out[i] = i < first ? full_j : i < first + n ? x[i - first] : (double)NAN;
+    }
+    return out;
+}
+
+static double least_known(double a, double b, double c)
+{
+    return fmin(a, fmin(b, c)); /* NAN is passed over */
+}
+
+static void fill_balance(struct arena *arena, const struct expected_rider *rider,
+                         const struct limits *limits, struct expected *out)
+{
+    const struct w_rider *w = &rider->w;
+    size_t first = 0;
+    size_t end = out->n;
+    while (first < end && isnan(out->power_w[first])) {
+        first++;
+    }
+    while (end > first && isnan(out->power_w[end - 1])) {
+        end--;
+    }
+    out->balance = w_balance_read(arena, w, out->power_w + first, end - first, limits);
+    struct w_balance *balance = &out->balance;
+    if (!balance->is_known || end - first == out->n) {
+        return;
+    }
+    balance->low_j = padded(arena, balance->low_j, first, end - first, out->n,
+                            least_known(w->w_prime_j, w->w_prime_low_j, w->w_prime_high_j));
+    balance->high_j = padded(arena, balance->high_j, first, end - first, out->n,
+                             fmax(w->w_prime_j, fmax(w->w_prime_low_j, w->w_prime_high_j)));
+    balance->middle_j = padded(arena, balance->middle_j, first, end - first, out->n, w->w_prime_j);
+    balance->n = out->n;
+    balance->least_at_s += (int32_t)first;
+}
+
 /* ---- efforts ---- */
 
 /* Where heart rate would settle at the effort's power with the work done at second t. */
@@ -64,18 +122,18 @@ static void fill_rep_heart(const struct expected *out, const struct expected_rid
     const size_t to = (size_t)rep->span.to_s;
     double work_wh = 0.0;
     for (size_t i = 0; i < from; i++) {
-        work_wh += out->power_w[i] / 3600.0;
+        work_wh += isnan(out->power_w[i]) ? 0.0 : out->power_w[i] / 3600.0;
     }
     rep->heart_end_bpm = out->heart_bpm[to - 1];
-    rep->reads_low_s = (double)(to - from);
+    rep->reads_low_s = isnan(out->heart_bpm[from]) ? (double)NAN : (double)(to - from);
     for (size_t i = from; i < to; i++) {
         rep->heart_settle_bpm =
             settles_at(rider->response, rider->max_heart_bpm, rep->power_w, work_wh);
-        if (out->heart_bpm[i] >= rep->heart_settle_bpm - near_bpm) {
+        if (!isnan(rep->reads_low_s) && out->heart_bpm[i] >= rep->heart_settle_bpm - near_bpm) {
             rep->reads_low_s = (double)(i - from);
             break;
         }
-        work_wh += out->power_w[i] / 3600.0;
+        work_wh += isnan(out->power_w[i]) ? 0.0 : out->power_w[i] / 3600.0;
     }
 }
 
@@ -119,8 +177,8 @@ struct expected expected_read(struct arena *arena, const struct expected_rider *
                               size_t n_reps, const struct limits *limits)
 {
     struct expected out = { .n = n, .power_w = power_w };
-    fill_heart(arena, rider, &out);
-    out.balance = w_balance_read(arena, &rider->w, power_w, n, limits);
+    fill_heart(arena, rider, limits, &out);
+    fill_balance(arena, rider, limits, &out);
     fill_minutes(arena, &out);
     fill_reps(arena, rider, reps, n_reps, limits, &out);
     for (size_t i = 0; i < ZONES_MOST; i++) {
@@ -130,7 +188,7 @@ struct expected expected_read(struct arena *arena, const struct expected_rider *
         zones_count(rider->zones, power_w, n, rider->threshold_w, out.zone_s);
     }
     for (size_t i = 0; i < n; i++) {
-        out.work_kj += power_w[i] / 1000.0;
+        out.work_kj += isnan(power_w[i]) ? 0.0 : power_w[i] / 1000.0;
     }
     return out;
 }

@@ -39,10 +39,11 @@ struct expected_rep {
     double power_w;
     double heart_end_bpm;    /* at its end; NAN = no response, as the rest */
     double heart_settle_bpm; /* what this power would settle at, with the work done so far */
-    double reads_low_s; /* from its start until heart rate is within LIMIT_EXPECT_NEAR_BPM of that;
-                           its own length if it never is */
-    double cost_j;      /* work above critical power; NAN = not known, as the rest */
-    double left_j;      /* W' at its end: middle and range */
+    double
+        reads_low_s; /* from its start until heart rate is within LIMIT_EXPECT_NEAR_BPM of that;
+                        its own length if it never is; NAN too where heart rate at its start is */
+    double cost_j;   /* work above critical power; NAN = not known, as the rest */
+    double left_j;   /* W' at its end: middle and range */
     double left_low_j;
     double left_high_j;
 };
@@ -53,7 +54,10 @@ struct expected {
     double *heart_bpm;     /* [n]; NULL without a response, as the two below */
     double *heart_low_bpm;
     double *heart_high_bpm;
-    struct w_balance balance; /* is_known false without CP; least_j is the predicted minimum */
+    /* is_known false without CP, or with too many seconds without watts between those with;
+     * least_j is the predicted minimum.  What lies before the first watts leaves W' full; after the
+     * last ones it is NAN. */
+    struct w_balance balance;
     struct expected_minute *minutes; /* [n_minutes] */
     size_t n_minutes;
     struct expected_rep *reps; /* [n_reps] as given */
@@ -63,7 +67,8 @@ struct expected {
 };
 
 /* Pure.
- *   power_w  [n] planned for each second: 0 = coasting; n at least 1, none NAN
+ *   power_w  [n] planned for each second: 0 = coasting, NAN = no watts are asked: there, and for
+ *            LIMIT_RESPONSE_SETTLE_S after, heart rate is NAN; W' neither spent nor filled; n >= 1
  *   reps     [n_reps] spans of its efforts, in order, within [0, n); those beyond are cut */
 struct expected expected_read(struct arena *arena, const struct expected_rider *rider,
                               const double power_w[], size_t n, const struct span reps[],

@@ -1,6 +1,7 @@
 /* server/answers/teach.c: a session ridden to power and to heart rate, as JSON. */
 #include "server/answers/teach.h"
 
+#include "coaching/outlook.h"
 #include "coaching/ride_balance.h"
 #include "coaching/words/power_words.h"
 #include "coaching/words/teaching_words.h"
@@ -133,17 +134,7 @@ static void expected_json(struct json *json, const struct expected *expected)
     json_number(json, "least_w_prime_high_j", balance->least_high_j, 0);
     json_number(json, "reads_low_s",
                 expected->n_reps > 0 ? expected->reps[0].reads_low_s : (double)NAN, 0);
-    json_begin_array(json, "minutes");
-    for (size_t i = 0; i < expected->n_minutes; i++) {
-        const struct expected_minute *minute = &expected->minutes[i];
-        json_begin_object(json, NULL);
-        json_number(json, "power_w", minute->power_w, 0);
-        json_number(json, "heart_rate_bpm", minute->heart_bpm, 0);
-        json_number(json, "heart_rate_low_bpm", minute->heart_low_bpm, 0);
-        json_number(json, "heart_rate_high_bpm", minute->heart_high_bpm, 0);
-        json_end_object(json);
-    }
-    json_end_array(json);
+    expected_minutes_json(json, expected);
     json_end_object(json);
 }
 

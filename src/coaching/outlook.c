@@ -1,0 +1,215 @@
+/* coaching/outlook.c: what a session will bring, and whether it can be ridden as asked. */
+#include "coaching/outlook.h"
+
+#include "coaching/words/outlook_words.h"
+
+#include <math.h>
+#include <string.h>
+
+const char *outlook_verdict_name(enum outlook_verdict verdict)
+{
+    static const char *const names[] = { "unknown", "none-hard",  "within",
+                                         "may-not", "likely-not", "rises" };
+    return names[verdict];
+}
+
+const char *outlook_heart_name(enum outlook_heart heart)
+{
+    static const char *const names[] = { "told", "withheld", "no-response", "no-power" };
+    return names[heart];
+}
+
+/* ---- efforts ---- */
+
+struct run {
+    struct span span;
+    double work_j;
+    bool is_open; /* what comes next may still belong to it */
+};
+
+/* Ridden as work: not a warm-up, a rest or a cool-down, nor rising, from tempo on. */
+static bool is_effort(const struct session_ridden *ridden, double watts, double threshold_w,
+                      const struct limits *limits)
+{
+    const struct session_step *step = ridden->step;
+    return step->role == ROLE_NONE && !step->rises && ridden->seconds > 0 &&
+           100.0 * watts >= limits->value[LIMIT_KIND_TEMPO_LOW_PCT] * threshold_w;
+}
+
+/* A short effort at no more than threshold only wakes the legs: it isn't one to be counted. */
+static bool is_opener(const struct run *run, double threshold_w, const struct limits *limits)
+{
+    const double seconds = (double)(run->span.to_s - run->span.from_s);
+    return seconds < limits->value[LIMIT_RESPONSE_SETTLE_S] &&
+           100.0 * run->work_j / seconds <=
+               limits->value[LIMIT_KIND_THRESHOLD_HIGH_PCT] * threshold_w;
+}
+
+/* Parts that follow one another without a rest are one effort (over-unders). */
+static struct span *find_efforts(struct arena *arena, const struct session *session,
+                                 const double power_w[], double threshold_w,
+                                 const struct limits *limits, size_t *n)
+{
+    size_t count = 0;
+    const struct session_ridden *ridden = session_unroll(arena, session, &count);
+    struct span *spans = ARENA_ARRAY(arena, struct span, count + 1);
+    struct run run = { .is_open = false };
+    *n = 0;
+    for (size_t i = 0; i <= count; i++) {
+        const double watts =
+            i < count && ridden[i].seconds > 0 ? power_w[ridden[i].from_s] : (double)NAN;
+        const bool is = i < count && is_effort(&ridden[i], watts, threshold_w, limits);
+        if (run.is_open && !is) {
+            spans[*n] = run.span;
+            *n += is_opener(&run, threshold_w, limits) ? 0 : 1;
+            run.is_open = false;
+        }
+        if (is) {
+            const int32_t to_s = ridden[i].from_s + ridden[i].seconds;
+            run = run.is_open ? run : (struct run){ { ridden[i].from_s, to_s }, 0.0, true };
+            run.span.to_s = to_s;
+            run.work_j += watts * ridden[i].seconds;
+        }
+    }
+    return spans;
+}
+
+/* ---- the verdict ---- */
+
+static bool rises_at(struct arena *arena, const struct session *session, int32_t at_s)
+{
+    size_t count = 0;
+    const struct session_ridden *ridden = session_unroll(arena, session, &count);
+    for (size_t i = 0; i < count; i++) {
+        if (at_s >= ridden[i].from_s && at_s < ridden[i].from_s + ridden[i].seconds) {
+            return ridden[i].step->rises;
+        }
+    }
+    return false;
+}
+
+/* Where what is left first goes below nought; -1 = nowhere. */
+static int32_t first_below(const double left_j[], size_t from, size_t to)
+{
+    for (size_t i = from; i < to; i++) {
+        if (left_j[i] < 0.0) {
+            return (int32_t)i;
+        }
+    }
+    return -1;
+}
+
+static void find_short(struct session_outlook *out, const double left_j[])
+{
+    const struct expected *expected = &out->expected;
+    out->short_at_s = first_below(left_j, 0, expected->n);
+    out->short_at_w = out->short_at_s < 0 ? (double)NAN : expected->power_w[out->short_at_s];
+    for (size_t i = 0; i < expected->n_reps; i++) {
+        const struct span span = expected->reps[i].span;
+        if (first_below(left_j, (size_t)span.from_s, (size_t)span.to_s) >= 0) {
+            out->first_short = out->n_short == 0 ? i : out->first_short;
+            out->last_short = i;
+            out->n_short++;
+        }
+    }
+}
+
+static bool is_any_above_cp(const struct expected *expected, const struct w_rider *w)
+{
+    const double cp_w = fmin(w->cp_w, w->cp_low_w); /* NAN is passed over */
+    for (size_t i = 0; i < expected->n; i++) {
+        if (expected->power_w[i] > cp_w) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void find_verdict(struct arena *arena, const struct session *session,
+                         const struct w_rider *w, struct session_outlook *out)
+{
+    const struct w_balance *balance = &out->expected.balance;
+    if (!balance->is_known) {
+        return;
+    }
+    if (!is_any_above_cp(&out->expected, w)) {
+        out->verdict = OUTLOOK_NONE_HARD;
+        return;
+    }
+    out->verdict = balance->least_j < 0.0       ? OUTLOOK_LIKELY_NOT
+                   : balance->least_low_j < 0.0 ? OUTLOOK_MAY_NOT
+                                                : OUTLOOK_WITHIN;
+    if (out->verdict != OUTLOOK_WITHIN) {
+        find_short(out, out->verdict == OUTLOOK_LIKELY_NOT ? balance->middle_j : balance->low_j);
+        if (out->n_short == 0 && rises_at(arena, session, out->short_at_s)) {
+            out->verdict = OUTLOOK_RISES;
+        }
+    }
+}
+
+/* ---- all of it ---- */
+
+static void count_unknown(struct arena *arena, const struct session *session,
+                          const double power_w[], size_t n, struct session_outlook *out)
+{
+    size_t count = 0;
+    const struct session_ridden *ridden = session_unroll(arena, session, &count);
+    for (size_t i = 0; i < count; i++) {
+        out->n_buttons += ridden[i].seconds == 0 ? 1 : 0;
+    }
+    for (size_t i = 0; i < n; i++) {
+        out->without_w_s += isnan(power_w[i]) ? 1 : 0;
+    }
+}
+
+static enum outlook_heart heart_of(const struct session_outlook *out,
+                                   const struct expected_rider *rider,
+                                   const struct rider_facts *facts)
+{
+    return !facts_read_heart(facts) ? OUTLOOK_HEART_WITHHELD
+           : out->expected.n == 0   ? OUTLOOK_HEART_NO_POWER
+           : rider->response == NULL || rider->response->end != RESPONSE_FITTED
+               ? OUTLOOK_HEART_NO_RESPONSE
+               : OUTLOOK_HEART_TOLD;
+}
+
+struct session_outlook outlook_read(struct arena *arena, const struct session *session,
+                                    const struct expected_rider *rider,
+                                    const struct rider_facts *facts, const struct limits *limits)
+{
+    struct session_outlook out = { .threshold_w = rider->threshold_w, .short_at_s = -1 };
+    struct expected_rider read = *rider;
+    size_t n = 0;
+    size_t n_efforts = 0;
+    const double *power_w = session_seconds_w(arena, session, rider->threshold_w, &n);
+    out.dose = session_dose_of(arena, session, rider->threshold_w, limits);
+    out.short_at_w = (double)NAN;
+    out.expected.balance.least_j = (double)NAN;
+    out.expected.balance.least_low_j = (double)NAN;
+    out.expected.balance.least_high_j = (double)NAN;
+    count_unknown(arena, session, power_w, n, &out);
+    read.response = facts_read_heart(facts) ? rider->response : NULL;
+    if (rider->zones != NULL) {
+        out.zones = *rider->zones;
+    }
+    if ((size_t)out.without_w_s < n) {
+        const struct span *efforts =
+            find_efforts(arena, session, power_w, rider->threshold_w, limits, &n_efforts);
+        out.expected = expected_read(arena, &read, power_w, n, efforts, n_efforts, limits);
+    }
+    out.heart = heart_of(&out, rider, facts);
+    find_verdict(arena, session, &rider->w, &out);
+    words_outlook_fill(arena, &out, &read, limits);
+    return out;
+}
+
+void outlook_say_age(struct arena *arena, struct session_outlook *outlook, int64_t known_day,
+                     int64_t day, const struct limits *limits)
+{
+    if (outlook->expected.n > 0 && outlook->n_missing < OUTLOOK_SAID_MOST &&
+        (double)(day - known_day) > limits->value[LIMIT_BREAK_DAYS]) {
+        outlook->missing[outlook->n_missing++] =
+            (struct outlook_said){ "old-numbers",
+                                   words_outlook_old(arena, known_day, day - known_day) };
+    }
+}

@@ -1,0 +1,262 @@
+/* coaching/words/outlook_words.c: what a session will bring, in sentences. */
+#include "coaching/words/outlook_words.h"
+
+#include "coaching/words/power_words.h"
+#include "coaching/words/rider_words.h"
+#include "coaching/words/teaching_words.h"
+#include "coaching/words/words.h"
+
+#include <math.h>
+
+enum { TEXT_MOST = 4000 };
+
+static void add(struct outlook_said said[OUTLOOK_SAID_MOST], size_t *n, const char *name,
+                const char *words)
+{
+    if (words != NULL && *n < OUTLOOK_SAID_MOST) {
+        said[(*n)++] = (struct outlook_said){ name, words };
+    }
+}
+
+/* ---- what it will bring ---- */
+
+static void add_heart(struct text *out, const struct session_outlook *outlook)
+{
+    const struct expected *expected = &outlook->expected;
+    double low = (double)NAN;
+    double high = (double)NAN;
+    for (size_t i = 0; i < expected->n_reps; i++) {
+        low = fmin(low, expected->reps[i].heart_end_bpm); /* NAN is passed over */
+        high = fmax(high, expected->reps[i].heart_end_bpm);
+    }
+    if (round(low) < round(high)) {
+        text_add_format(
+            out, " Heart rate at the end of its efforts, on a usual day: about %.0f to %.0f.", low,
+            high);
+    } else if (!isnan(low)) {
+        text_add_format(out, " Heart rate at the end of its efforts, on a usual day: about %.0f.",
+                        high);
+    } else {
+        double highest = (double)NAN;
+        for (size_t i = 0; i < expected->n_minutes; i++) {
+            highest = fmax(highest, expected->minutes[i].heart_bpm);
+        }
+        if (!isnan(highest)) {
+            text_add_format(out, " Heart rate at its highest, on a usual day: about %.0f.",
+                            highest);
+        }
+    }
+}
+
+static double shown_kj(double joules)
+{
+    return fmax(joules, 0.0) / 1000.0;
+}
+
+static void add_w_prime(struct text *out, const struct session_outlook *outlook,
+                        const struct expected_rider *rider)
+{
+    const struct w_balance *balance = &outlook->expected.balance;
+    if (outlook->verdict == OUTLOOK_NONE_HARD) {
+        text_add(out, " Nothing of it lies above critical power.");
+    } else if (balance->is_known) {
+        text_add_format(out,
+                        " Of about %.0f kJ above critical power about %.0f will be left at the "
+                        "least, at %s: %.0f to %.0f by two ways of counting what comes back and "
+                        "the doubt in the numbers.",
+                        rider->w.w_prime_j / 1000.0, shown_kj(balance->least_j),
+                        words_clock(out->arena, balance->least_at_s),
+                        shown_kj(balance->least_low_j), shown_kj(balance->least_high_j));
+    }
+}
+
+static const char *brings(struct arena *arena, const struct session_outlook *outlook,
+                          const struct expected_rider *rider)
+{
+    struct text out = text_begin(arena, TEXT_MOST);
+    if (outlook->dose.seconds == 0) {
+        text_add(&out, "Its length isn't set: every part ends with the button.");
+        return out.bytes;
+    }
+    text_add_format(&out, "%s", words_duration(arena, outlook->dose.seconds));
+    if (outlook->expected.n > 0) {
+        text_add_format(&out, ", about %s kJ", words_whole(arena, outlook->expected.work_kj));
+    }
+    if (outlook->dose.hard_s > 0) {
+        text_add_format(&out, ", of it %s hard", words_duration(arena, outlook->dose.hard_s));
+    }
+    text_add(&out, ".");
+    if (outlook->expected.heart_bpm != NULL) {
+        add_heart(&out, outlook);
+    }
+    add_w_prime(&out, outlook, rider);
+    return out.bytes;
+}
+
+/* ---- what to mind ---- */
+
+/* "effort 5", "efforts 4 and 5", "efforts 3 to 6", "3 of its efforts, from effort 2 on". */
+static const char *which_efforts(struct arena *arena, const struct session_outlook *outlook)
+{
+    const size_t first = outlook->first_short + 1;
+    const size_t last = outlook->last_short + 1;
+    if (outlook->n_short == 1) {
+        return arena_format(arena, "effort %zu", first);
+    }
+    if (last - first + 1 > outlook->n_short) {
+        return arena_format(arena, "%zu efforts, from effort %zu on", outlook->n_short, first);
+    }
+    return arena_format(arena, outlook->n_short == 2 ? "efforts %zu and %zu" : "efforts %zu to %zu",
+                        first, last);
+}
+
+static const char *where_short(struct arena *arena, const struct session_outlook *outlook)
+{
+    return outlook->n_short > 0 ? which_efforts(arena, outlook)
+                                : arena_format(arena, "at %.0f W, from %s on", outlook->short_at_w,
+                                               words_clock(arena, outlook->short_at_s));
+}
+
+static const char *numbers(struct arena *arena, const struct expected_rider *rider)
+{
+    return arena_format(arena, "critical power of about %.0f W and about %.0f kJ above it",
+                        rider->w.cp_w, rider->w.w_prime_j / 1000.0);
+}
+
+static void warn_of_w_prime(struct arena *arena, struct session_outlook *outlook,
+                            const struct expected_rider *rider)
+{
+    const char *where = outlook->short_at_s < 0 ? "" : where_short(arena, outlook);
+    switch (outlook->verdict) {
+    case OUTLOOK_UNKNOWN:
+    case OUTLOOK_NONE_HARD:
+    case OUTLOOK_WITHIN: break;
+    case OUTLOOK_MAY_NOT:
+        add(outlook->warnings, &outlook->n_warnings, "may-not-be-finished",
+            arena_format(arena,
+                         "May not be finished as asked: %s. With %s it would just do; at the lower "
+                         "end of their doubt it wouldn't. Say which effort may be left out.",
+                         where, numbers(arena, rider)));
+        break;
+    case OUTLOOK_LIKELY_NOT:
+        add(outlook->warnings, &outlook->n_warnings, "likely-not-finished",
+            arena_format(arena,
+                         "Likely not to be finished as asked: %s. It takes more than %s allow%s. "
+                         "Fewer or shorter efforts, less power or longer rests would do; or the "
+                         "numbers are out of date, and a new test would tell.",
+                         where, numbers(arena, rider),
+                         outlook->expected.balance.is_wrong ? ", even at the upper end of their "
+                                                              "doubt"
+                                                            : ""));
+        break;
+    case OUTLOOK_RISES:
+        add(outlook->warnings, &outlook->n_warnings, "ends-while-rising",
+            arena_format(arena,
+                         "It rises until it can't be held: by %s that is at about %.0f W, %s into "
+                         "it. Stopping there is as asked.",
+                         numbers(arena, rider), outlook->short_at_w,
+                         words_clock(arena, outlook->short_at_s)));
+        break;
+    }
+}
+
+/* ---- what can't be told ---- */
+
+static void add_missing(struct session_outlook *outlook, const char *name, const char *words)
+{
+    add(outlook->missing, &outlook->n_missing, name, words);
+}
+
+static void miss_watts(struct arena *arena, struct session_outlook *outlook)
+{
+    const bool no_threshold = !(outlook->threshold_w > 0.0);
+    if (no_threshold) {
+        add_missing(outlook, "no-threshold",
+                    "No threshold is on file, so ranges in % have no watts. A threshold test would "
+                    "tell.");
+    }
+    if (outlook->without_w_s > 0 && !no_threshold) {
+        add_missing(outlook, "without-power",
+                    arena_format(arena,
+                                 "%s of it ask for no watts (by heart rate, by feel, all out, or "
+                                 "as the rider likes): what they cost isn't foretold, and kJ and "
+                                 "zones leave them out.",
+                                 words_duration(arena, outlook->without_w_s)));
+    }
+    if (outlook->n_buttons > 0) {
+        add_missing(outlook, "until-the-button",
+                    outlook->n_buttons == 1
+                        ? "One part ends with the button: its length isn't known, and it is left "
+                          "out."
+                        : arena_format(arena,
+                                       "%d parts end with the button: their length isn't known, "
+                                       "and they are left out.",
+                                       (int)outlook->n_buttons));
+    }
+}
+
+static void miss_w_prime(struct session_outlook *outlook, const struct expected_rider *rider)
+{
+    if (outlook->expected.n == 0 || outlook->expected.balance.is_known) {
+        return;
+    }
+    if (!(rider->w.cp_w > 0.0) || !(rider->w.w_prime_j > 0.0)) {
+        add_missing(outlook, "no-critical-power",
+                    "Whether it can be finished can't be told: critical power isn't known. "
+                    "All-out efforts of several lengths would tell; plumbline critical says what "
+                    "lacks.");
+    } else {
+        add_missing(outlook, "too-much-without-power",
+                    "Whether it can be finished can't be told: too much of it asks for no watts.");
+    }
+}
+
+static void miss_heart(struct arena *arena, struct session_outlook *outlook,
+                       const struct expected_rider *rider, const struct limits *limits)
+{
+    switch (outlook->heart) {
+    case OUTLOOK_HEART_TOLD:
+        if (isnan(rider->max_heart_bpm)) {
+            add_missing(outlook, "no-max-heart",
+                        "Maximal heart rate isn't on file: what is expected isn't held below it.");
+        }
+        break;
+    case OUTLOOK_HEART_WITHHELD:
+        add_missing(outlook, "heart-withheld",
+                    arena_format(arena, "Heart rate isn't foretold. %s", words_heart_withheld()));
+        break;
+    case OUTLOOK_HEART_NO_RESPONSE:
+        add_missing(outlook, "no-response",
+                    arena_format(arena, "Heart rate can't be foretold. %s",
+                                 rider->response == NULL
+                                     ? "How it answers power isn't known."
+                                     : words_heart_response(arena, rider->response, limits)));
+        break;
+    case OUTLOOK_HEART_NO_POWER:
+        add_missing(outlook, "heart-no-power",
+                    "Heart rate can't be foretold: it follows power, and no watts are asked.");
+        break;
+    }
+}
+
+void words_outlook_fill(struct arena *arena, struct session_outlook *outlook,
+                        const struct expected_rider *rider, const struct limits *limits)
+{
+    outlook->text = brings(arena, outlook, rider);
+    warn_of_w_prime(arena, outlook, rider);
+    if (outlook->heart == OUTLOOK_HEART_TOLD) {
+        add(outlook->warnings, &outlook->n_warnings, "reads-low",
+            words_reads_low(arena, &outlook->expected));
+    }
+    miss_watts(arena, outlook);
+    miss_w_prime(outlook, rider);
+    miss_heart(arena, outlook, rider, limits);
+}
+
+char *words_outlook_old(struct arena *arena, int64_t known_day, int64_t days)
+{
+    return arena_format(arena,
+                        "The newest ride on file is of %s, %lld days before it: these numbers may "
+                        "no longer hold.",
+                        words_day(arena, known_day), (long long)days);
+}

@@ -1,0 +1,48 @@
+/* roster/session_outlook.c: what a session will bring a rider, by the numbers on file on its day.
+ */
+#include "roster/session_outlook.h"
+
+#include "base/dates.h"
+#include "coaching/ride_balance.h"
+#include "roster/facts.h"
+#include "roster/past.h"
+#include "roster/responses.h"
+#include "roster/ride_power.h"
+
+/* Of the newest ride before the session's day: a session weeks ahead is foretold by what is known
+ * by now. */
+static int64_t last_day(const struct rider_history *history, int64_t day)
+{
+    return history->n_rides > 0 ? history->rides[history->n_rides - 1].day : day - 1;
+}
+
+bool session_outlook_of(struct roster *roster, struct arena *arena, const struct rider *rider,
+                        const char *day, const struct session *session, const struct limits *limits,
+                        struct session_outlook *out, struct error *err)
+{
+    struct rider_facts facts;
+    struct rider_history history;
+    struct rider_power power;
+    struct response_found found;
+    size_t n_waiting = 0;
+    const int64_t number = dates_day_number(day);
+    char before[11];
+    dates_format_day(number - 1, before);
+    if (!facts_on(roster, arena, rider->id, day, &facts, err) ||
+        !past_load(roster_db(roster), arena, rider, before, &history, &n_waiting, err)) {
+        return false;
+    }
+    const int64_t known_day = last_day(&history, number);
+    if (!ride_power_before(roster, arena, &history, known_day + 1, limits, &power, err) ||
+        !responses_fit(roster, arena, rider, &history, limits, known_day + 1, &found, err)) {
+        return false;
+    }
+    const struct expected_rider numbers = { .response = &found.response,
+                                            .w = w_rider_of(&power.curve),
+                                            .threshold_w = facts.threshold_w,
+                                            .max_heart_bpm = facts.max_heart_rate_bpm,
+                                            .zones = &facts.zones };
+    *out = outlook_read(arena, session, &numbers, &facts, limits);
+    outlook_say_age(arena, out, known_day, number, limits);
+    return true;
+}
