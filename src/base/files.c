@@ -1,6 +1,8 @@
 /* base/files.c: whole files in, whole files out. */
 #include "base/files.h"
 
+#include "base/files_set.h"
+
 /* zlib then takes its input as const. */
 #define ZLIB_CONST
 
@@ -160,58 +162,16 @@ bool files_gunzip(struct arena *arena, struct bytes in, size_t cap, struct bytes
     return true;
 }
 
-static bool write_all(int fd, struct bytes bytes)
-{
-    size_t done = 0;
-    while (done < bytes.size) {
-        const ssize_t put = write(fd, bytes.at + done, bytes.size - done);
-        if (put < 0 && errno == EINTR) {
-            continue;
-        }
-        if (put < 0) {
-            return false;
-        }
-        done += (size_t)put;
-    }
-    return fsync(fd) == 0;
-}
-
-static bool write_beside_and_rename(const char *path, struct bytes bytes, struct error *err)
-{
-    char beside[4096];
-    const int length = snprintf(beside, sizeof beside, "%s.part-%ld", path, (long)getpid());
-    if (length < 0 || (size_t)length >= sizeof beside) {
-        return error_set(err, ERROR_USAGE, "%s: the path is too long", path);
-    }
-    const int fd = open(beside, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
-    if (fd < 0) {
-        return error_set(err, ERROR_STORAGE, "%s: cannot be written: %s", path, strerror(errno));
-    }
-    const bool written = write_all(fd, bytes);
-    const int write_errno = errno;
-    const bool closed = close(fd) == 0;
-    if (!written || !closed || rename(beside, path) != 0) {
-        const int cause = written ? errno : write_errno;
-        unlink(beside);
-        return error_set(err, ERROR_STORAGE, "%s: cannot be written: %s; nothing was left behind",
-                         path, strerror(cause));
-    }
-    return true;
-}
-
 bool files_write(const char *path, struct bytes bytes, struct error *err)
 {
     /* Whoever interrupts us waits until the file is whole, and nothing is left beside it. */
-    sigset_t held;
-    sigset_t before;
-    sigemptyset(&held);
-    sigaddset(&held, SIGINT);
-    sigaddset(&held, SIGTERM);
-    sigaddset(&held, SIGHUP);
-    pthread_sigmask(SIG_BLOCK, &held, &before);
-    const bool ok = write_beside_and_rename(path, bytes, err);
-    pthread_sigmask(SIG_SETMASK, &before, NULL);
-    return ok;
+    struct files_set set;
+    files_set_begin(&set);
+    if (!files_set_add(&set, path, bytes, err)) {
+        files_set_drop(&set);
+        return false;
+    }
+    return files_set_keep(&set, err);
 }
 
 void files_sha256(struct bytes bytes, char out[65])

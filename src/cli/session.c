@@ -1,6 +1,7 @@
 /* cli/session.c: plumbline session: what a rider is to ride, by day. */
 #include "cli/session.h"
 
+#include "base/files_set.h"
 #include "coaching/session_device.h"
 #include "coaching/session_library.h"
 #include "coaching/session_text.h"
@@ -352,6 +353,7 @@ struct give_values {
     struct roster_values common;
     const char *fit;
     const char *calendar;
+    const char *entry;
     const char *past;
 };
 
@@ -360,37 +362,98 @@ static const struct option_row give_options[] = {
     { "fit", OPTION_TEXT, "FILE", "the workout as a FIT file for the rider's device", ROW(fit) },
     { "calendar", OPTION_TEXT, "FILE", "all given sessions of the rider as a calendar (iCalendar)",
       ROW(calendar) },
+    { "entry", OPTION_TEXT, "FILE", "this session alone, for the calendar (iCalendar)",
+      ROW(entry) },
     { "knowingly", OPTION_TEXT, "NAMES", "safe limits to go past, by name", ROW(past) },
     ROSTER_OPTIONS,
 };
 static const struct option_row end_options[] = {
     { "calendar", OPTION_TEXT, "FILE", "all given sessions of the rider as a calendar (iCalendar)",
       ROW(calendar) },
+    { "entry", OPTION_TEXT, "FILE",
+      "this session alone, for the calendar (iCalendar); withdrawn: what cancels it there",
+      ROW(entry) },
     ROSTER_OPTIONS,
 };
 #undef ROW
 
-static bool write_fit(struct roster_call *call, const struct rider *rider,
-                      const struct rider_session *row, const char *path, struct error *err)
+/* Files that are ready before the state says so, and in their places after it. */
+struct handing {
+    struct roster_call *call;
+    const struct give_values *values;
+    const struct rider *rider;
+    const struct rider_session *row; /* as it will be */
+    struct files_set files;
+};
+
+enum { CALENDAR_BYTES_MOST = 64 << 20 };
+
+static bool add_fit(struct handing *handing, struct error *err)
 {
+    struct roster_call *call = handing->call;
     struct rider_facts facts;
     struct bytes bytes = { 0 };
-    return facts_on(call->roster, call->arena, rider->id, row->day, &facts, err) &&
-           session_workout(call->arena, row, facts.threshold_w, call->now.utc_s, &bytes, err) &&
-           files_write(path, bytes, err);
+    return facts_on(call->roster, call->arena, handing->rider->id, handing->row->day, &facts,
+                    err) &&
+           session_workout(call->arena, handing->row, facts.threshold_w, call->now.utc_s, &bytes,
+                           err) &&
+           files_set_add(&handing->files, handing->values->fit, bytes, err);
+}
+
+static bool add_text_file(struct handing *handing, const char *path, const struct text *text,
+                          struct error *err)
+{
+    const struct bytes bytes = { (const uint8_t *)text->bytes, text->length };
+    return files_set_add(&handing->files, path, bytes, err);
+}
+
+static bool add_entry(struct handing *handing, struct error *err)
+{
+    struct roster_call *call = handing->call;
+    struct text out = text_begin(call->arena, CALENDAR_BYTES_MOST);
+    return session_calendar_entry(call->roster, &out, handing->rider, handing->row, call->now.utc_s,
+                                  err) &&
+           add_text_file(handing, handing->values->entry, &out, err);
 }
 
 /* Given, done, and those called off; drafts are the coach's own. */
-static bool write_calendar(struct roster_call *call, const struct rider *rider, const char *path,
-                           struct error *err)
+static bool add_calendar(struct handing *handing, struct error *err)
 {
-    enum { CALENDAR_BYTES_MOST = 64 << 20 };
+    struct roster_call *call = handing->call;
     struct rider_session *rows = NULL;
     size_t count = 0;
     struct text out = text_begin(call->arena, CALENDAR_BYTES_MOST);
-    return entries_list(call->roster, call->arena, &session_kind, rider->id, &rows, &count, err) &&
-           session_calendar(call->roster, &out, rider, rows, count, call->now.utc_s, err) &&
-           files_write(path, (struct bytes){ (const uint8_t *)out.bytes, out.length }, err);
+    return entries_list(call->roster, call->arena, &session_kind, handing->rider->id, &rows, &count,
+                        err) &&
+           session_calendar(call->roster, &out, handing->rider, rows, count, call->now.utc_s,
+                            err) &&
+           add_text_file(handing, handing->values->calendar, &out, err);
+}
+
+/* Within the change, perhaps more than once. */
+static bool make_files(struct db *db, void *context, struct error *err)
+{
+    struct handing *handing = context;
+    const struct give_values *values = handing->values;
+    (void)db;
+    files_set_clear(&handing->files);
+    return (values->fit == NULL || add_fit(handing, err)) &&
+           (values->entry == NULL || add_entry(handing, err)) &&
+           (values->calendar == NULL || add_calendar(handing, err));
+}
+
+/* A full disk leaves the state as it was and no file; what remains to fail is a rename. */
+static bool save_and_hand_over(struct handing *handing, struct rider_session *row,
+                               struct error *err)
+{
+    struct roster_call *call = handing->call;
+    files_set_begin(&handing->files);
+    if (!sessions_save_with(call->roster, call->arena, call->now, handing->rider, row, make_files,
+                            handing, err)) {
+        files_set_drop(&handing->files);
+        return false;
+    }
+    return files_set_keep(&handing->files, err);
 }
 
 static bool set_state(struct roster_call *call, const struct give_values *values, const char *state,
@@ -398,21 +461,32 @@ static bool set_state(struct roster_call *call, const struct give_values *values
 {
     struct rider rider = { 0 };
     struct rider_session row = { 0 };
-    if (!find_one(call, &rider, &row, err)) {
+    struct session_outlook outlook;
+    const bool is_given = strcmp(state, "given") == 0;
+    if (!find_one(call, &rider, &row, err) ||
+        (is_given && !take_outlook(call, &rider, &row, &outlook, err))) {
         return false;
     }
+    struct handing *handing = ARENA_ARRAY(call->arena, struct handing, 1);
+    handing->call = call;
+    handing->values = values;
+    handing->rider = &rider;
+    handing->row = &row;
     row.state = state;
     row.confirmed = values->past != NULL ? values->past : row.confirmed;
-    if (!sessions_save(call->roster, call->arena, call->now, &rider, &row, err) ||
-        (values->fit != NULL && !write_fit(call, &rider, &row, values->fit, err)) ||
-        (values->calendar != NULL && !write_calendar(call, &rider, values->calendar, err))) {
+    if (!save_and_hand_over(handing, &row, err)) {
         return false;
     }
-    if (call->json) {
+    if (call->json && is_given) {
+        told_json(call, &row, &outlook);
+    } else if (call->json) {
         struct json json = json_begin(&call->out);
         session_json(&json, NULL, &row);
     } else {
         text_add_wrapped(&call->out, row.entry.said, 0, 2, 80);
+    }
+    if (!call->json && is_given) {
+        say_outlook(call, &outlook);
     }
     return true;
 }
@@ -479,8 +553,10 @@ const struct command command_session_list = {
 const struct command command_session_show = {
     .name = "session show",
     .usage = "RIDER NUMBER [options]",
-    .summary = "one session, with its ranges in watts",
-    .about = "In watts at the threshold in force on its day.",
+    .summary = "one session, with its ranges in watts and what it will bring",
+    .about =
+        "In watts at the threshold in force on its day; heart rate, work above critical power, "
+        "zones and kJ by the rider's numbers, what to mind, and what can't be told.",
     .options = plain_options,
     .n_options = N_ROWS(plain_options),
     .run = show_run,
@@ -501,7 +577,8 @@ const struct command command_session_give = {
     .usage = "RIDER NUMBER [options]",
     .summary = "gives a session: device file, calendar",
     .about = "Held against the safe limits once more. Given again after a change, the calendar's "
-             "entry replaces the one that the rider has.",
+             "entry replaces the one that the rider has. A full disk leaves it as it was and no "
+             "file.",
     .options = give_options,
     .n_options = N_ROWS(give_options),
     .run = give_run,

@@ -125,6 +125,21 @@ static bool is_any_above_cp(const struct expected *expected, const struct w_ride
     return false;
 }
 
+/* The lower of the middle and of the differential form with the middle numbers.  The integral form
+ * has W' come back even above critical power, so by it, and by the mean with it, a long effort just
+ * above (30 min at 107 %) never ends; the other spends joule for joule, as critical power has it.
+ */
+static const double *likely_left(struct arena *arena, const struct w_rider *w,
+                                 const struct expected *expected)
+{
+    double *left_j = ARENA_ARRAY(arena, double, expected->n);
+    w_balance_trace(W_DIFFERENTIAL, w->cp_w, w->w_prime_j, expected->power_w, expected->n, left_j);
+    for (size_t i = 0; i < expected->n; i++) {
+        left_j[i] = fmin(left_j[i], expected->balance.middle_j[i]); /* NAN is passed over */
+    }
+    return left_j;
+}
+
 static void find_verdict(struct arena *arena, const struct session *session,
                          const struct w_rider *w, struct session_outlook *out)
 {
@@ -136,11 +151,12 @@ static void find_verdict(struct arena *arena, const struct session *session,
         out->verdict = OUTLOOK_NONE_HARD;
         return;
     }
-    out->verdict = balance->least_j < 0.0       ? OUTLOOK_LIKELY_NOT
-                   : balance->least_low_j < 0.0 ? OUTLOOK_MAY_NOT
-                                                : OUTLOOK_WITHIN;
+    const double *likely_j = likely_left(arena, w, &out->expected);
+    out->verdict = first_below(likely_j, 0, balance->n) >= 0 ? OUTLOOK_LIKELY_NOT
+                   : balance->least_low_j < 0.0              ? OUTLOOK_MAY_NOT
+                                                             : OUTLOOK_WITHIN;
     if (out->verdict != OUTLOOK_WITHIN) {
-        find_short(out, out->verdict == OUTLOOK_LIKELY_NOT ? balance->middle_j : balance->low_j);
+        find_short(out, out->verdict == OUTLOOK_LIKELY_NOT ? likely_j : balance->low_j);
         if (out->n_short == 0 && rises_at(arena, session, out->short_at_s)) {
             out->verdict = OUTLOOK_RISES;
         }

@@ -22,7 +22,8 @@ enum outlook_verdict {
     OUTLOOK_NONE_HARD,  /* nothing above critical power at the ends of its interval */
     OUTLOOK_WITHIN,     /* W' stays above nought over its whole range */
     OUTLOOK_MAY_NOT,    /* the range goes below nought, its middle doesn't: may not be finished */
-    OUTLOOK_LIKELY_NOT, /* the middle goes below nought: likely not to be finished as asked */
+    OUTLOOK_LIKELY_NOT, /* the middle, or the form that spends joule for joule with the middle
+                           numbers, goes below nought: likely not to be finished as asked */
     OUTLOOK_RISES,      /* below nought only where power rises: it ends where it ends */
 };
 const char *outlook_verdict_name(enum outlook_verdict verdict); /* "unknown", "none-hard", ... */

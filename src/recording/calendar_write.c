@@ -64,32 +64,49 @@ static const char *instant_of(struct arena *arena, int64_t utc_s)
                         at.hour, at.minute, at.second);
 }
 
-void calendar_write(struct text *out, const char *name, const struct calendar_entry entries[],
-                    size_t n, int64_t made_utc_s)
+static void add_head(struct text *out, const char *method, const char *name)
 {
     add_line(out, "BEGIN:VCALENDAR");
     add_line(out, "VERSION:2.0");
     add_line(out, "PRODID:-//Plumbline//Sessions//EN");
+    add_line(out, arena_format(out->arena, "METHOD:%s", method));
     if (name != NULL) {
         add_text(out, "NAME", name); /* RFC 7986 */
     }
-    for (size_t i = 0; i < n; i++) {
-        const struct calendar_entry *entry = &entries[i];
-        add_line(out, "BEGIN:VEVENT");
-        add_text(out, "UID", entry->uid);
-        add_line(out, arena_format(out->arena, "DTSTAMP:%s", instant_of(out->arena, made_utc_s)));
-        add_line(out, arena_format(out->arena, "SEQUENCE:%lld", (long long)entry->sequence));
-        add_line(out,
-                 arena_format(out->arena, "DTSTART;VALUE=DATE:%s", day_of(out->arena, entry->day)));
-        add_line(out, arena_format(out->arena, "DTEND;VALUE=DATE:%s",
-                                   day_of(out->arena, entry->day + 1)));
-        add_text(out, "SUMMARY", entry->summary);
-        if (entry->description != NULL) {
-            add_text(out, "DESCRIPTION", entry->description);
-        }
-        add_line(out, entry->is_cancelled ? "STATUS:CANCELLED" : "STATUS:CONFIRMED");
-        add_line(out, "TRANSP:TRANSPARENT");
-        add_line(out, "END:VEVENT");
+}
+
+static void add_entry(struct text *out, const struct calendar_entry *entry, int64_t made_utc_s)
+{
+    struct arena *arena = out->arena;
+    add_line(out, "BEGIN:VEVENT");
+    add_text(out, "UID", entry->uid);
+    add_line(out, arena_format(arena, "DTSTAMP:%s", instant_of(arena, made_utc_s)));
+    add_line(out, arena_format(arena, "SEQUENCE:%lld", (long long)entry->sequence));
+    add_line(out, "ORGANIZER;CN=Coach:mailto:coach@plumbline.invalid");
+    add_line(out, arena_format(arena, "DTSTART;VALUE=DATE:%s", day_of(arena, entry->day)));
+    add_line(out, arena_format(arena, "DTEND;VALUE=DATE:%s", day_of(arena, entry->day + 1)));
+    add_text(out, "SUMMARY", entry->summary);
+    if (entry->description != NULL) {
+        add_text(out, "DESCRIPTION", entry->description);
     }
+    add_line(out, entry->is_cancelled ? "STATUS:CANCELLED" : "STATUS:CONFIRMED");
+    add_line(out, "TRANSP:TRANSPARENT");
+    add_line(out, "END:VEVENT");
+}
+
+void calendar_write(struct text *out, const char *name, const struct calendar_entry entries[],
+                    size_t n, int64_t made_utc_s)
+{
+    add_head(out, "PUBLISH", name);
+    for (size_t i = 0; i < n; i++) {
+        add_entry(out, &entries[i], made_utc_s);
+    }
+    add_line(out, "END:VCALENDAR");
+}
+
+void calendar_write_entry(struct text *out, const struct calendar_entry *entry, int64_t made_utc_s)
+{
+    add_head(out, entry->is_cancelled ? "CANCEL" : "PUBLISH", NULL);
+    add_entry(out, entry, made_utc_s);
     add_line(out, "END:VCALENDAR");
 }

@@ -114,6 +114,8 @@ struct work {
     struct entry entry; /* as it came: work may be done again from the start */
     void *row;
     void *was; /* room for one */
+    db_work *then;
+    void *then_context;
 };
 
 static void say(struct work *work, const char *words)
@@ -152,21 +154,36 @@ static bool save(struct db *db, void *context, struct error *err)
     return true;
 }
 
-bool entries_save(struct roster *roster, struct arena *arena, struct roster_now now,
-                  const struct entry_kind *kind, const struct rider *rider, void *row,
-                  struct error *err)
+static bool save_then(struct db *db, void *context, struct error *err)
+{
+    const struct work *work = context;
+    return save(db, context, err) &&
+           (work->then == NULL || work->then(db, work->then_context, err));
+}
+
+bool entries_save_with(struct roster *roster, struct arena *arena, struct roster_now now,
+                       const struct entry_kind *kind, const struct rider *rider, void *row,
+                       db_work *then, void *context, struct error *err)
 {
     struct work work = {
-        arena, now, kind, rider, entry_of(row), row, arena_alloc(arena, 1, kind->size)
+        arena, now,    kind, rider, entry_of(row), row, arena_alloc(arena, 1, kind->size),
+        then,  context
     };
     if (!kind->clean(arena, row, err)) {
         return false;
     }
-    if (!db_write(roster_db(roster), save, &work, err)) {
+    if (!db_write(roster_db(roster), save_then, &work, err)) {
         memcpy(row, &work.entry, sizeof work.entry); /* as it came */
         return false;
     }
     return true;
+}
+
+bool entries_save(struct roster *roster, struct arena *arena, struct roster_now now,
+                  const struct entry_kind *kind, const struct rider *rider, void *row,
+                  struct error *err)
+{
+    return entries_save_with(roster, arena, now, kind, rider, row, NULL, NULL, err);
 }
 
 static bool take_away(struct db *db, void *context, struct error *err)
@@ -192,7 +209,7 @@ bool entries_remove(struct roster *roster, struct arena *arena, struct roster_no
                     struct error *err)
 {
     struct work work = {
-        arena, now, kind, rider, entry_of(row), row, arena_alloc(arena, 1, kind->size)
+        arena, now, kind, rider, entry_of(row), row, arena_alloc(arena, 1, kind->size), NULL, NULL
     };
     return db_write(roster_db(roster), take_away, &work, err);
 }

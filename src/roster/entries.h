@@ -67,6 +67,12 @@ MUST_USE bool entries_save(struct roster *roster, struct arena *arena, struct ro
                            const struct entry_kind *kind, const struct rider *rider, void *row,
                            struct error *err);
 
+/* The same; `then` (NULL = nothing) is called within the change, the entry as it will be already
+ * readable: if it fails, nothing is saved.  It may be called again, as any db_work. */
+MUST_USE bool entries_save_with(struct roster *roster, struct arena *arena, struct roster_now now,
+                                const struct entry_kind *kind, const struct rider *rider, void *row,
+                                db_work *then, void *context, struct error *err);
+
 /* Takes *row (its id and version) away. */
 MUST_USE bool entries_remove(struct roster *roster, struct arena *arena, struct roster_now now,
                              const struct entry_kind *kind, const struct rider *rider, void *row,

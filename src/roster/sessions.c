@@ -262,8 +262,9 @@ static bool hold_against(struct arena *arena, struct rider_session *row,
     return true;
 }
 
-bool sessions_save(struct roster *roster, struct arena *arena, struct roster_now now,
-                   const struct rider *rider, struct rider_session *row, struct error *err)
+bool sessions_save_with(struct roster *roster, struct arena *arena, struct roster_now now,
+                        const struct rider *rider, struct rider_session *row, db_work *then,
+                        void *context, struct error *err)
 {
     struct safe_breach breaches[SAFE_BREACHES];
     size_t n = 0;
@@ -274,7 +275,13 @@ bool sessions_save(struct roster *roster, struct arena *arena, struct roster_now
                              !hold_against(arena, row, breaches, n, err)))) {
         return false;
     }
-    return entries_save(roster, arena, now, &session_kind, rider, row, err);
+    return entries_save_with(roster, arena, now, &session_kind, rider, row, then, context, err);
+}
+
+bool sessions_save(struct roster *roster, struct arena *arena, struct roster_now now,
+                   const struct rider *rider, struct rider_session *row, struct error *err)
+{
+    return sessions_save_with(roster, arena, now, rider, row, NULL, NULL, err);
 }
 
 bool sessions_remove(struct roster *roster, struct arena *arena, struct roster_now now,

@@ -44,6 +44,12 @@ MUST_USE bool sessions_save(struct roster *roster, struct arena *arena, struct r
                             const struct rider *rider, struct rider_session *row,
                             struct error *err);
 
+/* The same; `then` is called within the change (roster/entries): what is written for the rider is
+ * ready before the state says so. */
+MUST_USE bool sessions_save_with(struct roster *roster, struct arena *arena, struct roster_now now,
+                                 const struct rider *rider, struct rider_session *row,
+                                 db_work *then, void *context, struct error *err);
+
 /* Only what is drafted; ERROR_CONFLICT says to withdraw it. */
 MUST_USE bool sessions_remove(struct roster *roster, struct arena *arena, struct roster_now now,
                               const struct rider *rider, struct rider_session *row,

@@ -459,7 +459,8 @@ bool route_get_session_calendar(struct api_call *call, struct error *err)
                          "session %lld is a draft: give it, then it has an entry for the calendar",
                          (long long)row.entry.id);
     }
-    return calendar_of(call, &rider, &row, 1, err);
+    call->type = "text/calendar; charset=utf-8";
+    return session_calendar_entry(call->roster, &call->out, &rider, &row, call->now.utc_s, err);
 }
 
 bool route_get_rider_calendar(struct api_call *call, struct error *err)

@@ -1,6 +1,8 @@
 """Sessions: written, held against safe limits, given, withdrawn, taken back."""
 import json
 import os
+import resource
+import subprocess
 
 from harness import run
 
@@ -95,6 +97,76 @@ def given(program, env, folder):
     return problems + ([] if numbers[0] < numbers[1] < numbers[2] else [f"SEQUENCE {numbers}"])
 
 
+def foretold(program, env, folder):
+    """Warned before it is given: what it will bring, and what can't be told with what would tell."""
+    problems = []
+    done = run(program, "session", "write", "ada", "2027-01-04", VO2MAX, "--kind", "vo2max", **env)
+    told = done.stdout.decode()
+    problems += [f"{word!r} isn't in {told}" for word in
+                 ("Expected: 1 h 5 min, about", "All-out efforts of", "Heart rate can't be foretold")
+                 if word not in " ".join(told.split())]
+    rows = json.loads(run(program, "session", "list", "ada", "--json", **env).stdout)
+    number = str(next(r["number"] for r in rows if r["day"] == "2027-01-04"))
+    told = json.loads(run(program, "session", "show", "ada", number, "--json", **env).stdout)
+    outlook = told.get("outlook") or {}
+    # By hand, at 246 W: 15 min at 57.5 %, 5 x (4 min at 109 % and 4 at 50 %), 10 at 45 %.
+    wanted = 0.246 * (900 * .575 + 1200 * 1.09 + 1200 * .5 + 600 * .45)
+    if abs(outlook.get("work_kj", 0) - wanted) > 0.5 or outlook.get("verdict") != "unknown":
+        problems.append(f"{outlook}")
+    zones = {row["name"]: row["seconds"] for row in outlook.get("zones", [])}
+    if zones.get("VO2max") != 1200 or sum(zones.values()) != 3900:
+        problems.append(f"{zones}")
+    entry = os.path.join(folder, "one.ics")
+    for act, method in (("give", "METHOD:PUBLISH"), ("withdraw", "METHOD:CANCEL")):
+        done = run(program, "session", act, "ada", number, "--entry", entry, **env)
+        problems += [] if done.returncode == 0 else [done.stderr.decode()]
+        with open(entry, encoding="utf-8", newline="") as source:
+            lines = source.read().split("\r\n")
+        problems += [] if method in lines and lines.count("BEGIN:VEVENT") == 1 else [f"{lines}"]
+    return problems
+
+
+def full_disk(program, env, folder):
+    """A disk that fills up at any size (RLIMIT_FSIZE): given with all its files, or neither."""
+    run(program, "session", "write", "ada", "2027-02-01", "base-ride", **env)
+    rows = json.loads(run(program, "session", "list", "ada", "--json", **env).stdout)
+    number = str(next(r["number"] for r in rows if r["day"] == "2027-02-01"))
+    place = os.path.join(folder, "hand-over")
+    os.makedirs(place)
+    names = ["a.fit", "b.ics", "c.ics"]
+    paths = [os.path.join(place, name) for name in names]
+    argv = [program, "session", "give", "ada", number, "--fit", paths[0], "--entry", paths[1],
+            "--calendar", paths[2]]
+    whole = os.path.getsize(env["PLUMBLINE_ROSTER"])
+    seen = set()
+    problems = []
+    for room in [0, 100, 300, 600, 700, 900, 1200, 1600, 2400, 4000, 8192, 30000, whole // 2,
+                 whole - 4096, whole, 1 << 26]:
+        done = subprocess.run(argv, stdout=subprocess.PIPE, stderr=subprocess.PIPE, check=False,
+                              timeout=300, env=dict(os.environ, **env), restore_signals=False,
+                              preexec_fn=lambda room=room: resource.setrlimit(
+                                  resource.RLIMIT_FSIZE, (room, room)))
+        one = json.loads(run(program, "session", "show", "ada", number, "--json", **env).stdout)
+        there = sorted(os.listdir(place))
+        seen.add(one["state"])
+        if (one["state"], there) != (("given", names) if done.returncode == 0 else ("drafted", [])):
+            problems.append(f"room {room}: exit {done.returncode}, {one['state']}, {there}: "
+                            f"{done.stderr.decode()[:200]}")
+        if done.returncode == 0:
+            run(program, "undo", **env)
+            for path in paths:
+                os.remove(path)
+    problems += [] if seen == {"given", "drafted"} else [f"only {seen} was met"]
+    # A folder that isn't there, named last: the first file isn't left either.
+    done = run(program, *argv[1:-1], os.path.join(place, "none", "c.ics"), **env)
+    one = json.loads(run(program, "session", "show", "ada", number, "--json", **env).stdout)
+    problems += refused(done, 1, "cannot be written") if done.returncode else ["was given"]
+    if one["state"] != "drafted" or os.listdir(place):
+        problems.append(f"{one['state']}, {os.listdir(place)}")
+    done = run(program, *argv[1:-1], paths[0], **env)
+    return problems + refused(done, 2, "named for two files")
+
+
 def own(program, env):
     problems = []
     done = run(program, "session", "keep", "mill-hills", "20 min at 50-65 %", "--kind", "easy", **env)
@@ -117,4 +189,6 @@ def sessions(tally, program, folder):
     tally.check("session: a safe limit is gone past only by its name", knowingly(program, env))
     tally.check("session: what isn't understood is pointed at", pointed_at(program, env))
     tally.check("session: given, withdrawn, given again", given(program, env, folder))
+    tally.check("session: what it will bring, and its entry alone", foretold(program, env, folder))
+    tally.check("session: a full disk leaves it drafted and no file", full_disk(program, env, folder))
     tally.check("session: the coach's own by name", own(program, env))

@@ -106,6 +106,7 @@ static void test_calendar__another_reader_gets_back_what_was_written(void **stat
     check_integer("errors", icalcomponent_count_errors(calendar), 0);
     check(icalrestriction_check(calendar) != 0);
     check_integer("errors", icalcomponent_count_errors(calendar), 0);
+    check_integer("method", icalcomponent_get_method(calendar), ICAL_METHOD_PUBLISH);
     size_t n = 0;
     for (icalcomponent *event = icalcomponent_get_first_component(calendar, ICAL_VEVENT_COMPONENT);
          event != NULL; event = icalcomponent_get_next_component(calendar, ICAL_VEVENT_COMPONENT)) {
@@ -143,7 +144,34 @@ static void test_calendar__an_empty_one_is_a_calendar(void **state)
     const char *bytes = written(NULL, 0);
     check_text("empty", bytes,
                "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//Plumbline//Sessions//EN\r\n"
-               "NAME:Training of Zo\xc3\xab\\, in spring\r\nEND:VCALENDAR\r\n");
+               "METHOD:PUBLISH\r\nNAME:Training of Zo\xc3\xab\\, in spring\r\nEND:VCALENDAR\r\n");
+}
+
+/* RFC 5546: 3.2.1 PUBLISH, 3.2.5 CANCEL; libical's table of its restrictions finds nothing. */
+static void test_calendar__one_entry_is_published_then_cancelled(void **state)
+{
+    (void)state;
+    struct calendar_entry entry = { .uid = "session-7-1773480413@plumbline.invalid",
+                                    .sequence = 3,
+                                    .day = 20526,
+                                    .summary = hard_words[1],
+                                    .description = hard_words[3] };
+    for (int cancelled = 0; cancelled < 2; cancelled++) {
+        struct text out = text_begin(arena, 1 << 20);
+        entry.is_cancelled = cancelled == 1;
+        entry.sequence += cancelled;
+        calendar_write_entry(&out, &entry, 1773480413);
+        check_lines(out.bytes);
+        icalcomponent *calendar = icalparser_parse_string(out.bytes);
+        check(calendar != NULL && icalrestriction_check(calendar) != 0);
+        check_integer("errors", icalcomponent_count_errors(calendar), 0);
+        check_integer("method", icalcomponent_get_method(calendar),
+                      cancelled == 1 ? ICAL_METHOD_CANCEL : ICAL_METHOD_PUBLISH);
+        check_integer("entries", icalcomponent_count_components(calendar, ICAL_VEVENT_COMPONENT),
+                      1);
+        check_event(icalcomponent_get_first_component(calendar, ICAL_VEVENT_COMPONENT), &entry);
+        icalcomponent_free(calendar);
+    }
 }
 
 #define TEST(function) cmocka_unit_test_setup_teardown(function, begin, end)
@@ -154,6 +182,7 @@ int main(void)
         TEST(test_calendar__another_reader_gets_back_what_was_written),
         TEST(test_calendar__lines_of_every_length_are_folded_whole),
         TEST(test_calendar__an_empty_one_is_a_calendar),
+        TEST(test_calendar__one_entry_is_published_then_cancelled),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -59,6 +59,13 @@ static void add_w_prime(struct text *out, const struct session_outlook *outlook,
     const struct w_balance *balance = &outlook->expected.balance;
     if (outlook->verdict == OUTLOOK_NONE_HARD) {
         text_add(out, " Nothing of it lies above critical power.");
+    } else if (balance->is_known && outlook->short_at_s >= 0) {
+        text_add_format(out,
+                        " Of about %.0f kJ above critical power %.0f to %.0f will be left at the "
+                        "least, by two ways of counting what comes back and the doubt in the "
+                        "numbers.",
+                        rider->w.w_prime_j / 1000.0, shown_kj(balance->least_low_j),
+                        shown_kj(balance->least_high_j));
     } else if (balance->is_known) {
         text_add_format(out,
                         " Of about %.0f kJ above critical power about %.0f will be left at the "

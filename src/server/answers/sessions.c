@@ -220,3 +220,16 @@ bool session_calendar(struct roster *roster, struct text *out, const struct ride
                    made_utc_s);
     return true;
 }
+
+bool session_calendar_entry(struct roster *roster, struct text *out, const struct rider *rider,
+                            const struct rider_session *row, int64_t made_utc_s, struct error *err)
+{
+    struct rider_facts facts;
+    struct calendar_entry entry;
+    if (!facts_on(roster, out->arena, rider->id, row->day, &facts, err) ||
+        !sessions_entry(roster, out->arena, row, facts.threshold_w, &entry, err)) {
+        return false;
+    }
+    calendar_write_entry(out, &entry, made_utc_s);
+    return true;
+}

@@ -42,4 +42,9 @@ MUST_USE bool session_calendar(struct roster *roster, struct text *out, const st
                                const struct rider_session rows[], size_t n, int64_t made_utc_s,
                                struct error *err);
 
+/* One that was given, alone: a message that puts it into a calendar, or cancels it there. */
+MUST_USE bool session_calendar_entry(struct roster *roster, struct text *out,
+                                     const struct rider *rider, const struct rider_session *row,
+                                     int64_t made_utc_s, struct error *err);
+
 #endif

@@ -1,0 +1,34 @@
+/* base/files_set.h: several files that belong together, and to something else that may fail (a
+ * change in a roster).
+ *
+ *     files_set_begin(&set);
+ *     files_set_add(&set, path, bytes, err) ...    written beside their places, synced
+ *     files_set_keep(&set, err)                    renamed into them
+ *     files_set_drop(&set)                         else: nothing is left behind
+ *
+ * Interrupts are held off from the beginning until it is kept or dropped. */
+#ifndef BASE_FILES_SET_H
+#define BASE_FILES_SET_H
+
+#include "base/files.h"
+
+#include <signal.h>
+
+enum { FILES_SET_MOST = 4 };
+struct files_set {
+    const char *paths[FILES_SET_MOST];
+    char beside[FILES_SET_MOST][4096];
+    size_t n;
+    sigset_t before;
+};
+void files_set_begin(struct files_set *set);
+/* ERROR_STORAGE: it can't be written there; ERROR_USAGE: named twice. */
+MUST_USE bool files_set_add(struct files_set *set, const char *path, struct bytes bytes,
+                            struct error *err);
+/* Takes back what was added; more may be added after it. */
+void files_set_clear(struct files_set *set);
+/* False where one can't be put in its place (ERROR_STORAGE names it); those before it are. */
+MUST_USE bool files_set_keep(struct files_set *set, struct error *err);
+void files_set_drop(struct files_set *set);
+
+#endif
