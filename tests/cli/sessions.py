@@ -4,7 +4,9 @@ import os
 import resource
 import subprocess
 
-from harness import run
+import jsonschema
+
+from harness import SOURCE, run
 
 VO2MAX = "15 min at 50-65 %, then 5 times (4 min at 106-112 %, 4 min at 50 %), 10 min at 45 %"
 
@@ -21,6 +23,15 @@ def refused(done, status, *words):
     problems = [] if done.returncode == status else [f"exit {done.returncode}: {text}"]
     problems += [] if text.count("\n") == 1 else [f"not one line: {text!r}"]
     return problems + [f"{word!r} isn't in {text!r}" for word in words if word not in text]
+
+
+def valid():
+    """The shape of api/roster.schema.json."""
+    with open(os.path.join(SOURCE, "api", "roster.schema.json"), encoding="utf-8") as source:
+        schema = json.load(source)
+    return jsonschema.Draft202012Validator(
+        {"$schema": schema["$schema"], "$ref": "roster.schema.json#/$defs/rider_session"},
+        resolver=jsonschema.RefResolver("", schema, store={"roster.schema.json": schema}))
 
 
 def written(program, env):
@@ -108,6 +119,8 @@ def foretold(program, env, folder):
     rows = json.loads(run(program, "session", "list", "ada", "--json", **env).stdout)
     number = str(next(r["number"] for r in rows if r["day"] == "2027-01-04"))
     told = json.loads(run(program, "session", "show", "ada", number, "--json", **env).stdout)
+    problems += [f"{error.json_path}: {error.message[:160]}"
+                 for error in list(valid().iter_errors(told))[:3]]
     outlook = told.get("outlook") or {}
     # By hand, at 246 W: 15 min at 57.5 %, 5 x (4 min at 109 % and 4 at 50 %), 10 at 45 %.
     wanted = 0.246 * (900 * .575 + 1200 * 1.09 + 1200 * .5 + 600 * .45)

@@ -59,6 +59,12 @@ static void add_w_prime(struct text *out, const struct session_outlook *outlook,
     const struct w_balance *balance = &outlook->expected.balance;
     if (outlook->verdict == OUTLOOK_NONE_HARD) {
         text_add(out, " Nothing of it lies above critical power.");
+    } else if (outlook->verdict == OUTLOOK_RISES) {
+        return; /* it is ridden until nothing is left */
+    } else if (balance->is_known && outlook->short_at_s >= 0 &&
+               round(shown_kj(balance->least_high_j)) < 1.0) {
+        text_add_format(out, " Nothing will be left of about %.0f kJ above critical power.",
+                        rider->w.w_prime_j / 1000.0);
     } else if (balance->is_known && outlook->short_at_s >= 0) {
         text_add_format(out,
                         " Of about %.0f kJ above critical power %.0f to %.0f will be left at the "
@@ -126,45 +132,73 @@ static const char *where_short(struct arena *arena, const struct session_outlook
 
 static const char *numbers(struct arena *arena, const struct expected_rider *rider)
 {
-    return arena_format(arena, "critical power of about %.0f W and about %.0f kJ above it",
+    return arena_format(arena, "about %.0f W of critical power and %.0f kJ above that",
                         rider->w.cp_w, rider->w.w_prime_j / 1000.0);
+}
+
+/* Why the middle numbers alone don't decide. */
+static const char *doubt(struct arena *arena, const struct expected_rider *rider)
+{
+    return isnan(rider->w.cp_low_w) || isnan(rider->w.cp_high_w)
+               ? "but not by both ways of counting what comes back"
+               : arena_format(arena, "but not over their whole likely range (%.0f to %.0f W)",
+                              rider->w.cp_low_w, rider->w.cp_high_w);
+}
+
+static const char *may_not(struct arena *arena, const struct session_outlook *outlook,
+                           const struct expected_rider *rider)
+{
+    return arena_format(arena,
+                        "May not be finished as asked: %s. With %s it would just do, %s. Say which "
+                        "effort may be left out.",
+                        where_short(arena, outlook), numbers(arena, rider), doubt(arena, rider));
+}
+
+static const char *likely_not(struct arena *arena, const struct session_outlook *outlook,
+                              const struct expected_rider *rider)
+{
+    return arena_format(
+        arena,
+        "Likely not to be finished as asked: %s. It takes more than %s allow%s. Fewer or shorter "
+        "efforts, less power or longer rests would do; or the numbers are out of date, and a new "
+        "test would tell.",
+        where_short(arena, outlook), numbers(arena, rider),
+        outlook->expected.balance.is_wrong ? ", over their whole likely range" : "");
+}
+
+static const char *rises(struct arena *arena, const struct session_outlook *outlook,
+                         const struct expected_rider *rider)
+{
+    return arena_format(arena,
+                        "It rises until it can't be held: with %s, to about %.0f W, %s into the "
+                        "session. Stopping there is as asked.",
+                        numbers(arena, rider), outlook->short_at_w,
+                        words_clock(arena, outlook->short_at_s));
 }
 
 static void warn_of_w_prime(struct arena *arena, struct session_outlook *outlook,
                             const struct expected_rider *rider)
 {
-    const char *where = outlook->short_at_s < 0 ? "" : where_short(arena, outlook);
+    const char *name = NULL;
+    const char *words = NULL;
     switch (outlook->verdict) {
     case OUTLOOK_UNKNOWN:
     case OUTLOOK_NONE_HARD:
-    case OUTLOOK_WITHIN: break;
+    case OUTLOOK_WITHIN: return;
     case OUTLOOK_MAY_NOT:
-        add(outlook->warnings, &outlook->n_warnings, "may-not-be-finished",
-            arena_format(arena,
-                         "May not be finished as asked: %s. With %s it would just do; at the lower "
-                         "end of their doubt it wouldn't. Say which effort may be left out.",
-                         where, numbers(arena, rider)));
+        name = "may-not-be-finished";
+        words = may_not(arena, outlook, rider);
         break;
     case OUTLOOK_LIKELY_NOT:
-        add(outlook->warnings, &outlook->n_warnings, "likely-not-finished",
-            arena_format(arena,
-                         "Likely not to be finished as asked: %s. It takes more than %s allow%s. "
-                         "Fewer or shorter efforts, less power or longer rests would do; or the "
-                         "numbers are out of date, and a new test would tell.",
-                         where, numbers(arena, rider),
-                         outlook->expected.balance.is_wrong ? ", even at the upper end of their "
-                                                              "doubt"
-                                                            : ""));
+        name = "likely-not-finished";
+        words = likely_not(arena, outlook, rider);
         break;
     case OUTLOOK_RISES:
-        add(outlook->warnings, &outlook->n_warnings, "ends-while-rising",
-            arena_format(arena,
-                         "It rises until it can't be held: by %s that is at about %.0f W, %s into "
-                         "it. Stopping there is as asked.",
-                         numbers(arena, rider), outlook->short_at_w,
-                         words_clock(arena, outlook->short_at_s)));
+        name = "ends-while-rising";
+        words = rises(arena, outlook, rider);
         break;
     }
+    add(outlook->warnings, &outlook->n_warnings, name, words);
 }
 
 /* ---- what can't be told ---- */
