@@ -5,6 +5,8 @@
 #include "coaching/session_device.h"
 #include "coaching/session_library.h"
 #include "coaching/session_text.h"
+#include "coaching/words/came_words.h"
+#include "roster/came_back.h"
 #include "roster/facts.h"
 #include "roster/readings.h"
 #include "roster/session_outlook.h"
@@ -46,12 +48,15 @@ static bool take_outlook(struct roster_call *call, const struct rider *rider,
 }
 
 static void told_json(struct roster_call *call, const struct rider_session *row,
-                      const struct session_outlook *outlook)
+                      const struct session_outlook *outlook, const struct came_back *came)
 {
     struct json json = json_begin(&call->out);
     json_begin_object(&json, NULL);
     session_fields_json(&json, row);
     outlook_json(&json, "outlook", outlook);
+    if (came != NULL) {
+        came_back_json(call->arena, &json, "came_back", came);
+    }
     json_end_object(&json);
 }
 
@@ -73,12 +78,16 @@ static void say_outlook(struct roster_call *call, const struct session_outlook *
     }
 }
 
-static void session_line(struct roster_call *call, const struct rider_session *row)
+static void session_line(struct roster_call *call, const struct rider_session *row,
+                         const struct came_back *came)
 {
+    const char *state = row->state;
+    if (came != NULL && !came->by_word) {
+        state = arena_format(call->arena, "%s, %s", state, came_words_short(call->arena, came));
+    }
     text_add_format(&call->out, "%5lld  ", (long long)row->entry.id);
-    text_add_wrapped(&call->out,
-                     arena_format(call->arena, "%s  %s (%s)", row->day, row->name, row->state), 7,
-                     7, 80);
+    text_add_wrapped(
+        &call->out, arena_format(call->arena, "%s  %s (%s)", row->day, row->name, state), 7, 7, 80);
 }
 
 static bool find_one(struct roster_call *call, struct rider *rider, struct rider_session *row,
@@ -222,7 +231,7 @@ static bool run_write(struct roster_call *call, const void *raw, struct error *e
         return false;
     }
     if (call->json) {
-        told_json(call, &row, &outlook);
+        told_json(call, &row, &outlook, NULL);
     } else {
         text_add_wrapped(&call->out, row.entry.said, 0, 2, 80);
         say_outlook(call, &outlook);
@@ -234,21 +243,47 @@ static bool run_write(struct roster_call *call, const void *raw, struct error *e
 
 static const struct option_row plain_options[] = { ROSTER_OPTIONS };
 
+/* All that there are. */
+static const char FIRST_DAY[] = "1900-01-01";
+static const char LAST_DAY[] = "2200-01-01";
+
+/* NULL = it wasn't given. */
+static const struct came_back *came_of(const struct came_session came[], size_t n, int64_t id)
+{
+    for (size_t i = 0; i < n; i++) {
+        if (came[i].row.entry.id == id) {
+            return &came[i].came;
+        }
+    }
+    return NULL;
+}
+
 static bool run_list(struct roster_call *call, const void *raw, struct error *err)
 {
     (void)raw;
     struct rider rider = { 0 };
+    struct came_session *came = NULL;
+    struct came_counts counts;
+    size_t n_came = 0;
+    int weeks = 0;
     struct rider_session *rows = NULL;
     size_t count = 0;
     if (!riders_find(call->roster, call->arena, call->words[0], &rider, err) ||
-        !entries_list(call->roster, call->arena, &session_kind, rider.id, &rows, &count, err)) {
+        !entries_list(call->roster, call->arena, &session_kind, rider.id, &rows, &count, err) ||
+        !came_back_list(call->roster, call->arena, rider.id, FIRST_DAY, LAST_DAY, call->today,
+                        &came, &n_came, err) ||
+        !came_back_counts(call->roster, call->arena, rider.id, call->today, &counts, &weeks, err)) {
         return false;
     }
     struct json json = json_begin(&call->out);
     if (call->json) {
         json_begin_array(&json, NULL);
         for (size_t i = 0; i < count; i++) {
-            session_json(&json, NULL, &rows[i]);
+            const struct came_back *one = came_of(came, n_came, rows[i].entry.id);
+            json_begin_object(&json, NULL);
+            session_fields_json(&json, &rows[i]);
+            json_string(&json, "outcome", one == NULL ? NULL : came_outcome_name(one->outcome));
+            json_end_object(&json);
         }
         json_end_array(&json);
         return true;
@@ -256,10 +291,13 @@ static bool run_list(struct roster_call *call, const void *raw, struct error *er
     text_add(&call->out, "Sessions of ");
     text_add_wrapped(&call->out, rider.name, 12, 2, 80);
     for (size_t i = 0; i < count; i++) {
-        session_line(call, &rows[i]);
+        session_line(call, &rows[i], came_of(came, n_came, rows[i].entry.id));
     }
     if (count == 0) {
         text_add(&call->out, "  none yet; plumbline session library has some to begin with\n");
+    }
+    if (counts.given > 0) {
+        roster_call_sentence(call, came_words_counts(call->arena, &counts, weeks));
     }
     return true;
 }
@@ -291,6 +329,22 @@ static void ranges_in_watts(struct roster_call *call, const struct session *sess
     }
 }
 
+/* Asked against done, a step a line. */
+static void say_came(struct roster_call *call, const struct came_back *came)
+{
+    text_add(&call->out, "\n  What came back\n  ");
+    text_add_wrapped(&call->out, came->text, 2, 2, 80);
+    for (size_t j = 0; came->ride != 0 && !came->by_time && j < came->n_steps; j++) {
+        struct text asked = text_begin(call->arena, SESSION_BYTES_MOST);
+        session_write_step(&asked, came->steps[j].asked);
+        text_add_format(&call->out, "  %3zu  ", j + 1);
+        text_add_wrapped(&call->out,
+                         arena_format(call->arena, "%s: %s", asked.bytes,
+                                      came_words_step(call->arena, &came->steps[j])),
+                         7, 7, 80);
+    }
+}
+
 static bool run_show(struct roster_call *call, const void *raw, struct error *err)
 {
     (void)raw;
@@ -299,14 +353,18 @@ static bool run_show(struct roster_call *call, const void *raw, struct error *er
     struct rider_facts facts;
     struct session session;
     struct session_outlook outlook;
+    struct came_back came = { 0 };
+    bool is_given = false;
     if (!find_one(call, &rider, &row, err) ||
+        !came_back_of(call->roster, call->arena, rider.id, &row, call->today, &came, &is_given,
+                      err) ||
         !facts_on(call->roster, call->arena, rider.id, row.day, &facts, err) ||
         !sessions_steps(call->arena, &row, &session, err) ||
         !take_outlook(call, &rider, &row, &outlook, err)) {
         return false;
     }
     if (call->json) {
-        told_json(call, &row, &outlook);
+        told_json(call, &row, &outlook, is_given ? &came : NULL);
         return true;
     }
     text_add_wrapped(&call->out,
@@ -316,7 +374,11 @@ static bool run_show(struct roster_call *call, const void *raw, struct error *er
     lines_indented(call, row.words);
     ranges_in_watts(call, &session, facts.threshold_w);
     text_add(&call->out, "\n");
-    say_outlook(call, &outlook);
+    if (is_given && came.outcome != CAME_NOT_YET) {
+        say_came(call, &came);
+    } else {
+        say_outlook(call, &outlook);
+    }
     if (row.why != NULL) {
         roster_call_sentence(call, arena_format(call->arena, "Why: %s", row.why));
     }
@@ -478,7 +540,7 @@ static bool set_state(struct roster_call *call, const struct give_values *values
         return false;
     }
     if (call->json && is_given) {
-        told_json(call, &row, &outlook);
+        told_json(call, &row, &outlook, NULL);
     } else if (call->json) {
         struct json json = json_begin(&call->out);
         session_json(&json, NULL, &row);

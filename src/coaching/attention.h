@@ -77,6 +77,9 @@ struct attention_mark {
     const char *line; /* the coach's; NULL = none */
 };
 
+/* So many sessions missed are told apart; more are as many. */
+#define ATTENTION_MISSED_MOST 31
+
 struct attention_rider {
     int64_t id;
     const char *name;
@@ -84,7 +87,10 @@ struct attention_rider {
     const struct rider_readings *readings; /* of that history */
     int64_t has_plan_until_day; /* the last day with something given; INT64_MIN = not known: then
                                    nothing is said of plans */
-    int64_t last_contact_day;   /* INT64_MIN = none */
+    int64_t
+        missed[ATTENTION_MISSED_MOST]; /* days of the sessions missed in a row, the last first */
+    size_t n_missed;                   /* up to the last whose day has passed */
+    int64_t last_contact_day;          /* INT64_MIN = none */
     int64_t proposed_test_ride; /* a test found in a ride that waits for the coach; 0 = none */
     bool advice_first; /* medical advice first: the questions aren't answered, or not cleared */
 };

@@ -163,6 +163,9 @@ const struct attention_rule attention_rules[] = {
     { "hard-days", GROUP_DECIDE, ACT_PLAN_EASY_DAYS, NO_RIDING, false, 0,
       attention_find_hard_days },
     { "week-jump", GROUP_DECIDE, ACT_HOLD_HOURS, NO_RIDING, false, 0, attention_find_jump },
+    /* Not ridden what was given: something stands in the way, and the next week rests on it. */
+    { "sessions-missed", GROUP_DECIDE, ACT_ASK_HOW, QUIET_OFF | QUIET_BACK, false, 0,
+      attention_find_missed },
     /* A meter or a strap that fails makes everything after it unreadable. */
     { "recording-not-usable", GROUP_DECIDE, ACT_READ_RIDE, 0, false, 0, attention_find_unusable },
     /* The last hard session: the next one is changed by it; causes before consequences. */

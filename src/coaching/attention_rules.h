@@ -94,6 +94,7 @@ attention_find attention_find_proposed;
 attention_find attention_find_no_threshold;
 attention_find attention_find_old_threshold;
 attention_find attention_find_plan_ends;
+attention_find attention_find_missed;
 attention_find attention_find_done_once;
 attention_find attention_find_done_twice;
 

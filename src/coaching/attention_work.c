@@ -332,6 +332,37 @@ bool attention_find_plan_ends(const struct attention_look *look, const struct at
     return true;
 }
 
+/* Sessions missed in a row; days ill or off excuse theirs.  Evidence: the last day that isn't
+ * excused. */
+bool attention_find_missed(const struct attention_look *look, const struct attention_rule *rule,
+                           struct attention_found *found, struct cause *why)
+{
+    (void)rule;
+    const struct attention_rider *rider = look->rider;
+    const struct rider_history *history = attention_history(look);
+    int64_t first = 0;
+    int64_t last = 0;
+    double count = 0.0;
+    for (size_t i = 0; i < rider->n_missed; i++) {
+        const int64_t day = rider->missed[i];
+        if (history_is_ill(history, day) || history_off_on(history, day, ~0u) != NULL) {
+            continue;
+        }
+        first = day;
+        last = count > 0.0 ? last : day;
+        count += 1.0;
+    }
+    if (count < look->limits->value[LIMIT_ATTENTION_MISSED]) {
+        return false;
+    }
+    cause_number(why, "count", count);
+    cause_number(why, "first_day", (double)first);
+    cause_number(why, "day", (double)last);
+    found->evidence = last;
+    found->order = -last;
+    return true;
+}
+
 static bool is_hard_done(const struct past_ride *ride)
 {
     return ride->hard.verdict == VERDICT_DONE || ride->hard.verdict == VERDICT_DONE_FAST_START;

@@ -4,7 +4,7 @@
 #include <math.h>
 
 /* Steps of work that a ride is worth: above it seconds are taken in twos, threes and so on. */
-static const double CELLS_MOST = 4e7;
+static const double CELLS_MOST = 1e7;
 
 enum { MEAN_S = 10, SHORTEST_MEAN_S = 1 };
 

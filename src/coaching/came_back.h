@@ -18,6 +18,7 @@
 
 #include "base/json.h"
 #include "coaching/session.h"
+#include "physiology/facts.h"
 #include "recording/recording.h"
 
 enum came_outcome {
@@ -109,6 +110,13 @@ void came_back_read(struct arena *arena, const struct came_ask *ask, const struc
 void came_back_compare(struct arena *arena, const struct session *session,
                        const struct came_ride *ride, const struct limits *limits,
                        struct came_back *out);
+
+/* The facts that the ride is read with: where nothing was asked of the ride itself, and it is found
+ * to be a session given for its day, what that asks for (kind, range, how many efforts and how
+ * long: of what holds most of its work), in *with; else facts as they are. */
+const struct rider_facts *came_back_asked(const struct recording *recording,
+                                          const struct rider_facts *facts,
+                                          const struct limits *limits, struct rider_facts *with);
 
 void came_back_json(struct arena *arena, struct json *json, const char *key,
                     const struct came_back *came);

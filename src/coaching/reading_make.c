@@ -2,6 +2,7 @@
 #include "coaching/reading.h"
 
 #include "coaching/aerobic_base.h"
+#include "coaching/came_back.h"
 #include "coaching/easy_work.h"
 #include "coaching/hard_work.h"
 #include "coaching/ride_load.h"
@@ -42,6 +43,8 @@ bool reading_make(struct arena *arena, const struct recording *recording,
                   const struct rider_facts *facts, const struct limits *limits,
                   struct ride_readings *out, struct error *err)
 {
+    struct rider_facts with_asked;
+    facts = came_back_asked(recording, facts, limits, &with_asked);
     (void)err; /* nothing in here can fail yet; readers of a rider's history will */
     *out = (struct ride_readings){ 0 };
     out->summary = words_summary(arena, recording);

@@ -12,6 +12,7 @@
 #include <stdbool.h>
 
 struct heart_response;
+struct session;
 
 /* What a session was meant to be.  Ranges: science, common practice (limits rows kind_*). */
 enum work_kind {
@@ -88,6 +89,13 @@ enum screened {
  * Source: United Nations, Convention on the Rights of the Child, 1989, article 1. */
 #define ADULT_YEARS 18
 
+/* A session given for the day of the ride. */
+struct given_session {
+    const struct session *session; /* its steps (coaching/session) */
+    const char *kind;              /* one of session_kinds */
+    const char *words;             /* as it is kept: what readings rest on */
+};
+
 /* Wide fields first: analysers count the gaps between small ones. */
 struct rider_facts {
     double threshold_w;
@@ -105,6 +113,10 @@ struct rider_facts {
     struct zones zones;
     /* by rides before this one (physiology/heart_response); NULL = not known */
     const struct heart_response *response;
+    /* for its day; a ride that is found to be one of them is read with what that asks for
+     * (coaching/came_back), unless something is said of the ride itself, below */
+    const struct given_session *given; /* [n_given] */
+    size_t n_given;
     /* what was asked */
     struct target target;
     double rep_duration_s; /* NAN = not asked */

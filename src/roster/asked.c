@@ -3,6 +3,7 @@
 
 #include "base/dates.h"
 #include "base/text.h"
+#include "coaching/session_text.h"
 #include "roster/changes.h"
 
 #include <math.h>
@@ -89,6 +90,31 @@ bool asked_on(struct db *db, struct arena *arena, int64_t recording, struct ride
         facts->reps_asked = asked.reps;
         facts->rep_duration_s = asked.rep_duration_s;
         facts->marked = asked.was != NULL;
+    }
+    return true;
+}
+
+bool asked_given(struct db *db, struct arena *arena, int64_t rider, const char *day,
+                 struct rider_facts *facts, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(db, arena,
+                  "SELECT kind, words FROM session WHERE rider = $1 AND day = $2 AND state IN "
+                  "('given', 'done') ORDER BY id",
+                  "tt", DB_ARGS(db_integer(rider), db_text(day)), &rows, err)) {
+        return false;
+    }
+    struct given_session *given = ARENA_ARRAY(arena, struct given_session, rows.count + 1);
+    facts->given = given;
+    facts->n_given = 0;
+    for (size_t i = 0; i < rows.count; i++) {
+        struct session *session = arena_alloc(arena, 1, sizeof *session);
+        struct session_fault fault = { 0 };
+        const char *words = db_text_at(&rows, i, 1);
+        if (session_read(arena, words, session, &fault)) { /* saved words read */
+            given[facts->n_given++] =
+                (struct given_session){ session, db_text_at(&rows, i, 0), words };
+        }
     }
     return true;
 }

@@ -38,6 +38,10 @@ MUST_USE bool asked_find(struct db *db, struct arena *arena, int64_t recording, 
 MUST_USE bool asked_on(struct db *db, struct arena *arena, int64_t recording,
                        struct rider_facts *facts, struct error *err);
 
+/* The sessions given for that day, or done, into the facts that a ride of it is read with. */
+MUST_USE bool asked_given(struct db *db, struct arena *arena, int64_t rider, const char *day,
+                          struct rider_facts *facts, struct error *err);
+
 /* "4 x 4 min of vo2max at 106 to 120 %": one line for people. */
 const char *asked_words(struct arena *arena, const struct asked *asked);
 

@@ -72,6 +72,9 @@ static void add_facts(struct text *out, unsigned which, const struct rider_facts
                         work_kind_name(facts->kind), facts->target.low_pct, facts->target.high_pct,
                         facts->target.low_w, facts->target.high_w, facts->reps_asked,
                         facts->rep_duration_s);
+        for (size_t i = 0; i < facts->n_given; i++) {
+            text_add_format(out, "given %s %s\n", facts->given[i].kind, facts->given[i].words);
+        }
     }
 }
 

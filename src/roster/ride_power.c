@@ -103,6 +103,7 @@ static bool look_into(struct roster *roster, const struct past_ride *ride,
         /* What was asked is no hint here: a test is told by what was ridden. */
         facts.kind = KIND_UNKNOWN;
         facts.reps_asked = 0;
+        facts.n_given = 0;
         facts.rep_duration_s = (double)NAN;
         facts.target = facts_unknown().target;
         add_tests(scratch, ride, &recording, &facts, limits, tests);

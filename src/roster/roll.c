@@ -2,6 +2,7 @@
 #include "roster/roll.h"
 
 #include "roster/attention_marks.h"
+#include "roster/came_back.h"
 #include "roster/health.h"
 #include "roster/past.h"
 #include "roster/readings.h"
@@ -33,6 +34,8 @@ static bool take_rider(struct db *db, struct arena *arena, const struct rider *p
                                      .advice_first = health.advice_first };
     return attention_marks_last_contact(db, arena, person->id, today, &out->last_contact_day,
                                         err) &&
+           came_back_missed(db, arena, person->id, today, out->missed, ATTENTION_MISSED_MOST,
+                            &out->n_missed, err) &&
            sessions_plan_until(db, arena, person->id, &out->has_plan_until_day, err);
 }
 

@@ -12,7 +12,8 @@ enum reach {
     REACH_FROM_DAY,  /* holds from its day to the next entry's */
     REACH_METER,     /* from its day to the next entry of its meter, or of none */
     REACH_SPAN,      /* holds over its span of days */
-    REACH_DAY,       /* that day alone */
+    REACH_DAY,       /* that day alone, and the ride that it names */
+    REACH_DAY_ONLY,  /* that day alone */
     REACH_RIDER,     /* everything of the rider */
     REACH_ITSELF,    /* the row is a rider */
     REACH_TABLE,     /* everything of the zone table's rider */
@@ -40,7 +41,7 @@ static const struct {
     { "limit_override", REACH_RIDER },
     { "goal", REACH_NONE },
     { "event", REACH_NONE },
-    { "session", REACH_NONE },
+    { "session", REACH_DAY_ONLY },
     { "own_session", REACH_NONE },
     { "day_off", REACH_SPAN },
     { "availability", REACH_NONE },
@@ -190,7 +191,7 @@ static bool reach_day(const struct row *row, enum reach reach, int64_t rider, co
                       const struct held *meters, struct error *err)
 {
     struct touched touched = { .rider = rider, .from_day = day };
-    if (reach == REACH_DAY) {
+    if (reach == REACH_DAY || reach == REACH_DAY_ONLY) {
         touched.to_day = day_after(row->arena, day);
         add(row, touched);
         return true;
@@ -316,6 +317,7 @@ static bool reach_row(const struct row *row, struct error *err)
     case REACH_NONE: return true;
     case REACH_FROM_DAY:
     case REACH_METER:
+    case REACH_DAY_ONLY:
         return held(row, "rider", &riders, err) && reach_days(row, reach, &riders, err);
     case REACH_DAY:
         return held(row, "rider", &riders, err) && reach_days(row, reach, &riders, err) &&

@@ -195,6 +195,37 @@ def own(program, env):
     return problems + refused(run(program, "session", "drop", "mill-hills", **env), 1, "no session")
 
 
+def came_back(program, env, folder):
+    """A session given is compared with the ride of its day; the ride is read with what it asked."""
+    path = os.path.join(folder, "came-back.csv")
+    with open(path, "w", encoding="utf-8") as out:
+        out.write("time,power,heart_rate,cadence\n")
+        for t in range(600 + 4 * 480):
+            watts = 140 if t < 600 else 268 if (t - 600) % 480 < 240 else 123
+            out.write(f"2026-02-10T{9 + t // 3600:02}:{t // 60 % 60:02}:{t % 60:02}Z,"
+                      f"{watts + t % 7 - 3},{140 + watts // 20},88\n")
+    run(program, "import", path, "--rider", "ada", **env)
+    done = run(program, "session", "write", "ada", "2026-02-10", "10 min at 50-60 %, 4 times (4 min at "
+               "106-112 %, rest 4 min at 50 %)", "--kind", "vo2max", "--knowingly", "safe_hard_gap_h",
+               "--json", **env)
+    number = str(json.loads(done.stdout)["number"])
+    run(program, "session", "give", "ada", number, "--knowingly", "safe_hard_gap_h", **env)
+    shown = json.loads(run(program, "session", "show", "ada", number, "--json", **env).stdout)
+    came = shown.get("came_back", {})
+    problems = [] if (came.get("outcome"), len(came.get("steps", []))) == ("ridden", 9) else [f"{came}"]
+    problems += [] if {s["verdict"] for s in came.get("steps", [])} == {"in"} else [f"{came}"]
+    words = run(program, "session", "show", "ada", number, **env).stdout.decode()
+    problems += [] if "Ridden: 16 of 16 min of what was asked; 4 of 4 parts whole." in words else [words]
+    words = run(program, "session", "list", "ada", "--today", "2026-02-12", **env).stdout.decode()
+    problems += [] if "(given, ridden)" in words and "Of 1 session given in 4 weeks 1 was ridden." in words \
+        else [words]
+    words = " ".join(run(program, "show", "ada@2026-02-10", **env).stdout.decode().split())
+    problems += [] if "If these were meant" not in words else [words]
+    run(program, "session", "withdraw", "ada", number, **env)
+    words = " ".join(run(program, "show", "ada@2026-02-10", **env).stdout.decode().split())
+    return problems + ([] if "If these were meant" in words else [words])
+
+
 def sessions(tally, program, folder):
     env = begin(program, folder)
     tally.check("session: drafted, listed, taken back", written(program, env))
@@ -205,3 +236,4 @@ def sessions(tally, program, folder):
     tally.check("session: what it will bring, and its entry alone", foretold(program, env, folder))
     tally.check("session: a full disk leaves it drafted and no file", full_disk(program, env, folder))
     tally.check("session: the coach's own by name", own(program, env))
+    tally.check("session: what came back", came_back(program, env, folder))

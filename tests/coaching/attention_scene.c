@@ -261,6 +261,8 @@ void scene_play(struct scene *scene, const char *clause)
         scene->history.power_since_day = TODAY - 200;
     } else if (sscanf(clause, "plan %lld", &a) == 1) {
         scene->rider.has_plan_until_day = TODAY + a;
+    } else if (sscanf(clause, "missed %lld", &a) == 1) {
+        scene->rider.missed[scene->rider.n_missed++] = TODAY - a;
     } else if (sscanf(clause, "contact %lld", &a) == 1) {
         scene->rider.last_contact_day = TODAY - a;
     } else if (sscanf(clause, "norides %lld %lld", &a, &b) == 2) {

@@ -5,6 +5,7 @@
 #include "base/dates.h"
 #include "base/text.h"
 #include "coaching/ride_json.h"
+#include "coaching/session_text.h"
 #include "roster/best_months.h"
 #include "roster/facts.h"
 #include "roster/finding_numbers.h"
@@ -500,6 +501,17 @@ static void test_finding_numbers__damaged_text_is_refused(void **state)
 
 /* ---- what a reading rests on ---- */
 
+static void give(struct rider_facts *facts, const char *kind, const char *words)
+{
+    struct session *session = arena_alloc(arena, 1, sizeof *session);
+    struct given_session *given = ARENA_ARRAY(arena, struct given_session, 1);
+    struct session_fault fault = { 0 };
+    check(session_read(arena, words, session, &fault));
+    *given = (struct given_session){ session, kind, words };
+    facts->given = given;
+    facts->n_given = 1;
+}
+
 static void change(struct rider_facts *facts, struct limits *limits, int which)
 {
     switch (which) {
@@ -535,11 +547,13 @@ static void change(struct rider_facts *facts, struct limits *limits, int which)
     case 23: facts->rep_duration_s = 240; break;
     case 24: limits->value[LIMIT_BASE_DRIFT_BPM] = 3; break;
     case 25: limits->value[LIMIT_HARD_PACED_SHARE] = 0; break;
+    case 26: give(facts, "easy", "60 min at 50-75 %"); break;
+    case 27: give(facts, "vo2max", "3 times (3 min at 95-120 %, 3 min)"); break;
     default: break;
     }
 }
 
-#define CHANGES 26
+#define CHANGES 28
 
 /* The safe direction of the rule: wherever the answer differs, the hash does. */
 static size_t check_basis(const struct recording *recording, struct rider_facts facts)

@@ -312,6 +312,13 @@ static char *base_out_of_date(struct arena *arena, const struct cause *cause)
                         day_named(arena, cause, "day"));
 }
 
+static char *sessions_missed(struct arena *arena, const struct cause *cause)
+{
+    return arena_format(arena, "%.0f sessions in a row not ridden, from %s to %s.",
+                        cause_value(cause, "count"), day_named(arena, cause, "first_day"),
+                        day_named(arena, cause, "day"));
+}
+
 static char *plan_ends(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena,
@@ -408,6 +415,7 @@ static const struct saying rows[] = {
     { "base-out-of-date", base_out_of_date, NULL },
     { "base-not-tested", NULL, "The base is not tested." },
     { "plan-ends", plan_ends, NULL },
+    { "sessions-missed", sessions_missed, NULL },
     { "base-built", base_built, NULL },
     { "better", better, NULL },
     { "base-passed", base_passed, NULL },

@@ -1,0 +1,255 @@
+/* What came back of sessions, from the store.
+ *
+ * Expected values: by hand, from rides written second by second with the powers and days below. */
+#include "roster/store.h"
+
+#include "base/dates.h"
+#include "base/text.h"
+#include "coaching/words/came_words.h"
+#include "roster/came_back.h"
+#include "roster/facts.h"
+#include "roster/health.h"
+#include "roster/import.h"
+#include "roster/rereading.h"
+#include "roster/readings.h"
+#include "roster/roll.h"
+
+#include <stdio.h>
+#include <string.h>
+#include <sys/stat.h>
+
+static struct arena *arena;
+static struct roster *roster;
+static struct rider ada;
+static const char *folder;
+static const char *place;
+static const struct roster_now now = { 1773480413, "tester" }; /* 2026-03-14 */
+
+static int begin(void **state)
+{
+    static int n;
+    char name[32];
+    struct error err = { 0 };
+    struct screening none = { .day = "2026-01-05" };
+    struct fact threshold = { .day = "2026-01-05", .value = 250, .low = 240, .high = 260 };
+    (void)state;
+    snprintf(name, sizeof name, "came-%d", n++);
+    arena = arena_open();
+    folder = store_path(name);
+    place = store_place();
+    ada = (struct rider){ .name = "Ada Berg", .training_since_day = "2020-01-01" };
+    return mkdir(folder, 0700) == 0 && roster_open(place, ROSTER_CREATE, now, &roster, &err) &&
+                   riders_add(roster, arena, now, &ada, &err) &&
+                   health_screen(roster, arena, now, &ada, &none, &err) &&
+                   facts_set(roster, arena, now, &ada, FACT_THRESHOLD, &threshold, &err)
+               ? 0
+               : 1;
+}
+
+static int end(void **state)
+{
+    (void)state;
+    roster_close(roster);
+    arena_close(arena);
+    return 0;
+}
+
+static void read_again(void)
+{
+    struct error err = { 0 };
+    struct rereading_jobs jobs = { 0 };
+    struct rereading_sum sum = { 0 };
+    const struct rereading_call call = {
+        .roster = roster, .place = place, .now = now, .n_threads = 1
+    };
+    must(rereading_look(roster, arena, now, &jobs, &err), &err);
+    must(rereading_run(arena, &call, &jobs, &sum, &err), &err);
+    check_integer("failed", (int64_t)sum.failed, 0);
+}
+
+/* A ride of 10 min at 140 W, then n_reps of 4 min at hard_w with 4 min at 125 W after each. */
+static void import_ride(const char *day, int n_reps, int hard_w)
+{
+    struct text out = text_begin(arena, 1000000);
+    const char *path = arena_format(arena, "%s/%s-%d.csv", folder, day, n_reps);
+    struct error err = { 0 };
+    uint32_t noise = (uint32_t)(n_reps + 7);
+    text_add(&out, "time,power,heart_rate,cadence\n");
+    for (int t = 0; t < 600 + n_reps * 480; t++) {
+        noise = noise * 1664525u + 1013904223u;
+        const bool hard = t >= 600 && (t - 600) % 480 < 240;
+        const int watts = (t < 600 ? 140 : hard ? hard_w : 125) + (int)(noise >> 28) - 8;
+        text_add_format(&out, "%sT%02d:%02d:%02dZ,%d,%d,88\n", day, 9 + t / 3600, t / 60 % 60,
+                        t % 60, watts, hard ? 165 : 130);
+    }
+    must(files_write(path, (struct bytes){ (const uint8_t *)out.bytes, out.length }, &err), &err);
+    struct import_sum sum = { 0 };
+    const struct import_call call = {
+        .roster = roster, .place = place, .now = now, .rider = &ada, .n_threads = 1
+    };
+    must(import_paths(arena, &call, &path, 1, &sum, &err), &err);
+    read_again();
+}
+
+static const char vo2max[] = "10 min at 50-60 %\n4 times (4 min at 106-112 %, rest 4 min at 50 %)";
+
+static struct rider_session give(const char *day, const char *kind, const char *words,
+                                 const char *state)
+{
+    struct error err = { 0 };
+    struct rider_session row = { .day = day,
+                                 .name = "one",
+                                 .kind = kind,
+                                 .words = words,
+                                 .state = state,
+                                 .confirmed = "safe_hard_gap_h" };
+    must(sessions_save(roster, arena, now, &ada, &row, &err), &err);
+    read_again();
+    return row;
+}
+
+static const char *outcome(const struct rider_session *row, const char *today)
+{
+    struct error err = { 0 };
+    struct came_back came;
+    bool found = false;
+    must(came_back_of(roster, arena, ada.id, row, today, &came, &found, &err), &err);
+    return found ? came_words_short(arena, &came) : "not given";
+}
+
+static void undo(void)
+{
+    struct error err = { 0 };
+    struct change_line undone = { 0 };
+    must(changes_undo(roster, arena, now, 0, &undone, &err), &err);
+    read_again();
+}
+
+/* What the newest ride is read as having been asked; "" = nothing, or no such reading. */
+static const char *intent(enum question question)
+{
+    struct error err = { 0 };
+    struct db_rows rows = { 0 };
+    const char *content = NULL;
+    must(db_query(roster_db(roster), arena, "SELECT MAX(id) FROM recording", "i", DB_NONE, &rows,
+                  &err),
+         &err);
+    must(readings_content(roster_db(roster), arena, db_integer_at(&rows, 0, 0), question, &content,
+                          &err),
+         &err);
+    const char *at = content == NULL ? NULL : strstr(content, "\"asked: ");
+    return at == NULL ? "" : arena_format(arena, "%.*s", (int)strcspn(at + 1, "\""), at + 1);
+}
+
+static void test_came_back__by_what_was_given_and_ridden(void **state)
+{
+    (void)state;
+    struct rider_session row = give("2026-03-03", "vo2max", vo2max, "drafted");
+    check_text("drafted", outcome(&row, "2026-03-05"), "not given");
+    row.state = "given";
+    struct error err = { 0 };
+    must(sessions_save(roster, arena, now, &ada, &row, &err), &err);
+    check_text("before", outcome(&row, "2026-03-03"), "not yet");
+    check_text("after", outcome(&row, "2026-03-05"), "missed");
+    import_ride("2026-03-04", 4, 273);
+    check_text("a day late", outcome(&row, "2026-03-05"), "moved to 2026-03-04");
+    check_text("not seen yet", outcome(&row, "2026-03-03"), "not yet");
+    import_ride("2026-03-03", 4, 273);
+    check_text("ridden", outcome(&row, "2026-03-05"), "ridden");
+    row.state = "withdrawn";
+    must(sessions_save(roster, arena, now, &ada, &row, &err), &err);
+    check_text("withdrawn", outcome(&row, "2026-03-05"), "not given");
+}
+
+static void test_came_back__a_ride_is_of_one_session_only_and_the_coach_wins(void **state)
+{
+    (void)state;
+    struct error err = { 0 };
+    import_ride("2026-03-05", 4, 273);
+    struct rider_session first = give("2026-03-03", "vo2max", vo2max, "given");
+    struct rider_session own = give("2026-03-05", "vo2max", vo2max, "given");
+    check_text("its own day", outcome(&own, "2026-03-07"), "ridden");
+    check_text("the other", outcome(&first, "2026-03-07"), "missed");
+    first.state = "done";
+    must(sessions_save(roster, arena, now, &ada, &first, &err), &err);
+    check_text("said", outcome(&first, "2026-03-07"), "done, by the coach's word");
+    struct came_counts counts;
+    int weeks = 0;
+    must(came_back_counts(roster, arena, ada.id, "2026-03-07", &counts, &weeks, &err), &err);
+    check_text("counted", came_words_counts(arena, &counts, weeks),
+               "Of 2 sessions given in 4 weeks 2 were ridden.");
+    undo();
+    must(came_back_counts(roster, arena, ada.id, "2026-03-07", &counts, &weeks, &err), &err);
+    check_text("taken back", came_words_counts(arena, &counts, weeks),
+               "Of 2 sessions given in 4 weeks 1 was ridden and 1 missed.");
+}
+
+static void test_came_back__hard_and_easy_work_are_judged_by_what_was_given(void **state)
+{
+    (void)state;
+    import_ride("2026-03-05", 4, 273);
+    check_text("nothing asked", intent(QUESTION_HARD_WORK), "");
+    (void)give("2026-03-05", "vo2max", vo2max, "given");
+    check_text("given", intent(QUESTION_HARD_WORK), "asked: 106-112 %");
+    undo();
+    check_text("taken back", intent(QUESTION_HARD_WORK), "");
+    (void)give("2026-03-05", "threshold", "10 min at 50-60 %\n2 times (20 min at 95-100 %, 5 min)",
+               "given");
+    check_text("another session's ride", intent(QUESTION_HARD_WORK), "");
+    import_ride("2026-03-07", 0, 0);
+    (void)give("2026-03-07", "easy", "10 min at 50-60 %", "given");
+    check_text("easy", intent(QUESTION_EASY_WORK), "asked: easy");
+}
+
+static void test_who__asks_after_two_missed_and_knows_the_last_given_session(void **state)
+{
+    (void)state;
+    struct error err = { 0 };
+    static const char easy[] = "60 min at 50-60 %";
+    int64_t days[4];
+    size_t count = 0;
+    import_ride("2026-03-02", 4, 273);
+    (void)give("2026-03-08", "easy", easy, "given");
+    (void)give("2026-03-10", "easy", easy, "given");
+    (void)give("2026-03-12", "easy", easy, "given");
+    (void)give("2026-03-14", "easy", easy, "drafted");
+    must(came_back_missed(roster_db(roster), arena, ada.id, "2026-03-10", days, 4, &count, &err),
+         &err);
+    check_integer("one is none", (int64_t)count, 0);
+    must(came_back_missed(roster_db(roster), arena, ada.id, "2026-03-11", days, 4, &count, &err),
+         &err);
+    check_integer("two", (int64_t)count, 2);
+    check_integer("the last first", days[0] - days[1], 2);
+    import_ride("2026-03-10", 0, 0);
+    must(came_back_missed(roster_db(roster), arena, ada.id, "2026-03-11", days, 4, &count, &err),
+         &err);
+    check_integer("the day has a ride", (int64_t)count, 0);
+    int64_t until = 0;
+    must(sessions_plan_until(roster_db(roster), arena, ada.id, &until, &err), &err);
+    check_integer("a draft is no plan", until, dates_day_number("2026-03-12"));
+    struct roll roll;
+    must(roll_take(roster, arena, "2026-03-11", NULL, &roll, &err), &err);
+    check_integer("until", roll.riders[0].has_plan_until_day, dates_day_number("2026-03-12"));
+    undo(); /* the draft */
+    undo(); /* the 12th */
+    must(roll_take(roster, arena, "2026-03-11", NULL, &roll, &err), &err);
+    check_integer("until, taken back", roll.riders[0].has_plan_until_day,
+                  dates_day_number("2026-03-10"));
+}
+
+int main(int argc, char **argv)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(test_came_back__by_what_was_given_and_ridden, begin, end),
+        cmocka_unit_test_setup_teardown(
+            test_came_back__a_ride_is_of_one_session_only_and_the_coach_wins, begin, end),
+        cmocka_unit_test_setup_teardown(
+            test_came_back__hard_and_easy_work_are_judged_by_what_was_given, begin, end),
+        cmocka_unit_test_setup_teardown(
+            test_who__asks_after_two_missed_and_knows_the_last_given_session, begin, end),
+    };
+    if (!store_begin(argc, argv)) {
+        return 0;
+    }
+    return store_end(cmocka_run_group_tests(tests, NULL, NULL));
+}
