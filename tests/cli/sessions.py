@@ -1,4 +1,5 @@
 """Sessions: written, held against safe limits, given, withdrawn, taken back."""
+import datetime
 import json
 import os
 import resource
@@ -139,6 +140,53 @@ def foretold(program, env, folder):
     return problems
 
 
+def test_ride(path):
+    """Three all-out efforts on the hyperbola of 250 W and 20 kJ, with half an hour between."""
+    at = datetime.datetime(2026, 11, 20, 8)
+    with open(path, "w", encoding="ascii") as out:
+        out.write("time,power,heart_rate\n")
+        for seconds, watts in ((900, 130), (180, 250 + 20000 / 180), (1800, 120),
+                               (420, 250 + 20000 / 420), (1800, 120), (720, 250 + 20000 / 720),
+                               (600, 110)):
+            for i in range(seconds):
+                out.write(f"{at.isoformat()}Z,{watts + i % 3 - 1:.0f},{100 + watts / 4:.0f}\n")
+                at += datetime.timedelta(seconds=1)
+    return path
+
+
+def too_much(program, env, folder):
+    """Critical power from a marked test; 4 min at 320 W take about 17 of about 19 kJ, 3 min at 120 W
+    bring back about 12: by hand, the second effort can't be finished.  It is given all the same."""
+    problems = []
+    ride = test_ride(os.path.join(folder, "test.csv"))
+    run(program, "rider", "add", "Bo Lund", "--born", "1990-01-01", **env)
+    run(program, "threshold", "bo", "246", "--from", "2026-01-10", **env)
+    run(program, "rider", "screening", "bo", "--no-to-all", "--on", "2026-11-05", **env)
+    run(program, "import", ride, "--rider", "bo", **env)
+    run(program, "mark", "bo@2026-11-20", "--test", **env)
+    done = run(program, "session", "write", "bo", "2026-12-02",
+               "10 min at 60 %, 5 times (4 min at 320 W, 3 min at 120 W)", "--knowingly",
+               "safe_anaerobic_s", "--json", **env)
+    if done.returncode != 0:
+        return [done.stderr.decode()]
+    row = json.loads(done.stdout)
+    problems += [f"{error.message[:160]}" for error in list(valid().iter_errors(row))[:3]]
+    if row["outlook"]["verdict"] != "likely-not" or not 9000 < row["outlook"]["efforts"][0][
+            "cost_j"] < 20000:
+        problems.append(f"{row['outlook']}")
+    done = run(program, "session", "give", "bo", str(row["number"]), **env)
+    told = " ".join(done.stdout.decode().split())
+    if done.returncode != 0 or "Likely not to be finished as asked: efforts 2 to 5." not in told:
+        problems.append(f"exit {done.returncode}: {told}")
+    # Medicine that alters heart rate: nothing of heart rate is foretold.
+    run(program, "rider", "flag", "bo", "heart-medicine", "--from", "2026-12-01", **env)
+    done = run(program, "session", "show", "bo", str(row["number"]), "--json", **env)
+    outlook = json.loads(done.stdout)["outlook"]
+    if outlook["heart"] != "withheld" or any(one["heart_rate_bpm"] for one in outlook["minutes"]):
+        problems.append(f"heart rate is foretold: {outlook['heart']}")
+    return problems
+
+
 def full_disk(program, env, folder):
     """A disk that fills up at any size (RLIMIT_FSIZE): given with all its files, or neither."""
     run(program, "session", "write", "ada", "2027-02-01", "base-ride", **env)
@@ -234,6 +282,7 @@ def sessions(tally, program, folder):
     tally.check("session: what isn't understood is pointed at", pointed_at(program, env))
     tally.check("session: given, withdrawn, given again", given(program, env, folder))
     tally.check("session: what it will bring, and its entry alone", foretold(program, env, folder))
+    tally.check("session: too much is said, and given all the same", too_much(program, env, folder))
     tally.check("session: a full disk leaves it drafted and no file", full_disk(program, env, folder))
     tally.check("session: the coach's own by name", own(program, env))
     tally.check("session: what came back", came_back(program, env, folder))
