@@ -466,6 +466,20 @@ static void read_ride(struct test *test)
     }
 }
 
+/* By whose response the drift was fitted. */
+static const char *response_of(const struct test *test)
+{
+    if (!test->ride->steady.found || !facts_read_heart(test->facts) ||
+        causes_find(&test->reading->cannot_because, "no-steady-span") != NULL) {
+        return NULL;
+    }
+    const char *own = reading_own_response(test->arena, test->facts);
+    const double *v = test->limits->value;
+    return own != NULL ? own
+                       : arena_format(test->arena, "usual of riders: lag %.0f s",
+                                      v[LIMIT_STEADY_TAU_S] + v[LIMIT_DRIFT_DEAD_TIME_S]);
+}
+
 void aerobic_base_read(struct arena *arena, const struct recording *recording,
                        const struct rider_facts *facts, const struct limits *limits,
                        struct ride_readings *out)
@@ -492,6 +506,7 @@ void aerobic_base_read(struct arena *arena, const struct recording *recording,
     } else {
         read_ride(&test);
     }
+    reading->basis.response = response_of(&test);
     say(arena, &reading->because);
     say(arena, &reading->cannot_because);
     say(arena, &reading->settle_by);

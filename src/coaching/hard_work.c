@@ -41,6 +41,7 @@ static void set_basis(struct arena *arena, const struct rider_facts *facts,
 {
     const struct judged *first = first_part(group);
     reading->basis.intent = intent->text;
+    reading->basis.response = reading_own_response(arena, facts);
     if (kinds_differ(group)) {
         reading->basis.intent = "assumed: by set";
     } else if (first != NULL && first->assumed && first->kind != KIND_UNKNOWN) {

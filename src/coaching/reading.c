@@ -31,9 +31,9 @@ const char *question_method(enum question question)
 {
     static const char *const methods[] = {
         [QUESTION_TRUST] = "trust/1",
-        [QUESTION_BASE] = "base/1",
+        [QUESTION_BASE] = "base/2",
         [QUESTION_EASY_WORK] = "easy/1",
-        [QUESTION_HARD_WORK] = "hard/2",
+        [QUESTION_HARD_WORK] = "hard/3",
         [QUESTION_HARD_DAY] = "hard-day/2",
         [QUESTION_BASE_STATE] = "base-state/2",
         [QUESTION_BASE_TREND] = "base-trend/1",

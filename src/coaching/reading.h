@@ -128,7 +128,8 @@ struct causes {
     size_t capacity;
 };
 
-#define BASIS_LIMITS 32
+#define BASIS_LIMITS       32
+#define BASIS_OWN_RESPONSE "the rider's own: lag " /* how it begins */
 
 /* What the reading rests on besides the recording. */
 struct basis {
@@ -139,6 +140,9 @@ struct basis {
     double limit_values[BASIS_LIMITS];
     size_t n_limits;
     const char *intent; /* "asked: 106-120 %", "assumed: vo2max"; NULL none */
+    /* base, hard work: by whose response heart rate was read: BASIS_OWN_RESPONSE "31 s, ...", or
+     * "usual of riders: lag 70 s"; NULL = none used */
+    const char *response;
 };
 
 struct reading {
@@ -194,6 +198,15 @@ struct ride_readings {
 MUST_USE bool reading_make(struct arena *arena, const struct recording *recording,
                            const struct rider_facts *facts, const struct limits *limits,
                            struct ride_readings *out, struct error *err);
+
+/* Base, easy work and hard work alone, to the letter as reading_make has them: of these base and
+ * hard work are all that facts->response changes. */
+void reading_make_work(struct arena *arena, const struct recording *recording,
+                       const struct rider_facts *facts, const struct limits *limits,
+                       struct ride_readings *out);
+
+/* For basis.response; NULL where no own response is known, or heart rate isn't read. */
+const char *reading_own_response(struct arena *arena, const struct rider_facts *facts);
 
 /* Helpers for the rooms that fill readings. */
 struct reading reading_begin(enum question question); /* cannot tell, every number NAN */

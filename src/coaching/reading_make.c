@@ -1,6 +1,7 @@
 /* coaching/reading_make.c: the one way from a recording to readings. */
 #include "coaching/reading.h"
 
+#include "base/dates.h"
 #include "coaching/aerobic_base.h"
 #include "coaching/came_back.h"
 #include "coaching/easy_work.h"
@@ -8,6 +9,7 @@
 #include "coaching/ride_load.h"
 #include "coaching/ride_trust.h"
 #include "coaching/words/words.h"
+#include "physiology/doubt.h"
 
 #include <math.h>
 
@@ -39,6 +41,56 @@ static void sum_heart(struct arena *arena, const struct recording *recording,
     }
 }
 
+const char *reading_own_response(struct arena *arena, const struct rider_facts *facts)
+{
+    const struct heart_response *response = facts->response;
+    if (response == NULL || response->end != RESPONSE_FITTED || !facts_read_heart(facts)) {
+        return NULL;
+    }
+    char day[11];
+    dates_format_day(response->last_day, day);
+    return arena_format(arena, BASIS_OWN_RESPONSE "%.0f s, by %zu rides to %s",
+                        response->tau_s + response->dead_s, response->n_rides, day);
+}
+
+/* The recording without heart rate that, by the rider's own response, no heart made. */
+static const struct recording *without_doubtful(struct arena *arena,
+                                                const struct recording *recording,
+                                                const struct rider_facts *facts,
+                                                const struct limits *limits)
+{
+    const uint8_t *mask = recording->mask[CHANNEL_HEART_RATE];
+    if (mask == NULL || facts->response == NULL || !facts_read_heart(facts)) {
+        return recording;
+    }
+    struct recording *copy = arena_copy(arena, recording, sizeof *recording);
+    copy->mask[CHANNEL_HEART_RATE] = arena_copy(arena, mask, recording->n_seconds);
+    copy->findings = ARENA_ARRAY(arena, struct finding, recording->n_findings + 1);
+    copy->findings_capacity = recording->n_findings + 1;
+    for (size_t i = 0; i < recording->n_findings; i++) {
+        copy->findings[i] = recording->findings[i];
+    }
+    doubt_check(arena, copy, facts->response, facts->max_heart_rate_bpm, limits);
+    return copy;
+}
+
+void reading_make_work(struct arena *arena, const struct recording *recording,
+                       const struct rider_facts *facts, const struct limits *limits,
+                       struct ride_readings *out)
+{
+    const struct recording *believed = without_doubtful(arena, recording, facts, limits);
+    out->steady = aerobic_base_span(arena, believed, facts, limits);
+    out->drift = drift_fit_with(arena, believed, &out->steady, facts->threshold_w,
+                                facts_read_heart(facts) ? facts->response : NULL, limits);
+    aerobic_base_read(arena, believed, facts, limits, out);
+    easy_work_read(arena, recording, facts, limits, out);
+    /* An easy ride has no efforts to judge; what was too hard in it, the reading above says. */
+    if (!facts_asked_easy(facts, limits)) {
+        out->reps = reps_find(arena, believed, facts, limits);
+        hard_work_read(arena, believed, facts, limits, out);
+    }
+}
+
 bool reading_make(struct arena *arena, const struct recording *recording,
                   const struct rider_facts *facts, const struct limits *limits,
                   struct ride_readings *out, struct error *err)
@@ -55,17 +107,8 @@ bool reading_make(struct arena *arena, const struct recording *recording,
         ride_load_read(arena, recording, facts, limits, out);
         return true;
     }
-    out->steady = aerobic_base_span(arena, recording, facts, limits);
-    out->drift = drift_fit_with(arena, recording, &out->steady, facts->threshold_w,
-                                facts_read_heart(facts) ? facts->response : NULL, limits);
     out->bests = bests_shown(arena, recording);
-    aerobic_base_read(arena, recording, facts, limits, out);
-    easy_work_read(arena, recording, facts, limits, out);
-    /* An easy ride has no efforts to judge; what was too hard in it, the reading above says. */
-    if (!facts_asked_easy(facts, limits)) {
-        out->reps = reps_find(arena, recording, facts, limits);
-        hard_work_read(arena, recording, facts, limits, out);
-    }
+    reading_make_work(arena, recording, facts, limits, out);
     ride_load_read(arena, recording, facts, limits, out);
     return true;
 }

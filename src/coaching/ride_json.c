@@ -132,8 +132,9 @@ static void add_causes(struct json *json, const char *key, const struct causes *
     json_end_array(json);
 }
 
-static void add_basis(struct json *json, const struct basis *basis)
+static void add_basis(struct json *json, const struct reading *reading)
 {
+    const struct basis *basis = &reading->basis;
     json_begin_object(json, "basis");
     json_string(json, "method", basis->method);
     json_number(json, "threshold_w", basis->threshold_w, 1);
@@ -144,6 +145,9 @@ static void add_basis(struct json *json, const struct basis *basis)
     }
     json_end_object(json);
     json_string(json, "intent", basis->intent);
+    if (reading->question == QUESTION_BASE || reading->question == QUESTION_HARD_WORK) {
+        json_string(json, "response", basis->response);
+    }
     json_end_object(json);
 }
 
@@ -189,7 +193,7 @@ void reading_json_add_under(struct json *json, const char *key, const struct rea
         add_span(json, reading->spans[i]);
     }
     json_end_array(json);
-    add_basis(json, &reading->basis);
+    add_basis(json, reading);
     json_string(json, "text", reading->text);
     if (more != NULL) {
         more->add(json, reading, more->context);

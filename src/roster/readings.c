@@ -288,6 +288,40 @@ static bool store_efforts(struct db *db, int64_t recording, const struct packed_
     return true;
 }
 
+bool readings_put(struct db *db, int64_t rider, int64_t recording, const char *day,
+                  const struct packed_reading *reading, int64_t now_utc_s, struct error *err)
+{
+    const struct bytes basis = { reading->basis, BASIS_BYTES };
+    return db_run(
+        db,
+        "INSERT INTO reading (rider, question, subject_kind, subject, set_number, rep_number, day, "
+        "verdict, estimate, low, high, unit, limit_value, method, basis_hash, content, made_utc_s) "
+        "VALUES ($1, $2, 'recording', $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, "
+        "$16) ON CONFLICT (question, subject_kind, subject, set_number, rep_number) DO UPDATE SET "
+        "day = excluded.day, verdict = excluded.verdict, estimate = excluded.estimate, low = "
+        "excluded.low, high = excluded.high, unit = excluded.unit, limit_value = "
+        "excluded.limit_value, method = excluded.method, basis_hash = excluded.basis_hash, content "
+        "= excluded.content, made_utc_s = excluded.made_utc_s",
+        DB_ARGS(db_integer(rider), db_text(reading->question), db_integer(recording),
+                db_integer(reading->set), db_integer(reading->rep), db_text(day),
+                db_text(reading->verdict), db_real(reading->estimate), db_real(reading->low),
+                db_real(reading->high), db_text(reading->unit), db_real(reading->limit_value),
+                db_text(reading->method), db_blob(basis), db_text(reading->content),
+                db_integer(now_utc_s)),
+        err);
+}
+
+/* What was made of it by the rides before it is so no more; it is told until it is made again. */
+static bool forget_basis_of_today(struct db *db, int64_t recording, struct error *err)
+{
+    static const uint8_t none[BASIS_BYTES];
+    return db_run(db,
+                  "UPDATE reading SET basis_hash = $2 WHERE question = 'today' AND subject_kind = "
+                  "'recording' AND subject = $1",
+                  DB_ARGS(db_integer(recording), db_blob((struct bytes){ none, BASIS_BYTES })),
+                  err);
+}
+
 bool readings_store(struct db *db, int64_t rider, int64_t recording, const char *day,
                     const struct packed_readings *readings, int64_t now_utc_s, struct error *err)
 {
@@ -296,26 +330,14 @@ bool readings_store(struct db *db, int64_t rider, int64_t recording, const char 
         return false;
     }
     for (size_t i = 0; i < readings->count; i++) {
-        const struct packed_reading *reading = &readings->items[i];
-        const struct bytes basis = { reading->basis, BASIS_BYTES };
-        if (!db_run(db,
-                    "INSERT INTO reading (rider, question, subject_kind, subject, set_number, "
-                    "rep_number, day, verdict, estimate, low, high, unit, limit_value, method, "
-                    "basis_hash, content, made_utc_s) VALUES ($1, $2, 'recording', $3, $4, $5, $6, "
-                    "$7, $8, $9, $10, $11, $12, $13, $14, $15, $16)",
-                    DB_ARGS(db_integer(rider), db_text(reading->question), db_integer(recording),
-                            db_integer(reading->set), db_integer(reading->rep), db_text(day),
-                            db_text(reading->verdict), db_real(reading->estimate),
-                            db_real(reading->low), db_real(reading->high), db_text(reading->unit),
-                            db_real(reading->limit_value), db_text(reading->method), db_blob(basis),
-                            db_text(reading->content), db_integer(now_utc_s)),
-                    err)) {
+        if (!readings_put(db, rider, recording, day, &readings->items[i], now_utc_s, err)) {
             return false;
         }
     }
     return store_load(db, recording, readings, err) &&
            store_efforts(db, recording, readings, err) &&
            ride_sums_store(db, recording, &readings->heart, err) &&
+           forget_basis_of_today(db, recording, err) &&
            (day == NULL || usual_ask(db, rider, day, now_utc_s, err));
 }
 

@@ -64,6 +64,11 @@ MUST_USE bool readings_store(struct db *db, int64_t rider, int64_t recording, co
                              const struct packed_readings *readings, int64_t now_utc_s,
                              struct error *err);
 
+/* One reading in the place of its earlier one, inside db_write. */
+MUST_USE bool readings_put(struct db *db, int64_t rider, int64_t recording, const char *day,
+                           const struct packed_reading *reading, int64_t now_utc_s,
+                           struct error *err);
+
 /* The verdict of the whole ride on a question, as stored. */
 struct stored_reading {
     const char *verdict; /* NULL = the question was not asked of it */

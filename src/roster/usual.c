@@ -35,6 +35,7 @@ struct answer {
     int64_t day;
     uint8_t basis[USUAL_BASIS];
     struct usual_made made;
+    struct usual_own own;
 };
 
 struct work {
@@ -48,6 +49,8 @@ struct work {
     struct answer *answers; /* [n] that differ from what is stored */
     size_t n;
     size_t capacity;
+    struct answer *gone; /* [n_gone] recordings that were held against usual and are no more */
+    size_t n_gone;
     bool is_gone; /* the rider, or every ride */
     bool is_stopped;
     bool has_response; /* that differs */
@@ -83,7 +86,8 @@ static bool look_at(struct work *work, const struct usual_look *look, size_t pla
     if (!ok || usual_row_is(&work->rows, row, answer.basis)) {
         return ok;
     }
-    if (!usual_make(look, work->arena, place, &answer.made, err)) {
+    if (!usual_make(look, work->arena, place, NULL, &answer.made, err) ||
+        !usual_own_make(look, work->arena, ride->id, &answer.made.response, &answer.own, err)) {
         return false;
     }
     look->bpm[place] = answer.made.day.bpm;
@@ -132,6 +136,32 @@ static bool look_at_response(struct work *work, const struct usual_look *look, s
     return ok;
 }
 
+/* What counts no more: another one's double, without a day, or no ride. */
+#define GONE                                                                                       \
+    "(SELECT r.id FROM recording r WHERE r.rider = $1 AND (r.same_as IS NOT NULL OR r.local_day "  \
+    "IS NULL OR NOT r.is_ride))"
+
+/* They are held against nothing, so they are read by the usual response of riders again. */
+static bool look_at_gone(struct work *work, const struct usual_look *look, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(roster_db(work->call->roster), work->arena,
+                  "SELECT subject FROM reading WHERE rider = $1 AND question = 'today' AND "
+                  "subject_kind = 'recording' AND subject IN " GONE " ORDER BY subject",
+                  "i", DB_ARGS(db_integer(work->rider.id)), &rows, err)) {
+        return false;
+    }
+    work->gone = ARENA_ARRAY(work->arena, struct answer, rows.count);
+    for (; work->n_gone < rows.count; work->n_gone++) {
+        struct answer *gone = &work->gone[work->n_gone];
+        gone->recording = db_integer_at(&rows, work->n_gone, 0);
+        if (!usual_own_make(look, work->arena, gone->recording, NULL, &gone->own, err)) {
+            return false;
+        }
+    }
+    return true;
+}
+
 /* From the day that was asked for: what lies before it rests on nothing that is new. */
 static bool look_at_rides(struct work *work, struct error *err)
 {
@@ -149,7 +179,8 @@ static bool look_at_rides(struct work *work, struct error *err)
             return false;
         }
     }
-    return work->is_stopped || look_at_response(work, &look, err);
+    return work->is_stopped ||
+           (look_at_gone(work, &look, err) && look_at_response(work, &look, err));
 }
 
 /* ---- storing ---- */
@@ -232,19 +263,25 @@ static bool store_response(const struct work *work, struct db *db, struct error 
                   err);
 }
 
-/* Of what counts no more: another one's double, without a day, or no ride. */
+static bool store_gone(const struct work *work, struct db *db, struct error *err)
+{
+    for (size_t i = 0; i < work->n_gone; i++) {
+        if (!usual_own_store(db, work->rider.id, work->gone[i].recording, &work->gone[i].own,
+                             work->call->now.utc_s, err)) {
+            return false;
+        }
+    }
+    return true;
+}
+
 static bool drop_gone(const struct work *work, struct db *db, struct error *err)
 {
-#define GONE                                                                                       \
-    "(SELECT r.id FROM recording r WHERE r.rider = $1 AND (r.same_as IS NOT NULL OR r.local_day "  \
-    "IS NULL OR NOT r.is_ride))"
     return db_run(
                db,
                "DELETE FROM reading WHERE rider = $1 AND question = 'today' AND subject IN " GONE,
                DB_ARGS(db_integer(work->rider.id)), err) &&
            db_run(db, "DELETE FROM heart_day WHERE recording IN " GONE,
                   DB_ARGS(db_integer(work->rider.id)), err);
-#undef GONE
 }
 
 static bool finish(struct db *db, void *context, struct error *err)
@@ -257,11 +294,15 @@ static bool finish(struct db *db, void *context, struct error *err)
         return true;
     }
     for (size_t i = 0; i < work->n; i++) {
-        if (!store_answer(work, db, &work->answers[i], err)) {
+        const struct answer *answer = &work->answers[i];
+        if (!store_answer(work, db, answer, err) ||
+            !usual_own_store(db, work->rider.id, answer->recording, &answer->own,
+                             work->call->now.utc_s, err)) {
             return false;
         }
     }
-    return drop_gone(work, db, err) && (!work->has_response || store_response(work, db, err));
+    return store_gone(work, db, err) && drop_gone(work, db, err) &&
+           (!work->has_response || store_response(work, db, err));
 }
 
 static bool release(struct db *db, void *context, struct error *err)

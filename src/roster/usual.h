@@ -7,7 +7,14 @@
  *                    rests on now against the hash stored beside it
  *           │ those that differ: the response fitted to the rides before it, from kept sums
  *           ▼
- *     reading `today` and its row of heart_day; heart_response, by all rides on file
+ *     reading `today` and its row of heart_day; heart_response, by all rides on file;
+ *     base and hard work, where the own response has a part in them, read again by it
+ *
+ * The reading itself (roster/rereading) knows nothing of other rides: it stores base and hard work
+ * by the usual response of riders, and takes the basis of `today` away, so that this job follows.
+ * Their own basis stays that of the ride and its day; what they owe to the rides before stands in
+ * the basis of `today`.  No circle: the response is fitted to sums that are made before it, of
+ * recordings that are trusted by themselves.
  *
  * What an answer rests on: its own seconds and sums; which rides lie in the window before it, with
  * the hashes of their sums; the threshold of the day before, medicine and pregnancy; the limits;
@@ -21,6 +28,7 @@
 #include "coaching/rider_history.h"
 #include "roster/jobs.h"
 #include "roster/recordings.h"
+#include "roster/responses.h"
 #include "roster/riders.h"
 
 /* Asks, inside db_write, for all rides of the rider from that day on.
@@ -41,15 +49,17 @@ MUST_USE bool usual_keep(const struct usual_call *call, size_t *n, struct error 
 
 /* One ride, as usual_keep would answer now, whatever is stored.
  *   history   of the rider up to the ride's day or later, as past_load gives it
+ *   found   the response by the rides before it, as responses_fit gives it; NULL = fitted here
  *   *is_asked   false: it is no ride, another one's double, or has no day */
 MUST_USE bool usual_ride(struct roster *roster, struct arena *arena, const struct rider *rider,
                          const struct rider_history *history, const struct limits *limits,
-                         int64_t recording, bool *is_asked, struct reading *out, struct error *err);
+                         int64_t recording, const struct response_found *found, bool *is_asked,
+                         struct reading *out, struct error *err);
 
 /* The same added to a ride's readings; nothing where it isn't asked. */
 MUST_USE bool usual_add(struct roster *roster, struct arena *arena, const struct rider *rider,
                         const struct rider_history *history, const struct ride_row *row,
-                        const struct limits *limits, struct ride_readings *readings,
-                        struct error *err);
+                        const struct limits *limits, const struct response_found *found,
+                        struct ride_readings *readings, struct error *err);
 
 #endif

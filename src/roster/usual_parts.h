@@ -2,6 +2,8 @@
 #ifndef ROSTER_USUAL_PARTS_H
 #define ROSTER_USUAL_PARTS_H
 
+#include "roster/readings.h"
+#include "roster/responses.h"
 #include "roster/usual.h"
 
 #define USUAL_BASIS 32
@@ -35,11 +37,29 @@ double usual_row_bpm(const struct usual_rows *rows, int64_t row);
 
 struct usual_made {
     struct reading reading;
-    struct response_day day; /* of the ride alone */
+    struct response_day day;        /* of the ride alone */
+    struct heart_response response; /* by the rides before it; without its days */
 };
 
-/* The answer itself; texts in the arena, work in the scratch. */
+/* The answer itself; texts in the arena.
+ *   found   the response by the rides before it; NULL = it is fitted here */
 MUST_USE bool usual_make(const struct usual_look *look, struct arena *arena, size_t place,
-                         struct usual_made *out, struct error *err);
+                         const struct response_found *found, struct usual_made *out,
+                         struct error *err);
+
+/* Base and hard work of a ride, read again from its bytes by a response. */
+struct usual_own {
+    const char *day;
+    struct packed_reading *items; /* [n]; none: what is stored stands */
+    size_t n;
+};
+
+/*   response   by the rides before it; NULL, or not fitted: what was read by one before is read
+ *              again without */
+MUST_USE bool usual_own_make(const struct usual_look *look, struct arena *arena, int64_t recording,
+                             const struct heart_response *response, struct usual_own *out,
+                             struct error *err);
+MUST_USE bool usual_own_store(struct db *db, int64_t rider, int64_t recording,
+                              const struct usual_own *own, int64_t now_utc_s, struct error *err);
 
 #endif

@@ -210,11 +210,11 @@ static bool doubt(const struct usual_look *look, struct arena *arena, struct are
 }
 
 bool usual_make(const struct usual_look *look, struct arena *arena, size_t place,
-                struct usual_made *out, struct error *err)
+                const struct response_found *known, struct usual_made *out, struct error *err)
 {
     const struct past_ride *ride = &look->history->rides[place];
     struct arena *scratch = arena_open(); /* the sums of a window are large */
-    struct response_found found = { 0 };
+    struct response_found found = known != NULL ? *known : (struct response_found){ 0 };
     struct response_ride *own = arena_alloc(scratch, 1, sizeof *own);
     struct rider_facts facts;
     struct heart_today today = { .unfit = RIDE_NO_POWER,
@@ -222,8 +222,8 @@ bool usual_make(const struct usual_look *look, struct arena *arena, size_t place
                                  .before = before_of(look, place),
                                  .seconds = seconds_of(look, ride) };
     bool ok = facts_of_day(look, scratch, ride->day, &facts, err) &&
-              responses_fit(look->roster, scratch, look->rider, look->history, look->limits,
-                            ride->day, &found, err) &&
+              (known != NULL || responses_fit(look->roster, scratch, look->rider, look->history,
+                                              look->limits, ride->day, &found, err)) &&
               responses_ride(look->roster, look->rider->id, ride->id, ride->day, look->limits, own,
                              &today.unfit, err);
     if (ok) {
@@ -234,6 +234,9 @@ bool usual_make(const struct usual_look *look, struct arena *arena, size_t place
         today.ride = today.unfit == RIDE_FITS ? own : NULL;
         today.response = &found.response;
         out->reading = heart_today_read(arena, &today, look->limits, &out->day);
+        out->response = found.response;
+        out->response.day_bpm = NULL; /* in the scratch */
+        out->response.day_se_bpm = NULL;
     }
     arena_close(scratch);
     return ok;
@@ -241,7 +244,8 @@ bool usual_make(const struct usual_look *look, struct arena *arena, size_t place
 
 bool usual_ride(struct roster *roster, struct arena *arena, const struct rider *rider,
                 const struct rider_history *history, const struct limits *limits, int64_t recording,
-                bool *is_asked, struct reading *out, struct error *err)
+                const struct response_found *found, bool *is_asked, struct reading *out,
+                struct error *err)
 {
     struct usual_rows rows;
     struct usual_made made = { 0 };
@@ -259,7 +263,7 @@ bool usual_ride(struct roster *roster, struct arena *arena, const struct rider *
         look.bpm[i] = history->rides[i].against_bpm;
     }
     if (!usual_load(roster_db(roster), arena, rider->id, &rows, err) ||
-        !usual_make(&look, arena, place, &made, err)) {
+        !usual_make(&look, arena, place, found, &made, err)) {
         return false;
     }
     *out = made.reading;
@@ -268,14 +272,16 @@ bool usual_ride(struct roster *roster, struct arena *arena, const struct rider *
 
 bool usual_add(struct roster *roster, struct arena *arena, const struct rider *rider,
                const struct rider_history *history, const struct ride_row *row,
-               const struct limits *limits, struct ride_readings *readings, struct error *err)
+               const struct limits *limits, const struct response_found *found,
+               struct ride_readings *readings, struct error *err)
 {
     struct reading reading;
     bool is_asked = false;
     if (!row->is_ride || row->local_day == NULL || row->same_as != 0) {
         return true;
     }
-    if (!usual_ride(roster, arena, rider, history, limits, row->id, &is_asked, &reading, err)) {
+    if (!usual_ride(roster, arena, rider, history, limits, row->id, found, &is_asked, &reading,
+                    err)) {
         return false;
     }
     if (is_asked) {

@@ -134,7 +134,51 @@ struct twin_day {
     int64_t day;
     double bpm;
     const char *content;
+    const char *work; /* base and hard work by the response */
 };
+
+/* All that is read of the recording with that response, by the one path from recordings to
+ * readings; NULL = none. */
+static const char *work_of(int64_t recording, const struct heart_response *response,
+                           const struct limits *limits)
+{
+    struct db *db = roster_db(roster);
+    struct error err = { 0 };
+    struct ride_row row = { 0 };
+    struct rider_facts facts = facts_unknown();
+    struct recording *read = NULL;
+    struct ride_readings readings;
+    struct text out = text_begin(arena, 1000000);
+    must(recordings_row(db, arena, recording, &row, &err), &err);
+    const struct ride_facts ride = { .rider = row.rider,
+                                     .day = row.local_day,
+                                     .recording = recording };
+    must(facts_of_ride(roster, arena, &ride, &facts, &err), &err);
+    must(recordings_reread(db, arena, &row, limits, &read, &err), &err);
+    facts.response = response;
+    must(reading_make(arena, read, &facts, limits, &readings, &err), &err);
+    for (size_t i = 0; i < readings.count; i++) {
+        struct json json = json_begin(&out);
+        reading_json_add(&json, &readings.items[i]);
+        text_add(&out, "\n");
+    }
+    return out.bytes;
+}
+
+static const char *stored_work_of(int64_t recording)
+{
+    struct text out = text_begin(arena, 1000000);
+    const struct db_rows rows =
+        query(arena_format(arena,
+                           "SELECT content FROM reading WHERE subject_kind = 'recording' AND "
+                           "subject = %lld AND question <> 'today' ORDER BY id",
+                           (long long)recording),
+              "t");
+    for (size_t i = 0; i < rows.count; i++) {
+        text_add_format(&out, "%s\n", db_text_at(&rows, i, 0));
+    }
+    return out.bytes;
+}
 
 /* rows: id, day, seconds; by day. */
 static struct twin_day twin_of(const struct db_rows *rows, size_t i, const struct twin_day done[],
@@ -142,7 +186,8 @@ static struct twin_day twin_of(const struct db_rows *rows, size_t i, const struc
 {
     struct error err = { 0 };
     const char *day = db_text_at(rows, i, 1);
-    struct twin_day twin = { db_integer_at(rows, i, 0), dates_day_number(day), (double)NAN, NULL };
+    struct twin_day twin = { db_integer_at(rows, i, 0), dates_day_number(day), (double)NAN, NULL,
+                             NULL };
     struct response_ride *rides = ARENA_ARRAY(arena, struct response_ride, i + 1);
     struct response_ride *own = arena_alloc(arena, 1, sizeof *own);
     struct rider_facts now_facts = facts_unknown();
@@ -187,7 +232,19 @@ static struct twin_day twin_of(const struct db_rows *rows, size_t i, const struc
     reading_json_add(&json, &reading);
     twin.bpm = alone.bpm;
     twin.content = content.bytes;
+    twin.work = work_of(twin.id, &response, limits);
     return twin;
+}
+
+/* Another one's double is read as if it had no rides before it. */
+static void check_doubles(const struct limits *limits)
+{
+    const struct db_rows rows =
+        query("SELECT id FROM recording WHERE same_as IS NOT NULL ORDER BY id", "i");
+    for (size_t i = 0; i < rows.count; i++) {
+        const int64_t id = db_integer_at(&rows, i, 0);
+        check_text("a double", stored_work_of(id), work_of(id, NULL, limits));
+    }
 }
 
 static void check_against_twin(void)
@@ -210,9 +267,11 @@ static void check_against_twin(void)
         twins[i] = twin_of(&rows, i, twins, &limits);
         check_integer("ride", db_integer_at(&stored, i, 0), twins[i].id);
         check_text("reading", db_text_at(&stored, i, 1), twins[i].content);
+        check_text("base and hard work", stored_work_of(twins[i].id), twins[i].work);
         check(db_is_null(&stored, i, 2) == isnan(twins[i].bpm));
         check(isnan(twins[i].bpm) || !(fabs(db_real_at(&stored, i, 2) - twins[i].bpm) > 0.0));
     }
+    check_doubles(&limits);
 }
 
 /* The kept response is the one that is fitted now. */
@@ -335,6 +394,10 @@ static void test_usual__is_what_a_fit_from_scratch_says_after_any_changes(void *
     keep_true(1);
     check_against_twin();
     check_integer("told", number("SELECT CAST(COUNT(*) AS BIGINT) FROM heart_day"), 9);
+    check_integer("hard work by the own response",
+                  number("SELECT CAST(COUNT(DISTINCT subject) AS BIGINT) FROM reading WHERE "
+                         "question = 'hard work' AND content LIKE '%the rider''s own: lag %'"),
+                  9);
     for (int step = 0; step < STEPS; step++) {
         for (uint32_t k = below(3) + 1; k > 0; k--) {
             change_something();

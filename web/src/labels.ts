@@ -57,6 +57,7 @@ export const labels = {
   whyLine: "The line",
   whyThreshold: "Threshold used",
   whyMethod: "Rule",
+  whyResponse: "Heart's answer to power",
   whyLimits: "Its limits",
   because: "Because",
   settle: "What would settle it:",

@@ -37,7 +37,8 @@ bool heart_take_ride(struct roster *roster, struct arena *arena, const struct ri
         return false;
     }
     return usual_ride(roster, arena, &weeks->rider, &weeks->history, &weeks->limits,
-                      row->same_as == 0 ? row->id : row->same_as, &out->is_asked, &out->today, err);
+                      row->same_as == 0 ? row->id : row->same_as, &out->found, &out->is_asked,
+                      &out->today, err);
 }
 
 const char *heart_ride_text(const struct heart_told *told)

@@ -33,6 +33,12 @@ export function Why({ reading, of }: { readonly reading: Pick<Reading, "basis" |
             </dd>
           </>
         )}
+        {typeof basis.response === "string" && (
+          <>
+            <dt>{labels.whyResponse}</dt>
+            <dd>{withDays(basis.response, today())}</dd>
+          </>
+        )}
         <dt>{labels.whyMethod}</dt>
         <dd>{basis.method}</dd>
         {limits.length > 0 && (
