@@ -39,6 +39,7 @@ extern const struct command command_critical;
 extern const struct command command_heart;
 extern const struct command command_teach;
 extern const struct command command_session;
+extern const struct command command_next;
 extern const struct command command_recordings;
 extern const struct command command_jobs;
 extern const struct command command_handover;

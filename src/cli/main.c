@@ -35,6 +35,7 @@ const struct command *const command_table[] = {
     &command_week,
     &command_progress,
     &command_load,
+    &command_next,
     &command_session,
     &command_recordings,
     &command_bests,

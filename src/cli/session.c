@@ -1,6 +1,7 @@
 /* cli/session.c: plumbline session: what a rider is to ride, by day. */
 #include "cli/session.h"
 
+#include "base/dates.h"
 #include "base/files_set.h"
 #include "coaching/session_device.h"
 #include "coaching/session_library.h"
@@ -417,6 +418,8 @@ struct give_values {
     const char *calendar;
     const char *entry;
     const char *past;
+    const char *from; /* withdraw: all from that day on */
+    bool all;         /* and from today on */
 };
 
 #define ROW(field) offsetof(struct give_values, field), 0, 0
@@ -427,6 +430,14 @@ static const struct option_row give_options[] = {
     { "entry", OPTION_TEXT, "FILE", "this session alone, for the calendar (iCalendar)",
       ROW(entry) },
     { "knowingly", OPTION_TEXT, "NAMES", "safe limits to go past, by name", ROW(past) },
+    ROSTER_OPTIONS,
+};
+static const struct option_row withdraw_options[] = {
+    { "from", OPTION_TEXT, "DATE", "all that stands from that day on, drafts too, in one change",
+      ROW(from) },
+    { "all", OPTION_FLAG, NULL, "the same from today on", ROW(all) },
+    { "calendar", OPTION_TEXT, "FILE", "all given sessions of the rider as a calendar (iCalendar)",
+      ROW(calendar) },
     ROSTER_OPTIONS,
 };
 static const struct option_row end_options[] = {
@@ -558,9 +569,55 @@ static bool run_give(struct roster_call *call, const void *raw, struct error *er
     return set_state(call, raw, "given", err);
 }
 
+static bool withdraw_many(struct roster_call *call, const struct give_values *values,
+                          struct error *err)
+{
+    struct rider rider = { 0 };
+    size_t n = 0;
+    const char *said = NULL;
+    const char *from = values->from != NULL ? values->from : call->today;
+    if (!riders_find(call->roster, call->arena, call->words[0], &rider, err) ||
+        !sessions_withdraw_from(call->roster, call->arena, call->now, &rider, from, &n, &said,
+                                err) ||
+        (values->calendar != NULL && !write_calendar(call, &rider, values->calendar, err))) {
+        return false;
+    }
+    if (call->json) {
+        struct json json = json_begin(&call->out);
+        json_begin_object(&json, NULL);
+        json_string(&json, "said", said);
+        json_integer(&json, "sessions", (int64_t)n);
+        json_end_object(&json);
+    } else {
+        text_add_wrapped(&call->out, said, 0, 2, 80);
+    }
+    return true;
+}
+
 static bool run_withdraw(struct roster_call *call, const void *raw, struct error *err)
 {
-    return set_state(call, raw, "withdrawn", err);
+    const struct give_values *values = raw;
+    return values->all || values->from != NULL ? withdraw_many(call, values, err)
+                                               : set_state(call, values, "withdrawn", err);
+}
+
+/* A number, or the days. */
+static bool check_withdraw(const struct roster_call *call, const void *raw, struct error *err)
+{
+    const struct give_values *values = raw;
+    int64_t day = 0;
+    if (!values->all && values->from == NULL) {
+        return call->n_words == 2
+                   ? check_number(call, raw, err)
+                   : error_set(err, ERROR_USAGE,
+                               "which session? its number of session list, --from DATE, or --all");
+    }
+    if (call->n_words == 2 || (values->all && values->from != NULL)) {
+        return error_set(err, ERROR_USAGE, "a number, --from DATE or --all: say one of them");
+    }
+    return values->from == NULL || dates_parse_day(values->from, &day) ||
+           error_set(err, ERROR_USAGE, "--from %.40s: is no day; write it as 2026-03-14",
+                     values->from);
 }
 
 static bool run_done(struct roster_call *call, const void *raw, struct error *err)
@@ -587,7 +644,7 @@ ACT(list, roster_values, 1, 1, NULL)
 ACT(show, roster_values, 2, 2, check_number)
 ACT(remove, roster_values, 2, 2, check_number)
 ACT(give, give_values, 2, 2, check_number)
-ACT(withdraw, give_values, 2, 2, check_number)
+ACT(withdraw, give_values, 1, 2, check_withdraw)
 ACT(done, give_values, 2, 2, check_number)
 
 const struct command command_session_write = {
@@ -648,11 +705,13 @@ const struct command command_session_give = {
 
 const struct command command_session_withdraw = {
     .name = "session withdraw",
-    .usage = "RIDER NUMBER [options]",
-    .summary = "calls a given session off",
-    .about = "The calendar keeps it, cancelled, so that the rider's own is told.",
-    .options = end_options,
-    .n_options = N_ROWS(end_options),
+    .usage = "RIDER [NUMBER] [options]",
+    .summary = "calls a given session off, or all from a day on",
+    .about = "The calendar keeps what was given, cancelled, so that the rider's own is told. With "
+             "--from or --all everything that stands from that day on is called off in one change: "
+             "given sessions are withdrawn, drafts taken away; plumbline undo brings all back.",
+    .options = withdraw_options,
+    .n_options = N_ROWS(withdraw_options),
     .run = withdraw_run,
 };
 

@@ -3,19 +3,18 @@
 
 #include "coaching/rider_cautions.h"
 #include "coaching/session_library.h"
-#include "coaching/session_text.h"
+#include "coaching/words/next_words.h"
 
+#include <math.h>
 #include <string.h>
-
-#define PRACTICE "common practice, no source"
 
 /* What rules ask for, before days are found for it. */
 struct wish {
     const char *rule;
     const char *session;
     enum next_change change;
-    const char *why;
-    const char *source;
+    double share;          /* NEXT_SHORTER: of the usual hours */
+    const char *shortened; /* by what: "event-near"; NULL = the rule says it */
 };
 
 struct wishes {
@@ -39,43 +38,53 @@ static void wish_times(struct wishes *wishes, int times, struct wish one)
 
 const char *next_change_name(enum next_change change)
 {
-    static const char *const names[] = { "as-it-is", "cap-start", "lower",  "fewer",
-                                         "one-more", "cap-easy",  "shorter" };
+    static const char *const names[NEXT_CHANGES] = { "as-it-is", "cap-start", "lower",   "fewer",
+                                                     "one-more", "cap-easy",  "shorter", "harder" };
     return names[change];
+}
+
+static int days_ahead(const struct next_case *c, const struct limits *limits)
+{
+    const int ahead = c->ahead > 0 ? c->ahead : (int)limits->value[LIMIT_NEXT_DAYS];
+    return ahead < NEXT_DAYS_MOST ? ahead : NEXT_DAYS_MOST;
+}
+
+/* So many a week, over all days that are proposed for. */
+static int over_days(const struct next_case *c, int a_week, const struct limits *limits)
+{
+    enum { WEEK_DAYS = 7 };
+    return (a_week * days_ahead(c, limits) + WEEK_DAYS - 1) / WEEK_DAYS;
+}
+
+static double share_of(const struct limits *limits, enum limit_id id)
+{
+    return limits->value[id] / 100.0;
 }
 
 /* ---- rules that stop everything else ---- */
 
 /* True if one fits: nothing but what it asks for is proposed. */
-static bool stops(const struct next_case *c, int base_rides, struct wishes *wishes)
+static bool stops(const struct next_case *c, int base_rides, const struct limits *limits,
+                  struct wishes *wishes)
 {
     switch (c->comeback) {
-    case NEXT_DOCTOR:
-        wish(wishes, (struct wish){ "doctor", NULL, NEXT_AS_IT_IS,
-                                    "See a doctor before training goes on.", PRACTICE });
-        return true;
-    case NEXT_ILL:
-        wish(wishes, (struct wish){ "ill", NULL, NEXT_AS_IT_IS,
-                                    "Ill: nothing is proposed until well again. Sessions already "
-                                    "given may be withdrawn.",
-                                    PRACTICE });
-        return true;
+    case NEXT_DOCTOR: wish(wishes, (struct wish){ .rule = "doctor" }); return true;
+    case NEXT_ILL: wish(wishes, (struct wish){ .rule = "ill" }); return true;
+    case NEXT_INJURED: wish(wishes, (struct wish){ .rule = "injured" }); return true;
     case NEXT_EASY_ONLY:
-        wish_times(wishes, 3,
+        wish_times(wishes, over_days(c, 3, limits) - c->planned_easy,
                    (struct wish){ "back-easy", "easy", NEXT_SHORTER,
-                                  "Back from illness or a break: easy only, half of the usual "
-                                  "hours.",
-                                  PRACTICE });
+                                  share_of(limits, LIMIT_COMEBACK_EASY_PCT), NULL });
         return true;
     case NEXT_MORE:
-        wish_times(wishes, base_rides,
+        wish_times(wishes, base_rides - c->planned_easy,
                    (struct wish){ "back-more", "base-ride", NEXT_SHORTER,
-                                  "Coming back: three quarters of the usual hours, still easy.",
-                                  PRACTICE });
+                                  share_of(limits, LIMIT_COMEBACK_MORE_PCT), NULL });
         return true;
     case NEXT_WELL:
     case NEXT_ONE_HARD:
-    case NEXT_TEST: break;
+    case NEXT_TEST:
+    case NEXT_COMEBACKS: break;
     }
     return false;
 }
@@ -89,41 +98,34 @@ static bool is_near_event(const struct next_case *c, const struct limits *limits
 
 static bool may_be_hard(const struct next_case *c)
 {
-    return rider_cautions_allow_hard(c->facts) && !c->caution_open && !c->facts->day.ill;
+    return rider_cautions_allow_hard(c->facts) && !c->caution_open && !c->ask_first &&
+           !c->facts->day.ill;
 }
 
 /* The same session again, changed by how it went. */
 static struct wish hard_wish(const struct next_case *c, const struct limits *limits)
 {
     const char *last = c->hard_session == NULL ? "vo2max" : c->hard_session;
-    switch (c->hard) {
-    case NEXT_HARD_TOO_FAST:
-        return (struct wish){ "started-too-hard", last, NEXT_CAP_START,
-                              "Started too hard: the same again, the first third no harder than "
-                              "the middle of the range.",
-                              PRACTICE };
-    case NEXT_HARD_FELL:
-        return (struct wish){ "started-too-hard-and-fell", last, NEXT_LOWER,
-                              "Started too hard and fell below: the range a step lower, the first "
-                              "third capped.",
-                              PRACTICE };
-    case NEXT_HARD_FADED:
-        return (struct wish){ "faded", last, NEXT_FEWER, "Faded or cut short: an effort fewer.",
-                              PRACTICE };
-    case NEXT_HARD_DONE:
-        if (c->hard_done >= limits->value[LIMIT_NEXT_DONE_TIMES]) {
-            return (struct wish){
-                "done-twice", last, NEXT_ONE_MORE,
-                "Done as asked time and again: one effort more, or a step harder.", PRACTICE
-            };
-        }
-        return (struct wish){ "done-once", last, NEXT_AS_IT_IS,
-                              "Done as asked: the same once more before it grows.", PRACTICE };
-    case NEXT_HARD_NONE: break;
+    const bool often = c->hard_done >= limits->value[LIMIT_NEXT_DONE_TIMES];
+    static const struct {
+        const char *rule;
+        enum next_change change;
+    } rows[NEXT_HARDS] = {
+        [NEXT_HARD_DONE] = { "done-once", NEXT_AS_IT_IS },
+        [NEXT_HARD_TOO_FAST] = { "started-too-hard", NEXT_CAP_START },
+        [NEXT_HARD_FELL] = { "started-too-hard-and-fell", NEXT_LOWER },
+        [NEXT_HARD_FADED] = { "faded", NEXT_FEWER },
+        [NEXT_HARD_ABOVE] = { "above-range", NEXT_AS_IT_IS },
+        [NEXT_HARD_UNSURE] = { "on-the-line", NEXT_AS_IT_IS },
+    };
+    if (c->hard == NEXT_HARD_NONE) {
+        return (struct wish){ .rule = "first-hard", .session = "short-vo2max" };
     }
-    return (struct wish){ "first-hard", "short-vo2max", NEXT_AS_IT_IS,
-                          "The base is built: hard work may begin, short efforts first.",
-                          PRACTICE };
+    if (c->hard == NEXT_HARD_DONE && often) {
+        return (struct wish){ .rule = "done-twice", .session = last, .change = NEXT_ONE_MORE };
+    }
+    return (
+        struct wish){ .rule = rows[c->hard].rule, .session = last, .change = rows[c->hard].change };
 }
 
 /* Another kind of work than the one that no longer helps. */
@@ -137,18 +139,14 @@ static void wish_hard(const struct next_case *c, int most, const struct limits *
 {
     if (is_near_event(c, limits)) { /* nothing new: what is known, once */
         if (c->hard != NEXT_HARD_NONE && c->hard_session != NULL) {
-            wish(wishes,
-                 (struct wish){ "event-near", c->hard_session, NEXT_FEWER,
-                                "An event is near: intensity kept, less of it, nothing new.",
-                                "Bosquet 2007, from memory" });
+            wish(wishes, (struct wish){ .rule = "event-near",
+                                        .session = c->hard_session,
+                                        .change = NEXT_FEWER });
         }
         return;
     }
     if (c->stalled) {
-        wish(wishes, (struct wish){ "stalled", another(c->hard_session), NEXT_AS_IT_IS,
-                                    "Trying hard and not getting better: another kind of work, and "
-                                    "fewer hard days.",
-                                    PRACTICE });
+        wish(wishes, (struct wish){ .rule = "stalled", .session = another(c->hard_session) });
         return;
     }
     wish_times(wishes, most, hard_wish(c, limits));
@@ -161,40 +159,33 @@ static void wish_base(const struct next_case *c, bool near_event, const struct l
 {
     const bool retest =
         c->base_test_days < 0 || c->base_test_days >= limits->value[LIMIT_NEXT_RETEST_DAYS];
-    static const struct wish rows[] = {
-        [NEXT_NOT_TESTED] = { "base-not-tested", "base-test", NEXT_AS_IT_IS,
-                              "The base was never tested.", PRACTICE },
-        [NEXT_BUILDING] = { "base-retest", "base-test", NEXT_AS_IT_IS,
-                            "Weeks of base rides since the last base test: time to look again.",
-                            PRACTICE },
-        [NEXT_TO_CONFIRM] = { "base-to-confirm", "base-test", NEXT_AS_IT_IS,
-                              "One base test passed: another, days apart, confirms it.", PRACTICE },
-        [NEXT_OUT_OF_DATE] = { "base-out-of-date", "base-test", NEXT_AS_IT_IS,
-                               "The last base test is out of date.", PRACTICE },
+    static const char *const names[NEXT_BASES] = {
+        [NEXT_NOT_TESTED] = "base-not-tested", [NEXT_BUILDING] = "base-retest",
+        [NEXT_TO_CONFIRM] = "base-to-confirm", [NEXT_OUT_OF_DATE] = "base-out-of-date",
+        [NEXT_NOT_JUDGED] = "base-not-judged",
     };
-    if (!near_event && c->base != NEXT_BUILT && (c->base != NEXT_BUILDING || retest)) {
-        wish(wishes, rows[c->base]);
+    if (!near_event && !c->planned_base_test && !isnan(c->facts->threshold_w) &&
+        c->base != NEXT_BUILT && (c->base != NEXT_BUILDING || retest)) {
+        wish(wishes, (struct wish){ .rule = names[c->base], .session = "base-test" });
     }
 }
 
-static void wish_easy(const struct next_case *c, bool shorter, int rides, struct wishes *wishes)
+static void wish_easy(const struct next_case *c, double share, const char *shortened, int rides,
+                      struct wishes *wishes)
 {
-    const enum next_change change = shorter            ? NEXT_SHORTER
+    const enum next_change change = share > 0          ? NEXT_SHORTER
                                     : c->easy_too_hard ? NEXT_CAP_EASY
                                                        : NEXT_AS_IT_IS;
-    const char *why = c->easy_too_hard ? "Easy rides were too hard: ridden under a cap."
-                      : c->base == NEXT_BUILDING
-                          ? "The base is still being built: to power, heart rate only as an alarm."
-                          : "Easy riding carries the rest.";
-    wish_times(wishes, rides,
-               (struct wish){ c->base == NEXT_BUILDING ? "base-building" : "easy-rides",
-                              "base-ride", change, why, PRACTICE });
+    const char *rule = c->base == NEXT_BUILDING ? "base-building" : "easy-rides";
+    wish_times(wishes, rides - c->planned_easy,
+               (struct wish){ rule, "base-ride", change, share, shortened });
 }
 
 /* At most one maximal session, and none near an event or in pregnancy. */
 static bool wants_test(const struct next_case *c, bool near_event)
 {
-    return !near_event && !c->facts->pregnant && !c->today_high && may_be_hard(c) &&
+    return !near_event && !c->planned_test && !c->facts->pregnant && !c->today_high &&
+           may_be_hard(c) &&
            (c->comeback == NEXT_TEST || (c->test_due && c->comeback == NEXT_WELL));
 }
 
@@ -202,58 +193,56 @@ static bool wants_test(const struct next_case *c, bool near_event)
 static int hard_days(const struct next_case *c, bool fewer, const struct limits *limits)
 {
     int n_free = 0;
-    for (int d = 0; d < (int)limits->value[LIMIT_NEXT_DAYS]; d++) {
+    for (int d = 0; d < days_ahead(c, limits); d++) {
         n_free += c->free_s[d] > 0 ? 1 : 0;
     }
-    const int most = fewer ? 1 : (int)limits->value[LIMIT_HARD_DAYS_WEEK];
-    return most < (n_free + 1) / 2 ? most : (n_free + 1) / 2;
+    const int a_week = fewer ? 1 : (int)limits->value[LIMIT_HARD_DAYS_WEEK];
+    const int most = over_days(c, a_week, limits);
+    return (most < (n_free + 1) / 2 ? most : (n_free + 1) / 2) - c->planned_hard;
 }
 
 static void make_wishes(const struct next_case *c, const struct limits *limits,
                         struct wishes *wishes)
 {
-    const int base_rides = (int)limits->value[LIMIT_NEXT_BASE_RIDES];
+    const int base_rides = over_days(c, (int)limits->value[LIMIT_NEXT_BASE_RIDES], limits);
     const bool near_event = is_near_event(c, limits);
     const bool lighter = c->weeks_since_lighter + 1 >= limits->value[LIMIT_NEXT_LIGHTER_WEEK];
-    if (stops(c, base_rides, wishes)) {
+    if (stops(c, base_rides, limits, wishes)) {
         return;
     }
     if (!rider_cautions_allow_hard(c->facts)) {
-        wish(wishes, (struct wish){ "medical-advice-first", NULL, NEXT_AS_IT_IS,
-                                    "Medical advice first: nothing hard or maximal is proposed "
-                                    "until the questions before hard work are answered and clear.",
-                                    PRACTICE });
+        wish(wishes, (struct wish){ .rule = "medical-advice-first" });
     } else if (c->caution_open) {
-        wish(wishes, (struct wish){ "caution-open", NULL, NEXT_AS_IT_IS,
-                                    "Ask about the heart rate that jumped first: nothing hard "
-                                    "until then.",
-                                    PRACTICE });
+        wish(wishes, (struct wish){ .rule = "caution-open" });
+    } else if (c->ask_first) {
+        wish(wishes, (struct wish){ .rule = "ask-first" });
     }
     if (c->today_high) {
-        wish(wishes, (struct wish){ "today-high", "easy", NEXT_AS_IT_IS,
-                                    "Heart rate higher than usual, or unwell: an easy day, and ask "
-                                    "first.",
-                                    PRACTICE });
+        wish(wishes, (struct wish){ .rule = "today-high", .session = "easy" });
     }
     const bool test = wants_test(c, near_event);
     if (test) {
-        wish(wishes, (struct wish){ "test-due", "test-20-min", NEXT_AS_IT_IS,
-                                    "The threshold is out of date: test it.", PRACTICE });
+        wish(wishes, (struct wish){ .rule = "test-due", .session = "test-20-min" });
     }
     const bool fewer = lighter || c->week_jump || near_event || c->today_high;
-    int hard = may_be_hard(c) && c->base == NEXT_BUILT ? hard_days(c, fewer, limits) : 0;
+    int hard = may_be_hard(c) && c->base == NEXT_BUILT && !isnan(c->facts->threshold_w)
+                   ? hard_days(c, fewer, limits)
+                   : 0;
     hard -= test && hard > 0 ? 1 : 0;
     hard = c->stalled && hard > 1 ? 1 : hard;
-    if (c->comeback == NEXT_ONE_HARD && may_be_hard(c)) {
-        wish(wishes, (struct wish){ "back-one-hard", "short-vo2max", NEXT_SHORTER,
-                                    "Coming back: one short hard session.", PRACTICE });
+    if (c->comeback == NEXT_ONE_HARD && may_be_hard(c) && c->planned_hard == 0) {
+        wish(wishes, (struct wish){ "back-one-hard", "short-vo2max", NEXT_SHORTER, 0, NULL });
     } else if (c->comeback == NEXT_WELL && hard > 0) {
         wish_hard(c, hard, limits, wishes);
     }
     if (c->comeback == NEXT_WELL) {
         wish_base(c, near_event, limits, wishes);
     }
-    wish_easy(c, near_event || lighter || c->week_jump, base_rides - (lighter ? 1 : 0), wishes);
+    const double share = near_event                ? share_of(limits, LIMIT_NEXT_EVENT_CUT_PCT)
+                         : lighter || c->week_jump ? share_of(limits, LIMIT_NEXT_LIGHTER_PCT)
+                                                   : 0;
+    const char *shortened = near_event ? "event-near" : lighter ? "lighter-week" : "week-jump";
+    wish_easy(c, share, shortened, base_rides - (lighter ? 1 : 0), wishes);
 }
 
 /* ---- days ---- */
@@ -268,13 +257,39 @@ struct placing {
     int n_ahead;
 };
 
-/* What of a session fits the day: all of it, or a shorter one. */
-static bool fits_time(const struct wish *one, int32_t seconds, int32_t free_s)
+enum { SHORTEST_S = 1800 }; /* a ride that is cut to the day's time */
+
+/* Of what was asked last, if it is that session that is proposed again. */
+static struct next_shape shape_of(const struct next_case *c, const struct wish *one)
 {
-    enum { SHORTEST_S = 1800 };
-    const bool can_be_cut =
-        strcmp(one->session, "base-ride") == 0 || strcmp(one->session, "easy") == 0;
-    return free_s >= seconds || (can_be_cut && free_s >= SHORTEST_S);
+    const bool again = c->hard_session != NULL && strcmp(one->session, c->hard_session) == 0 &&
+                       strcmp(one->rule, "stalled") != 0;
+    return (struct next_shape){ .change = one->change,
+                                .reps = again ? c->hard_reps : 0,
+                                .low_pct = again ? c->hard_low_pct : 0,
+                                .high_pct = again ? c->hard_high_pct : 0,
+                                .share = one->share,
+                                .by_feel = isnan(c->facts->threshold_w) };
+}
+
+/* The session for a day with so much time into *out; false: nothing of it fits. */
+static bool make_for(const struct placing *p, const struct wish *one, int32_t free_s,
+                     struct next_proposal *out)
+{
+    const struct library_session *row = session_library_find(one->session);
+    struct next_shape shape = shape_of(p->c, one);
+    shape.most_s = free_s;
+    if (row == NULL || free_s < SHORTEST_S ||
+        !next_session_make(p->arena, row->words, &shape, p->limits, &out->steps, &out->words)) {
+        return false;
+    }
+    out->kind = row->kind;
+    out->change = one->change;
+    out->how = words_next_how(one->change, one->shortened);
+    out->name =
+        words_next_name(p->arena, row->title, one->change, shape.reps > 0 || shape.low_pct > 0);
+    out->dose = session_dose_of(p->arena, &out->steps, p->c->facts->threshold_w, p->limits);
+    return out->dose.seconds <= free_s;
 }
 
 /* A base test comes on rested legs, and days after the one that it confirms. */
@@ -291,23 +306,27 @@ static bool is_rested(const struct placing *p, const struct wish *one, int d)
     return rested;
 }
 
-/* The first day that has time for it and breaks nothing; -1 = none. */
-static int find_day(struct placing *p, const struct wish *one, const struct session *session,
-                    const char *kind, const struct session_dose *dose)
+/* The first day that has time for it and breaks nothing; -1 = none.  *had_time: a day had. */
+static int find_day(struct placing *p, const struct wish *one, struct next_proposal *out,
+                    bool *had_time)
 {
     for (int d = 0; d < p->n_ahead; d++) {
         struct safe_breach breaches[SAFE_BREACHES];
-        const struct safe_case safe = { .session = session,
-                                        .kind = kind,
+        if (!make_for(p, one, p->c->free_s[d], out)) {
+            continue;
+        }
+        *had_time = true;
+        const struct safe_case safe = { .session = &out->steps,
+                                        .kind = out->kind,
                                         .day = p->c->today + d,
                                         .facts = p->c->facts,
                                         .days = p->days,
                                         .n_days = p->n_days };
-        const bool first_easy = p->c->today_high && dose->is_hard && d == 0;
+        const bool first_easy = p->c->today_high && out->dose.is_hard && d == 0;
+        const bool too_soon = out->dose.is_hard && p->c->today + d < p->c->hard_from;
         const bool after_event =
-            dose->is_hard && is_near_event(p->c, p->limits) && d > p->c->event_days;
-        if (!p->is_taken[d] && !first_easy && !after_event &&
-            fits_time(one, dose->seconds, p->c->free_s[d]) && is_rested(p, one, d) &&
+            out->dose.is_hard && is_near_event(p->c, p->limits) && d > p->c->event_days;
+        if (!p->is_taken[d] && !first_easy && !too_soon && !after_event && is_rested(p, one, d) &&
             safe_find(p->arena, &safe, p->limits, breaches) == 0) {
             return d;
         }
@@ -315,34 +334,64 @@ static int find_day(struct placing *p, const struct wish *one, const struct sess
     return -1;
 }
 
-static bool place(struct placing *p, const struct wish *one, struct next_proposal *out)
+/* An effort more where that is safe, else a step harder, else as it is. */
+static int find_any(struct placing *p, const struct wish *one, struct next_proposal *out,
+                    bool *had_time)
 {
-    *out = (struct next_proposal){ one->rule, one->session, one->change,
-                                   INT64_MIN, one->why,     one->source };
+    static const enum next_change instead[] = { NEXT_HARDER, NEXT_AS_IT_IS };
+    struct wish other = *one;
+    int d = find_day(p, one, out, had_time);
+    for (size_t i = 0; d < 0 && one->change == NEXT_ONE_MORE && i < 2; i++) {
+        other.change = instead[i];
+        d = find_day(p, &other, out, had_time);
+    }
+    return d;
+}
+
+static bool place(struct placing *p, const struct wish *one, struct next_proposal *out,
+                  bool *had_time)
+{
+    *had_time = false;
+    *out = (struct next_proposal){ .rule = one->rule,
+                                   .session = one->session,
+                                   .change = one->change,
+                                   .day = INT64_MIN,
+                                   .why = words_next_why(
+                                       one->change == NEXT_CAP_EASY ? "easy-capped" : one->rule),
+                                   .source = words_next_source(one->rule),
+                                   .how = words_next_how(one->change, one->shortened) };
     if (one->session == NULL) {
         return true;
     }
-    const struct library_session *row = session_library_find(one->session);
-    struct session session;
-    struct session_fault fault = { 0 };
-    if (row == NULL || !session_read(p->arena, row->words, &session, &fault)) {
-        return false;
-    }
-    const struct session_dose dose =
-        session_dose_of(p->arena, &session, p->c->facts->threshold_w, p->limits);
-    const int d = find_day(p, one, &session, row->kind, &dose);
+    const int d = find_any(p, one, out, had_time);
     if (d < 0) {
         return false;
     }
     p->is_taken[d] = true;
     out->day = p->c->today + d;
-    p->days[p->n_days++] =
-        safe_day_of(p->arena, &session, row->kind, out->day, p->c->facts->threshold_w, p->limits);
+    p->days[p->n_days++] = safe_day_of(p->arena, &out->steps, out->kind, out->day,
+                                       p->c->facts->threshold_w, p->limits);
     return true;
 }
 
-size_t next_propose(struct arena *arena, const struct next_case *c, const struct limits *limits,
-                    struct next_proposal out[NEXT_MOST])
+static void leave(struct arena *arena, struct next_plan *out, const struct wish *one, bool had_time)
+{
+    for (size_t i = 0; i < out->n; i++) { /* one ride fewer of a kind is no news */
+        if (out->items[i].session != NULL && strcmp(out->items[i].session, one->session) == 0) {
+            return;
+        }
+    }
+    for (size_t i = 0; i < out->n_left; i++) { /* said once, however often it was asked for */
+        if (strcmp(out->left[i].session, one->session) == 0) {
+            return;
+        }
+    }
+    out->left[out->n_left++] = (struct next_left){ one->rule, one->session,
+                                                   words_next_left(arena, one->session, had_time) };
+}
+
+void next_make(struct arena *arena, const struct next_case *c, const struct limits *limits,
+               struct next_plan *out)
 {
     struct wishes wishes = { .n = 0 };
     struct placing p = { .arena = arena,
@@ -350,8 +399,9 @@ size_t next_propose(struct arena *arena, const struct next_case *c, const struct
                          .limits = limits,
                          .days = ARENA_ARRAY(arena, struct safe_day, c->n_days + NEXT_MOST + 1),
                          .n_days = c->n_days,
-                         .n_ahead = (int)limits->value[LIMIT_NEXT_DAYS] };
-    size_t n = 0;
+                         .n_ahead = days_ahead(c, limits) };
+    out->n = 0;
+    out->n_left = 0;
     if (c->n_days > 0) {
         memcpy(p.days, c->days, c->n_days * sizeof c->days[0]);
     }
@@ -362,13 +412,71 @@ size_t next_propose(struct arena *arena, const struct next_case *c, const struct
     make_wishes(c, limits, &wishes);
     for (size_t i = 0; i < wishes.n; i++) {
         struct next_proposal one;
-        if (place(&p, &wishes.items[i], &one)) {
-            size_t at = n++;
-            for (; at > 0 && out[at - 1].day > one.day; at--) {
-                out[at] = out[at - 1];
-            }
-            out[at] = one;
+        bool had_time = false;
+        if (!place(&p, &wishes.items[i], &one, &had_time)) {
+            leave(arena, out, &wishes.items[i], had_time);
+            continue;
         }
+        size_t at = out->n++;
+        for (; at > 0 && out->items[at - 1].day > one.day; at--) {
+            out->items[at] = out->items[at - 1];
+        }
+        out->items[at] = one;
     }
-    return n;
+}
+
+size_t next_propose(struct arena *arena, const struct next_case *c, const struct limits *limits,
+                    struct next_proposal out[NEXT_MOST])
+{
+    struct next_plan *plan = ARENA_ARRAY(arena, struct next_plan, 1);
+    next_make(arena, c, limits, plan);
+    memcpy(out, plan->items, plan->n * sizeof out[0]);
+    return plan->n;
+}
+
+/* ---- what stands already ---- */
+
+static const char *unfit(const struct next_case *c, const struct next_standing *one,
+                         const struct limits *limits)
+{
+    const int64_t to_event =
+        c->event_days < 0 ? INT64_MAX : c->today + c->event_days - one->day; /* days */
+    switch (c->comeback) {
+    case NEXT_DOCTOR: return "doctor";
+    case NEXT_ILL: return "ill";
+    case NEXT_INJURED: return "injured";
+    case NEXT_WELL:
+    case NEXT_EASY_ONLY:
+    case NEXT_MORE:
+    case NEXT_ONE_HARD:
+    case NEXT_TEST:
+    case NEXT_COMEBACKS: break;
+    }
+    if (one->is_off) {
+        return "off";
+    }
+    if (one->is_hard && one->day < c->hard_from) {
+        return "coming-back";
+    }
+    if (to_event == 0) {
+        return "event-day";
+    }
+    if ((one->is_hard && to_event == 1) ||
+        (one->is_maximal && to_event > 0 && to_event <= limits->value[LIMIT_NEXT_EVENT_DAYS])) {
+        return "event-near";
+    }
+    return one->is_hard && (c->ask_first || c->caution_open) ? "ask-first" : NULL;
+}
+
+const char *next_unfit(const struct next_case *c, const struct next_standing *one,
+                       const struct limits *limits, const char **words)
+{
+    const char *code = unfit(c, one, limits);
+    if (code != NULL) {
+        *words = words_next_unfit(code);
+    } else if (one->n_breaches > 0) {
+        code = one->breaches[0].name;
+        *words = one->breaches[0].words;
+    }
+    return code;
 }

@@ -6,18 +6,29 @@
  * them
  *
  * Each proposal names its rule, says why and where the rule comes from, and holds a session of the
- * library with at most one change.  Nothing hard is proposed without the questions before hard
- * work, in illness, after a break, or while a caution is open; whatever the rules say, each session
- * is held against the safe limits before it is proposed, and one that breaks any is left out. */
+ * library with at most one change, made (coaching/next_session).  Nothing hard is proposed without
+ * the questions before hard work, in illness, after a break, or while a caution is open; whatever
+ * the rules say, each session is held against the safe limits before it is proposed, and one that
+ * breaks any is left out, and said to be.  What was given and no longer fits is offered for
+ * withdrawal, never withdrawn. */
 #ifndef COACHING_NEXT_H
 #define COACHING_NEXT_H
 
+#include "coaching/next_session.h"
 #include "coaching/safe.h"
 
 #define NEXT_DAYS_MOST 14
 #define NEXT_MOST      16
 
-enum next_base { NEXT_NOT_TESTED, NEXT_BUILDING, NEXT_TO_CONFIRM, NEXT_BUILT, NEXT_OUT_OF_DATE };
+enum next_base {
+    NEXT_NOT_TESTED,
+    NEXT_BUILDING,
+    NEXT_TO_CONFIRM,
+    NEXT_BUILT,
+    NEXT_OUT_OF_DATE,
+    NEXT_NOT_JUDGED, /* tests there are, but none that could be judged */
+    NEXT_BASES
+};
 
 /* How the last hard session went. */
 enum next_hard {
@@ -26,6 +37,9 @@ enum next_hard {
     NEXT_HARD_TOO_FAST, /* started too hard, the end in the range */
     NEXT_HARD_FELL,     /* started too hard, and the end fell below */
     NEXT_HARD_FADED,    /* or cut short */
+    NEXT_HARD_ABOVE,    /* harder than asked, to the end */
+    NEXT_HARD_UNSURE,   /* on the line: neither done nor not */
+    NEXT_HARDS
 };
 
 /* After illness or a break (coaching/comeback). */
@@ -37,6 +51,8 @@ enum next_comeback {
     NEXT_MORE,      /* more hours, still easy */
     NEXT_ONE_HARD,  /* one short hard session */
     NEXT_TEST,      /* then a test */
+    NEXT_INJURED,   /* injured now */
+    NEXT_COMEBACKS
 };
 
 struct next_case {
@@ -45,30 +61,30 @@ struct next_case {
     enum next_hard hard;
     const char *hard_session; /* of the library, that the last was; NULL = none */
     int hard_done;            /* so often done in a row */
+    int hard_reps;            /* efforts that were asked in it; 0 = as the library has it */
+    int32_t hard_low_pct;     /* the range that was asked; 0 = as the library has it */
+    int32_t hard_high_pct;
     enum next_comeback comeback;
     bool test_due;
     bool stalled;
     bool easy_too_hard;
     bool today_high;   /* heart rate higher than usual, or a note of feeling unwell */
     bool caution_open; /* a heart-rate caution that was not asked about */
+    bool ask_first;    /* words that must be asked about before anything hard */
     bool week_jump;
     int weeks_since_lighter;
-    int event_days; /* to the next event; -1 = none */
+    int event_days;    /* to the next event; -1 = none */
+    int64_t hard_from; /* coming back: nothing hard before; 0 = no such day */
+    int ahead;         /* days that are proposed for; 0 = LIMIT_NEXT_DAYS */
+    int planned_hard;  /* sessions that stand on those days already */
+    int planned_easy;
+    bool planned_test;
+    bool planned_base_test;
     const struct rider_facts *facts;
     int64_t today;                  /* base/dates' day number: the first day that is proposed for */
     int32_t free_s[NEXT_DAYS_MOST]; /* time on each day from today on; 0 = none, or away */
     const struct safe_day *days;    /* what was ridden and is planned */
     size_t n_days;
-};
-
-enum next_change {
-    NEXT_AS_IT_IS,
-    NEXT_CAP_START, /* the first third no harder than the middle of the range */
-    NEXT_LOWER,     /* the range a step lower, and the start capped */
-    NEXT_FEWER,     /* an effort fewer */
-    NEXT_ONE_MORE,  /* an effort more, or a step harder */
-    NEXT_CAP_EASY,  /* with a cap on the easy ride */
-    NEXT_SHORTER,   /* hours cut */
 };
 
 struct next_proposal {
@@ -78,12 +94,51 @@ struct next_proposal {
     int64_t day; /* INT64_MIN = no day */
     const char *why;
     const char *source;
+    const char *how; /* the change, and what it is for, as a sentence; NULL = as it is */
+    /* What is ridden: the session with its change. */
+    const char *name; /* "VO2max, one effort more" */
+    const char *kind;
+    const char *words; /* a line a block */
+    struct session steps;
+    struct session_dose dose;
 };
+
+/* Asked for by a rule, and not proposed. */
+struct next_left {
+    const char *rule;
+    const char *session;
+    const char *why; /* no day has the time; no day that has is far enough from other hard ones */
+};
+
+struct next_plan {
+    struct next_proposal items[NEXT_MOST]; /* [n] in the order of days; what has no day first */
+    size_t n;
+    struct next_left left[NEXT_MOST]; /* [n_left] */
+    size_t n_left;
+};
+
+void next_make(struct arena *arena, const struct next_case *c, const struct limits *limits,
+               struct next_plan *out);
 
 /* In the order of days; what has no day first.  Returns how many. */
 size_t next_propose(struct arena *arena, const struct next_case *c, const struct limits *limits,
                     struct next_proposal out[NEXT_MOST]);
 
 const char *next_change_name(enum next_change change); /* "as-it-is", "cap-start", ... */
+
+/* Something that stands on a day, drafted or given. */
+struct next_standing {
+    int64_t day;
+    const char *kind;
+    bool is_hard;
+    bool is_maximal;
+    bool is_off;                        /* away, or no training on that day */
+    const struct safe_breach *breaches; /* [n_breaches] beyond what was gone past knowingly */
+    size_t n_breaches;
+};
+
+/* Why it no longer fits: a code, and its sentence in *words; NULL = it fits. */
+const char *next_unfit(const struct next_case *c, const struct next_standing *one,
+                       const struct limits *limits, const char **words);
 
 #endif

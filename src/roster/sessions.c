@@ -157,8 +157,8 @@ static void add_day(struct arena *arena, struct around *around, struct safe_day 
 
 /* Other sessions that are still to be ridden, or were. */
 static bool add_sessions(struct roster *roster, struct arena *arena, const struct rider *rider,
-                         const struct rider_session *row, const struct limits *limits,
-                         double threshold_w, struct around *around, struct error *err)
+                         int64_t but, const struct limits *limits, double threshold_w,
+                         struct around *around, struct error *err)
 {
     struct rider_session *others = NULL;
     size_t count = 0;
@@ -167,8 +167,7 @@ static bool add_sessions(struct roster *roster, struct arena *arena, const struc
     }
     for (size_t i = 0; i < count; i++) {
         struct session session;
-        const bool counts =
-            others[i].entry.id != row->entry.id && strcmp(others[i].state, "withdrawn") != 0;
+        const bool counts = others[i].entry.id != but && strcmp(others[i].state, "withdrawn") != 0;
         if (counts && !sessions_steps(arena, &others[i], &session, err)) {
             return false;
         }
@@ -204,9 +203,33 @@ static bool add_rides(struct roster *roster, struct arena *arena, const struct r
     return true;
 }
 
-bool sessions_safe(struct roster *roster, struct arena *arena, const struct rider *rider,
-                   const struct rider_session *row, struct safe_breach out[SAFE_BREACHES],
-                   size_t *count, struct error *err)
+static bool add_all(struct roster *roster, struct arena *arena, const struct rider *rider,
+                    int64_t but, const struct limits *limits, double threshold_w,
+                    struct around *around, struct error *err)
+{
+    return add_sessions(roster, arena, rider, but, limits, threshold_w, around, err) &&
+           add_rides(roster, arena, rider, limits, around, err);
+}
+
+bool sessions_days(struct roster *roster, struct arena *arena, const struct rider *rider,
+                   double threshold_w, struct safe_day **out, size_t *count, struct error *err)
+{
+    struct limits limits;
+    struct around around = { 0 };
+    if (!readings_limits(roster_db(roster), arena, rider->id, &limits, err) ||
+        !add_all(roster, arena, rider, 0, &limits, threshold_w, &around, err)) {
+        return false;
+    }
+    *out = around.days;
+    *count = around.count;
+    return true;
+}
+
+/* Beside those on file: `others`, that are about to be. */
+static bool safe_among(struct roster *roster, struct arena *arena, const struct rider *rider,
+                       const struct rider_session *row, const struct safe_day others[],
+                       size_t n_others, struct safe_breach out[SAFE_BREACHES], size_t *count,
+                       struct error *err)
 {
     struct rider_facts facts;
     struct limits limits;
@@ -216,9 +239,11 @@ bool sessions_safe(struct roster *roster, struct arena *arena, const struct ride
     if (!readings_limits(roster_db(roster), arena, rider->id, &limits, err) ||
         !facts_on(roster, arena, rider->id, row->day, &facts, err) ||
         !sessions_steps(arena, row, &session, err) ||
-        !add_sessions(roster, arena, rider, row, &limits, facts.threshold_w, &around, err) ||
-        !add_rides(roster, arena, rider, &limits, &around, err)) {
+        !add_all(roster, arena, rider, row->entry.id, &limits, facts.threshold_w, &around, err)) {
         return false;
+    }
+    for (size_t i = 0; i < n_others; i++) {
+        add_day(arena, &around, others[i]);
     }
     const struct safe_case c = { .session = &session,
                                  .kind = row->kind,
@@ -228,6 +253,13 @@ bool sessions_safe(struct roster *roster, struct arena *arena, const struct ride
                                  .n_days = around.count };
     *count = safe_find(arena, &c, &limits, out);
     return true;
+}
+
+bool sessions_safe(struct roster *roster, struct arena *arena, const struct rider *rider,
+                   const struct rider_session *row, struct safe_breach out[SAFE_BREACHES],
+                   size_t *count, struct error *err)
+{
+    return safe_among(roster, arena, rider, row, NULL, 0, out, count, err);
 }
 
 /* True if the name is one of the words, which have blanks or commas between. */
@@ -282,6 +314,146 @@ bool sessions_save(struct roster *roster, struct arena *arena, struct roster_now
                    const struct rider *rider, struct rider_session *row, struct error *err)
 {
     return sessions_save_with(roster, arena, now, rider, row, NULL, NULL, err);
+}
+
+/* ---- several at once ---- */
+
+struct many {
+    struct arena *arena;
+    struct roster_now now;
+    const struct rider *rider;
+    struct rider_session *rows;
+    size_t n;
+    const char *from;
+    const char *said;
+};
+
+static bool draft_many(struct db *db, void *context, struct error *err)
+{
+    struct many *many = context;
+    struct change change = { 0 };
+    struct text words = text_begin(many->arena, many->n * 8 * SESSION_BYTES_MOST);
+    if (many->n > 1) {
+        text_add_format(&words, "%zu sessions of %s drafted: ", many->n, many->rider->name);
+    } else {
+        text_add_format(&words, "Session of %s: ", many->rider->name);
+    }
+    for (size_t i = 0; i < many->n; i++) {
+        const struct rider_session *row = &many->rows[i];
+        text_add_format(&words, "%s%s", i > 0 ? "; " : "",
+                        many->n > 1 ? arena_format(many->arena, "%s %s", row->day, row->name)
+                                    : describe_session(many->arena, row));
+    }
+    many->said = words.bytes;
+    if (!changes_begin(db, many->arena, many->now, words.bytes, &change, err)) {
+        return false;
+    }
+    for (size_t i = 0; i < many->n; i++) {
+        many->rows[i].entry = (struct entry){ 0 }; /* this may be the second try */
+        if (!entries_put(&change, &session_kind, many->rider, &many->rows[i], err)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+bool sessions_draft_all(struct roster *roster, struct arena *arena, struct roster_now now,
+                        const struct rider *rider, struct rider_session rows[], size_t n,
+                        const char **said, struct error *err)
+{
+    struct many many = { .arena = arena, .now = now, .rider = rider, .rows = rows, .n = n };
+    struct safe_day *days = ARENA_ARRAY(arena, struct safe_day, n + 1);
+    struct limits limits;
+    if (!readings_limits(roster_db(roster), arena, rider->id, &limits, err)) {
+        return false;
+    }
+    for (size_t i = 0; i < n; i++) {
+        struct safe_breach breaches[SAFE_BREACHES];
+        struct session session;
+        struct rider_facts facts;
+        size_t found = 0;
+        rows[i].state = "drafted";
+        if (!clean_session(arena, &rows[i], err) ||
+            !safe_among(roster, arena, rider, &rows[i], days, i, breaches, &found, err) ||
+            !hold_against(arena, &rows[i], breaches, found, err) ||
+            !sessions_steps(arena, &rows[i], &session, err) ||
+            !facts_on(roster, arena, rider->id, rows[i].day, &facts, err)) {
+            return false;
+        }
+        days[i] = safe_day_of(arena, &session, rows[i].kind, dates_day_number(rows[i].day),
+                              facts.threshold_w, &limits);
+    }
+    const bool done = db_write(roster_db(roster), draft_many, &many, err);
+    *said = many.said;
+    return done;
+}
+
+static bool withdraw_one(struct change *change, const struct many *many, struct rider_session *row,
+                         struct error *err)
+{
+    if (strcmp(row->state, "drafted") == 0) {
+        return changes_remove(change, session_kind.table, row->entry.id, row->entry.version, err);
+    }
+    row->state = "withdrawn";
+    return entries_put(change, &session_kind, many->rider, row, err);
+}
+
+static bool withdraw_many(struct db *db, void *context, struct error *err)
+{
+    struct many *many = context;
+    struct change change = { 0 };
+    struct rider_session *rows = NULL;
+    size_t count = 0;
+    size_t given = 0;
+    many->n = 0;
+    if (!entries_read(db, many->arena, &session_kind, many->rider->id, &rows, &count, err)) {
+        return false;
+    }
+    for (size_t i = 0; i < count; i++) {
+        const bool is_given = strcmp(rows[i].state, "given") == 0;
+        if (strcmp(rows[i].day, many->from) >= 0 &&
+            (is_given || strcmp(rows[i].state, "drafted") == 0)) {
+            given += is_given ? 1 : 0;
+            rows[many->n++] = rows[i];
+        }
+    }
+    if (many->n == 0) {
+        return error_set(err, ERROR_NOT_FOUND,
+                         "%s has nothing given or drafted from %s on; session list shows what is "
+                         "there",
+                         many->rider->name, many->from);
+    }
+    const size_t drafts = many->n - given;
+    const char *taken =
+        drafts == 0 ? ""
+                    : arena_format(many->arena, "%s%zu %s taken away", given > 0 ? ", " : "",
+                                   drafts, drafts == 1 ? "draft" : "drafts");
+    many->said = arena_format(
+        many->arena, "Sessions of %s from %s on called off: %s%s", many->rider->name, many->from,
+        given == 0 ? "" : arena_format(many->arena, "%zu withdrawn", given), taken);
+    if (!changes_begin(db, many->arena, many->now, many->said, &change, err)) {
+        return false;
+    }
+    for (size_t i = 0; i < many->n; i++) {
+        if (!withdraw_one(&change, many, &rows[i], err)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+bool sessions_withdraw_from(struct roster *roster, struct arena *arena, struct roster_now now,
+                            const struct rider *rider, const char *from, size_t *n,
+                            const char **said, struct error *err)
+{
+    struct many many = { .arena = arena, .now = now, .rider = rider, .from = from };
+    if (!entry_day_is_sound("from", from, true, err) ||
+        !db_write(roster_db(roster), withdraw_many, &many, err)) {
+        return false;
+    }
+    *n = many.n;
+    *said = many.said;
+    return true;
 }
 
 bool sessions_remove(struct roster *roster, struct arena *arena, struct roster_now now,

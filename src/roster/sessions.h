@@ -37,6 +37,12 @@ MUST_USE bool sessions_safe(struct roster *roster, struct arena *arena, const st
                             const struct rider_session *row, struct safe_breach out[SAFE_BREACHES],
                             size_t *count, struct error *err);
 
+/* Days with work on them: what was ridden hard, and sessions that are still to be ridden.
+ *   threshold_w   for sessions in watts; NAN = not known */
+MUST_USE bool sessions_days(struct roster *roster, struct arena *arena, const struct rider *rider,
+                            double threshold_w, struct safe_day **out, size_t *count,
+                            struct error *err);
+
 /* Adds or edits; row->confirmed names what the coach goes past knowingly, and only what it really
  * breaks is kept of it.  ERROR_USAGE: words that aren't understood; ERROR_CONFLICT: a safe limit,
  * with its name; a given one becomes `given` anew. */
@@ -49,6 +55,20 @@ MUST_USE bool sessions_save(struct roster *roster, struct arena *arena, struct r
 MUST_USE bool sessions_save_with(struct roster *roster, struct arena *arena, struct roster_now now,
                                  const struct rider *rider, struct rider_session *row,
                                  db_work *then, void *context, struct error *err);
+
+/* New drafts, all in one change or none; each held against the others as well.  *said gets the
+ * change in words, each row its number. */
+MUST_USE bool sessions_draft_all(struct roster *roster, struct arena *arena, struct roster_now now,
+                                 const struct rider *rider, struct rider_session rows[], size_t n,
+                                 const char **said, struct error *err);
+
+/* What stands from a day on is called off in one change: given sessions are withdrawn, drafts taken
+ * away.  ERROR_NOT_FOUND if nothing stands there.
+ *   from   ISO day */
+MUST_USE bool sessions_withdraw_from(struct roster *roster, struct arena *arena,
+                                     struct roster_now now, const struct rider *rider,
+                                     const char *from, size_t *n, const char **said,
+                                     struct error *err);
 
 /* Only what is drafted; ERROR_CONFLICT says to withdraw it. */
 MUST_USE bool sessions_remove(struct roster *roster, struct arena *arena, struct roster_now now,
