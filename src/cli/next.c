@@ -97,6 +97,9 @@ static void add_item(struct roster_call *call, const struct next_item *item)
                    ? arena_format(call->arena, "Why: %s (%s)", proposal->why, proposal->source)
                    : arena_format(call->arena, "Why: %s %s (%s)", proposal->why, proposal->how,
                                   proposal->source));
+    for (size_t i = 0; i < item->outlook->n_warnings; i++) {
+        line(call, item->outlook->warnings[i].words);
+    }
     if (item->caution != NULL) {
         line(call, item->caution);
     }

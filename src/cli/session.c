@@ -438,6 +438,8 @@ static const struct option_row withdraw_options[] = {
     { "all", OPTION_FLAG, NULL, "the same from today on", ROW(all) },
     { "calendar", OPTION_TEXT, "FILE", "all given sessions of the rider as a calendar (iCalendar)",
       ROW(calendar) },
+    { "entry", OPTION_TEXT, "FILE", "of one session: what cancels it in a calendar (iCalendar)",
+      ROW(entry) },
     ROSTER_OPTIONS,
 };
 static const struct option_row end_options[] = {
@@ -576,10 +578,20 @@ static bool withdraw_many(struct roster_call *call, const struct give_values *va
     size_t n = 0;
     const char *said = NULL;
     const char *from = values->from != NULL ? values->from : call->today;
-    if (!riders_find(call->roster, call->arena, call->words[0], &rider, err) ||
-        !sessions_withdraw_from(call->roster, call->arena, call->now, &rider, from, &n, &said,
-                                err) ||
-        (values->calendar != NULL && !write_calendar(call, &rider, values->calendar, err))) {
+    struct handing *handing = ARENA_ARRAY(call->arena, struct handing, 1);
+    handing->call = call;
+    handing->values = values;
+    handing->rider = &rider;
+    if (!riders_find(call->roster, call->arena, call->words[0], &rider, err)) {
+        return false;
+    }
+    files_set_begin(&handing->files);
+    if (!sessions_withdraw_from(call->roster, call->arena, call->now, &rider, from, make_files,
+                                handing, &n, &said, err)) {
+        files_set_drop(&handing->files);
+        return false;
+    }
+    if (!files_set_keep(&handing->files, err)) {
         return false;
     }
     if (call->json) {
@@ -611,6 +623,9 @@ static bool check_withdraw(const struct roster_call *call, const void *raw, stru
                    ? check_number(call, raw, err)
                    : error_set(err, ERROR_USAGE,
                                "which session? its number of session list, --from DATE, or --all");
+    }
+    if (values->entry != NULL) {
+        return error_set(err, ERROR_USAGE, "--entry goes with one session; --calendar has all");
     }
     if (call->n_words == 2 || (values->all && values->from != NULL)) {
         return error_set(err, ERROR_USAGE, "a number, --from DATE or --all: say one of them");

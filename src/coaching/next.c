@@ -289,6 +289,10 @@ static bool make_for(const struct placing *p, const struct wish *one, int32_t fr
     out->name =
         words_next_name(p->arena, row->title, one->change, shape.reps > 0 || shape.low_pct > 0);
     out->dose = session_dose_of(p->arena, &out->steps, p->c->facts->threshold_w, p->limits);
+    /* A hard kind is hard however little of it there is. */
+    out->dose.is_hard =
+        safe_day_of(p->arena, &out->steps, out->kind, 0, p->c->facts->threshold_w, p->limits)
+            .is_hard;
     return out->dose.seconds <= free_s;
 }
 

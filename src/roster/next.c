@@ -10,6 +10,7 @@
 #include "roster/facts.h"
 #include "roster/readings.h"
 #include "roster/season.h"
+#include "roster/session_outlook.h"
 
 #include <math.h>
 #include <sodium.h>
@@ -271,14 +272,29 @@ static bool sends_power(const struct taking *t)
     return sends;
 }
 
+/* Who never rode has nothing to come back from, and is ill all the same. */
+static enum next_comeback stage_of(struct taking *t)
+{
+    const struct rider_history *history = t->about->history;
+    if (needs_doctor(t)) {
+        return NEXT_DOCTOR;
+    }
+    if (history_is_ill(history, history->today)) {
+        return NEXT_ILL;
+    }
+    if (history_off_on(history, history->today, 1U << OFF_INJURED) != NULL) {
+        return NEXT_INJURED;
+    }
+    return comeback_of(&t->about->readings->comeback, history->today);
+}
+
 static bool take_readings(struct taking *t, struct error *err)
 {
     const struct rider_history *history = t->about->history;
     const struct rider_readings *readings = t->about->readings;
     t->c->base = base_of(readings->base_state.verdict);
     t->c->base_test_days = days_since_base_test(history);
-    t->c->comeback =
-        needs_doctor(t) ? NEXT_DOCTOR : comeback_of(&readings->comeback, history->today);
+    t->c->comeback = stage_of(t);
     t->c->hard_from = readings->comeback.reading.verdict == VERDICT_COMING_BACK
                           ? readings->comeback.hard_from
                           : 0;
@@ -479,7 +495,11 @@ static bool take_item(struct taking *t, const struct next_proposal *proposal, st
     const struct rider_session row = {
         .day = out->day, .name = proposal->name, .kind = proposal->kind, .words = proposal->words
     };
-    return sessions_safe(t->roster, t->arena, t->rider, &row, out->breaches, &out->n_breaches, err);
+    struct session_outlook *outlook = ARENA_ARRAY(t->arena, struct session_outlook, 1);
+    out->outlook = outlook;
+    return session_outlook_of(t->roster, t->arena, t->rider, out->day, &proposal->steps, &t->limits,
+                              outlook, err) &&
+           sessions_safe(t->roster, t->arena, t->rider, &row, out->breaches, &out->n_breaches, err);
 }
 
 /* Short, since people may type it: what may be drafted is the same, or it isn't. */

@@ -10,6 +10,7 @@
 #define ROSTER_NEXT_H
 
 #include "coaching/next.h"
+#include "coaching/outlook.h"
 #include "coaching/rider_cautions.h"
 #include "roster/roll.h"
 #include "roster/sessions.h"
@@ -26,8 +27,9 @@ struct next_stands {
 struct next_item {
     size_t number; /* on the answer, from 1; 0 = words alone: nothing to draft */
     const struct next_proposal *proposal;
-    const char *day;     /* NULL = none */
-    const char *caution; /* what to mind in it; NULL = none */
+    const char *day;                       /* NULL = none */
+    const struct session_outlook *outlook; /* NULL = words alone */
+    const char *caution;                   /* what to mind in it; NULL = none */
     struct safe_breach breaches[SAFE_BREACHES];
     size_t n_breaches;
 };

@@ -64,11 +64,12 @@ MUST_USE bool sessions_draft_all(struct roster *roster, struct arena *arena, str
 
 /* What stands from a day on is called off in one change: given sessions are withdrawn, drafts taken
  * away.  ERROR_NOT_FOUND if nothing stands there.
- *   from   ISO day */
+ *   from   ISO day
+ *   then   called within the change, when all is done; NULL = nothing is */
 MUST_USE bool sessions_withdraw_from(struct roster *roster, struct arena *arena,
                                      struct roster_now now, const struct rider *rider,
-                                     const char *from, size_t *n, const char **said,
-                                     struct error *err);
+                                     const char *from, db_work *then, void *context, size_t *n,
+                                     const char **said, struct error *err);
 
 /* Only what is drafted; ERROR_CONFLICT says to withdraw it. */
 MUST_USE bool sessions_remove(struct roster *roster, struct arena *arena, struct roster_now now,

@@ -86,6 +86,11 @@ MUST_USE bool route_post_note(struct api_call *call, struct error *err);
 MUST_USE bool route_put_note(struct api_call *call, struct error *err);
 MUST_USE bool route_delete_note(struct api_call *call, struct error *err);
 
+/* routes_next.c */
+MUST_USE bool route_get_next(struct api_call *call, struct error *err);
+MUST_USE bool route_post_next(struct api_call *call, struct error *err);
+MUST_USE bool route_post_withdrawal(struct api_call *call, struct error *err);
+
 /* routes_sessions.c */
 MUST_USE bool route_get_library(struct api_call *call, struct error *err);
 MUST_USE bool route_put_own_session(struct api_call *call, struct error *err);

@@ -274,8 +274,70 @@ def came_back(program, env, folder):
     return problems + ([] if "If these were meant" in words else [words])
 
 
+def stands(program, env):
+    rows = json.loads(run(program, "session", "list", "nils", "--json", **env).stdout)
+    return [(row["day"], row["state"]) for row in rows]
+
+
+def proposed(program, env, *more):
+    return json.loads(run(program, "next", "nils", "--json", *more, **env).stdout)
+
+
+def whats_next(program, env):
+    """Of a rider with nothing on file: easy rides by feel, what was assumed is said; drafted and
+    called off in one change each."""
+    env = {**env}
+    run(program, "rider", "add", "Nils Holm", **env)
+    day = ["--today", "2026-11-23"]
+    answer = proposed(program, env, *day)
+    items = [one for one in answer["proposals"] if one["session"] is not None]
+    problems = [] if items and all(one["session"]["kind"] == "easy" and "effort" in
+                                   one["session"]["words"] for one in items) else [f"{items}"]
+    problems += [] if any("90 min" in text for text in answer["assumed"]) else ["time assumed unsaid"]
+    problems += [] if answer["cannot_tell"] else ["nothing on file, and all can be told"]
+    if "medical-advice-first" not in [one["rule"] for one in answer["proposals"]]:
+        problems.append("unscreened, and no medical advice first")
+    for wrong in ("0", "x", "1,", "99", "1 2"):
+        problems += refused(run(program, "next", "nils", "--draft", wrong, *day, **env), 2, "--draft")
+    problems += [] if stands(program, env) == [] else ["written without being asked"]
+    run(program, "next", "nils", "--draft", "all", *day, **env)
+    problems += [] if stands(program, env) == [(one["day"], "drafted") for one in items] else \
+        [f"{stands(program, env)}"]
+    if any(one["session"] for one in proposed(program, env, *day)["proposals"]):
+        problems.append("proposed once more")
+    run(program, "undo", **env)
+    problems += [] if stands(program, env) == [] else ["one undo doesn't take all back"]
+    return problems
+
+
+def called_off(program, env):
+    """In illness what was given is offered for withdrawal; one act, one undo."""
+    day = ["--today", "2026-11-23"]
+    run(program, "next", "nils", "--draft", "all", *day, **env)
+    rows = json.loads(run(program, "session", "list", "nils", "--json", **env).stdout)
+    run(program, "session", "give", "nils", str(rows[0]["number"]), **env)
+    before = stands(program, env)
+    run(program, "rider", "ill", "nils", "2026-11-22", **env)
+    answer = proposed(program, env, *day)
+    problems = [] if {one["unfit"] for one in answer["stands"]} == {"ill"} else [f"{answer['stands']}"]
+    problems += [] if [one["rule"] for one in answer["proposals"]] == ["ill"] else \
+        [f"{answer['proposals']}"]
+    run(program, "session", "withdraw", "nils", "--all", *day, **env)
+    problems += [] if stands(program, env) == [(before[0][0], "withdrawn")] else \
+        [f"{stands(program, env)}"]
+    run(program, "undo", **env)
+    problems += [] if stands(program, env) == before else ["one undo doesn't bring all back"]
+    for words in (["--from", "someday"], ["1", "--all"], []):
+        done = run(program, "session", "withdraw", "nils", *words, **env)
+        problems += refused(done, 2)
+    done = run(program, "session", "withdraw", "nils", "--from", "2030-01-01", **env)
+    return problems + refused(done, 1, "nothing given")
+
+
 def sessions(tally, program, folder):
     env = begin(program, folder)
+    tally.check("next: proposed, drafted at the coach's word, taken back", whats_next(program, env))
+    tally.check("next: called off in illness", called_off(program, env))
     tally.check("session: drafted, listed, taken back", written(program, env))
     tally.check("session: medical advice first", advice_first(program, env))
     tally.check("session: a safe limit is gone past only by its name", knowingly(program, env))

@@ -189,12 +189,16 @@ static struct next_case any_case(struct random *dice, struct safe_day days[4])
     facts.pregnant = one_in(dice, 6);
     facts.heart_medicine = one_in(dice, 6);
     facts.day.ill = one_in(dice, 8);
-    c.base = (enum next_base)random_below(dice, 5);
+    c.base = (enum next_base)random_below(dice, NEXT_BASES);
     c.base_test_days = (int)random_below(dice, 80) - 1;
-    c.hard = (enum next_hard)random_below(dice, 5);
+    c.hard = (enum next_hard)random_below(dice, NEXT_HARDS);
     c.hard_session = last[random_below(dice, 5)];
     c.hard_done = (int)random_below(dice, 4);
-    c.comeback = one_in(dice, 2) ? NEXT_WELL : (enum next_comeback)random_below(dice, 7);
+    c.hard_reps = one_in(dice, 2) ? (int)random_below(dice, 8) : 0;
+    c.hard_from = one_in(dice, 4) ? c.today + (int64_t)random_below(dice, 6) : 0;
+    c.ask_first = one_in(dice, 8);
+    c.comeback =
+        one_in(dice, 2) ? NEXT_WELL : (enum next_comeback)random_below(dice, NEXT_COMEBACKS);
     c.test_due = one_in(dice, 3);
     c.stalled = one_in(dice, 4);
     c.easy_too_hard = one_in(dice, 4);
@@ -244,29 +248,173 @@ static void test_next__no_proposal_breaks_a_safe_limit(void **state)
             memcpy(all, known, c.n_days * sizeof all[0]);
             for (size_t o = 0; o < n; o++) {
                 if (o != i && out[o].session != NULL) {
-                    const struct library_session *row = session_library_find(out[o].session);
-                    check(session_read(arena, row->words, &session, &fault));
+                    check(session_read(arena, out[o].words, &session, &fault));
                     check(out[o].day != out[i].day);
                     all[others++] =
-                        safe_day_of(arena, &session, row->kind, out[o].day, 200, &limits);
+                        safe_day_of(arena, &session, out[o].kind, out[o].day, 200, &limits);
                 }
             }
-            const struct library_session *row = session_library_find(out[i].session);
-            check(session_read(arena, row->words, &session, &fault));
-            const struct safe_case safe = { &session, row->kind, out[i].day, &facts, all, others };
+            check(session_read(arena, out[i].words, &session, &fault));
+            check(session_is_same(&session, &out[i].steps));
+            check(out[i].dose.seconds <= c.free_s[out[i].day - c.today]);
+            const struct safe_case safe = {
+                &session, out[i].kind, out[i].day, &facts, all, others
+            };
             check_integer(out[i].rule, (int64_t)safe_find(arena, &safe, &limits, breaches), 0);
-            const bool is_hard = safe_day_of(arena, &session, row->kind, 0, 200, &limits).is_hard;
+            const bool is_hard = safe_day_of(arena, &session, out[i].kind, 0, 200, &limits).is_hard;
             hard += is_hard ? 1 : 0;
             check(!is_hard ||
                   (!c.caution_open && !facts.day.ill &&
                    (facts.screened == SCREENED_ALL_NO || facts.screened == SCREENED_CLEARED)));
-            check(!is_hard || (c.comeback != NEXT_ILL && c.comeback != NEXT_DOCTOR &&
-                               c.comeback != NEXT_EASY_ONLY && c.comeback != NEXT_MORE));
+            check(!is_hard || (!c.ask_first && out[i].day >= c.hard_from));
+            check(!is_hard || (c.comeback != NEXT_ILL && c.comeback != NEXT_INJURED &&
+                               c.comeback != NEXT_DOCTOR && c.comeback != NEXT_EASY_ONLY &&
+                               c.comeback != NEXT_MORE));
         }
         arena_close(arena);
         arena = outer;
     }
     check(hard > CASES / 20);
+}
+
+/* The session that a change makes of another, by hand from what next_session.h says of it. */
+static void test_next_session__a_change_is_made_to_the_steps(void **state)
+{
+    (void)state;
+    static const char vo2max[] = "warm up 15 min at 50 %\n3 times (30 s at 100 %, 90 s at 50 %)\n4 "
+                                 "times (4 min at 106-112 %, rest 4 min at 50 %)\ncool down 10 min";
+    static const char shorts[] = "2 times (9 times (30 s at 110-120 %, 30 s), rest 5 min)";
+    static const char easy[] = "10 min at 55 %\n75 min at 65-72 %\n5 min at 45 %\nplan B: 45 min";
+#define WARM "warm up 15 min at 50 %\n3 times (30 s at 100 %, 90 s at 50 %)\n"
+#define COOL "\ncool down 10 min"
+    static const struct {
+        const char *name;
+        const char *words;
+        struct next_shape shape;
+        const char *made; /* NULL = it can't be made */
+    } rows[] = {
+        { "as it is",
+          vo2max,
+          { .change = NEXT_AS_IT_IS },
+          WARM "4 times (4 min at 106-112 %, rest 4 min at 50 %)" COOL },
+        { "a third of each effort capped",
+          vo2max,
+          { .change = NEXT_CAP_START },
+          WARM "4 times (80 s at 106-109 %, 2 min 40 s at 106-112 %, rest 4 min at 50 %)" COOL },
+        { "a third of short ones capped",
+          shorts,
+          { .change = NEXT_CAP_START },
+          "2 times (3 times (30 s at 110-115 %, 30 s), then 6 times (30 s at 110-120 %, 30 s), "
+          "rest 5 "
+          "min)" },
+        { "a step lower",
+          vo2max,
+          { .change = NEXT_LOWER },
+          WARM "4 times (80 s at 104-107 %, 2 min 40 s at 104-110 %, rest 4 min at 50 %)" COOL },
+        { "an effort fewer",
+          vo2max,
+          { .change = NEXT_FEWER },
+          WARM "3 times (4 min at 106-112 %, rest 4 min at 50 %)" COOL },
+        { "of two blocks the efforts",
+          shorts,
+          { .change = NEXT_FEWER },
+          "2 times (8 times (30 s at 110-120 %, 30 s), rest 5 min)" },
+        { "an effort more",
+          vo2max,
+          { .change = NEXT_ONE_MORE },
+          WARM "5 times (4 min at 106-112 %, rest 4 min at 50 %)" COOL },
+        { "more than was asked last",
+          vo2max,
+          { .change = NEXT_ONE_MORE, .reps = 5, .low_pct = 108, .high_pct = 114 },
+          WARM "6 times (4 min at 108-114 %, rest 4 min at 50 %)" COOL },
+        { "a step harder",
+          vo2max,
+          { .change = NEXT_HARDER },
+          WARM "4 times (4 min at 108-114 %, rest 4 min at 50 %)" COOL },
+        { "a cap on an easy ride",
+          easy,
+          { .change = NEXT_CAP_EASY },
+          "10 min at 55 %\n75 min at 65-72 % \"never above 75 %, uphill too\"\n5 min at 45 %\nplan "
+          "B: 45 min" },
+        { "shorter",
+          easy,
+          { .change = NEXT_SHORTER, .share = 0.6 },
+          "10 min at 55 %\n35 min at 65-72 %\n5 min at 45 %\nplan B: 45 min" },
+        { "a plan B longer than what is left",
+          easy,
+          { .change = NEXT_SHORTER, .share = 0.5 },
+          "10 min at 55 %\n30 min at 65-72 %\n5 min at 45 %" },
+        { "one block",
+          shorts,
+          { .change = NEXT_SHORTER },
+          "1 times (9 times (30 s at 110-120 %, 30 s), rest 5 min)" },
+        { "cut to the day's time",
+          easy,
+          { .most_s = 3600 },
+          "10 min at 55 %\n45 min at 65-72 %\n5 min at 45 %\nplan B: 45 min" },
+        { "less about the efforts",
+          vo2max,
+          { .most_s = 3300 },
+          "warm up 12 min at 50 %\n3 times (30 s at 100 %, 90 s at 50 %)\n4 times (4 min at "
+          "106-112 %, rest 4 min at 50 %)\ncool down 5 min" },
+        { "by feel",
+          easy,
+          { .by_feel = true },
+          "10 min at effort 2-3\n75 min at effort 3-4\n5 min at effort 2-3\nplan B: 45 min" },
+        { "no effort to take away", easy, { .change = NEXT_FEWER }, NULL },
+        { "no range to lower", easy, { .change = NEXT_LOWER }, NULL },
+        { "no session", "15 mn", { .change = NEXT_AS_IT_IS }, NULL },
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct session session;
+        const char *made = NULL;
+        const bool done =
+            next_session_make(arena, rows[i].words, &rows[i].shape, &limits, &session, &made);
+        check_text(rows[i].name, done ? made : "none",
+                   rows[i].made == NULL ? "none" : rows[i].made);
+        check_text(rows[i].name, done ? session_write(arena, &session) : "none",
+                   rows[i].made == NULL ? "none" : rows[i].made);
+    }
+}
+
+/* What stands, and no longer fits: by the rules of next.h. */
+static void test_next__what_stands_and_no_longer_fits_is_said(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *is;
+        struct next_standing one; /* .day from today */
+        const char *code;
+    } rows[] = {
+        { "", { .day = 2, .is_hard = true }, "" },
+        { "back=ill", { .day = 2 }, "ill" },
+        { "back=doctor", { .day = 2 }, "doctor" },
+        { "", { .day = 2, .is_off = true }, "off" },
+        { "event=5", { .day = 5 }, "event-day" },
+        { "event=5", { .day = 4, .is_hard = true }, "event-near" },
+        { "event=5", { .day = 3, .is_hard = true }, "" },
+        { "event=5", { .day = 2, .is_hard = true, .is_maximal = true }, "event-near" },
+        { "event=5", { .day = 6, .is_hard = true, .is_maximal = true }, "" },
+        { "caution", { .day = 2, .is_hard = true }, "ask-first" },
+        { "caution", { .day = 2 }, "" },
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct next_case c = usual();
+        struct next_standing one = rows[i].one;
+        const char *words = NULL;
+        check(rows[i].is[0] == '\0' || set(&c, rows[i].is));
+        one.day += c.today;
+        const char *code = next_unfit(&c, &one, &limits, &words);
+        check_text(rows[i].is, code == NULL ? "" : code, rows[i].code);
+        check(code == NULL || strlen(words) > 10);
+    }
+    struct next_case back = usual();
+    const struct next_standing hard = { .day = 1003, .is_hard = true };
+    const char *words = NULL;
+    back.hard_from = 1004;
+    check_text("coming back", next_unfit(&back, &hard, &limits, &words), "coming-back");
+    back.hard_from = 1003;
+    check(next_unfit(&back, &hard, &limits, &words) == NULL);
 }
 
 #define TEST(function) cmocka_unit_test_setup_teardown(function, begin, end)
@@ -276,6 +424,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(test_next__situations_have_their_proposals),
         TEST(test_next__no_proposal_breaks_a_safe_limit),
+        TEST(test_next_session__a_change_is_made_to_the_steps),
+        TEST(test_next__what_stands_and_no_longer_fits_is_said),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

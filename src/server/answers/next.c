@@ -2,6 +2,7 @@
 #include "server/answers/next.h"
 
 #include "server/answers/rider.h"
+#include "server/answers/sessions.h"
 
 static void texts_json(struct json *json, const char *key, const char *const texts[], size_t n)
 {
@@ -12,20 +13,24 @@ static void texts_json(struct json *json, const char *key, const char *const tex
     json_end_array(json);
 }
 
-static void breaches_json(struct json *json, const struct next_item *item)
+static void outlook_of_json(struct json *json, const struct next_item *item)
 {
-    json_begin_array(json, "breaches");
-    for (size_t i = 0; i < item->n_breaches; i++) {
-        json_begin_object(json, NULL);
-        json_string(json, "name", item->breaches[i].name);
-        json_bool(json, "is_refused", item->breaches[i].is_refused);
-        json_string(json, "text", item->breaches[i].words);
-        json_end_object(json);
+    if (item->outlook == NULL) {
+        json_null(json, "outlook");
+        return;
+    }
+    json_begin_object(json, "outlook");
+    json_string(json, "verdict", outlook_verdict_name(item->outlook->verdict));
+    json_string(json, "text", item->outlook->text);
+    json_begin_array(json, "warnings");
+    for (size_t i = 0; i < item->outlook->n_warnings; i++) {
+        json_string(json, NULL, item->outlook->warnings[i].words);
     }
     json_end_array(json);
+    json_end_object(json);
 }
 
-static void session_json(struct json *json, const struct next_item *item)
+static void proposed_json(struct json *json, const struct next_item *item)
 {
     const struct next_proposal *proposal = item->proposal;
     if (item->number == 0) {
@@ -58,8 +63,9 @@ static void item_json(struct json *json, const struct next_item *item)
     json_string(json, "rule", item->proposal->rule);
     json_string(json, "why", item->proposal->why);
     json_string(json, "source", item->proposal->source);
-    session_json(json, item);
-    breaches_json(json, item);
+    proposed_json(json, item);
+    outlook_of_json(json, item);
+    session_breaches_json(json, item->breaches, item->n_breaches);
     json_end_object(json);
 }
 
