@@ -325,6 +325,8 @@ struct many {
     struct rider_session *rows;
     size_t n;
     const char *from;
+    db_work *then;
+    void *context;
     const char *said;
 };
 
@@ -439,14 +441,16 @@ static bool withdraw_many(struct db *db, void *context, struct error *err)
             return false;
         }
     }
-    return true;
+    return many->then == NULL || many->then(db, many->context, err);
 }
 
 bool sessions_withdraw_from(struct roster *roster, struct arena *arena, struct roster_now now,
-                            const struct rider *rider, const char *from, size_t *n,
-                            const char **said, struct error *err)
+                            const struct rider *rider, const char *from, db_work *then,
+                            void *context, size_t *n, const char **said, struct error *err)
 {
-    struct many many = { .arena = arena, .now = now, .rider = rider, .from = from };
+    struct many many = {
+        .arena = arena, .now = now, .rider = rider, .from = from, .then = then, .context = context
+    };
     if (!entry_day_is_sound("from", from, true, err) ||
         !db_write(roster_db(roster), withdraw_many, &many, err)) {
         return false;

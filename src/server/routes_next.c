@@ -91,7 +91,7 @@ bool route_post_withdrawal(struct api_call *call, struct error *err)
     return body_only(call->body, keys, 1, err) &&
            write_day(call->body, "from", BODY_MAY_LACK, &from, err) &&
            write_rider(call, &rider, err) && write_begin(call, &done, err) &&
-           sessions_withdraw_from(call->roster, call->arena, call->now, &rider, from, &n,
-                                  &done.words, err) &&
+           sessions_withdraw_from(call->roster, call->arena, call->now, &rider, from, NULL, NULL,
+                                  &n, &done.words, err) &&
            write_end(call, &done, err);
 }

@@ -554,6 +554,29 @@ test("sessions: a safe limit is named or nothing is saved; given, fetched, withd
   await ask("GET", one, {}, 404);
 });
 
+test("what next: as the command line says it; drafted by what was seen, and called off in one change", async () => {
+  const rider = await hard_rider();
+  const path = `/riders/${rider}/next`;
+  const seen = await ask("GET", path);
+  assert.deepEqual(seen, cli("next", String(rider)));
+  await ask("GET", `${path}?days=15`, {}, 400);
+  assert.ok((await ask("GET", `${path}?days=14`)).until > seen.until);
+  const { number } = seen.proposals.find((one) => one.number !== null);
+  await ask("POST", path, { body: { mark: "00000000", numbers: [number] } }, 409);
+  await ask("POST", path, { body: { mark: seen.mark, numbers: [] } }, 400);
+  await ask("POST", path, { body: { mark: seen.mark, numbers: [16] } }, 400);
+  const drafted = await ask("POST", path, { body: { mark: seen.mark, numbers: [number] } });
+  const after = await ask("GET", path);
+  assert.deepEqual(after.stands.map((one) => [one.number, one.state]), [[drafted.number, "drafted"]]);
+  await ask("POST", path, { body: { mark: seen.mark, numbers: [number] } }, 409);
+  const off = await ask("POST", `/riders/${rider}/withdrawal`, { body: {} });
+  assert.deepEqual((await ask("GET", path)).stands, []);
+  await ask("POST", `/riders/${rider}/withdrawal`, { body: { from: "2030-01-01" } }, 404);
+  for (const { change } of [off, drafted]) {
+    await ask("POST", `/changes/${change}/undo`);
+  }
+});
+
 test("availability: set, edited, refused, taken away", async () => {
   const path = `/riders/${RIDER}/availability/2026-08-31`;
   const days = [{ weekday: 1, minutes: 60, place: "indoors" }, { weekday: 6, minutes: 180, place: "outdoors" }];
