@@ -10,7 +10,7 @@ import os
 import re
 import sys
 
-ROW = re.compile(r'^COLOUR_TOKEN\((\w+), "([a-z][a-z-]*)", 0x([0-9a-f]{6}), 0x([0-9a-f]{6})\)$')
+ROW = re.compile(r'^COLOUR_TOKEN\((\w+), "([a-z][a-z0-9-]*)", 0x([0-9a-f]{6}), 0x([0-9a-f]{6})\)$')
 
 
 def rows(source):

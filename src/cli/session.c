@@ -741,17 +741,10 @@ const struct command command_session_done = {
 };
 
 static const struct command *const acts[] = {
-    &command_session_write,
-    &command_session_list,
-    &command_session_show,
-    &command_session_give,
-    &command_session_withdraw,
-    &command_session_done,
-    &command_session_remove,
-    &command_session_library,
-    &command_session_keep,
-    &command_session_drop,
-    NULL,
+    &command_session_write, &command_session_list,   &command_session_show,
+    &command_session_card,  &command_session_give,   &command_session_withdraw,
+    &command_session_done,  &command_session_remove, &command_session_library,
+    &command_session_keep,  &command_session_drop,   NULL,
 };
 
 static int session_run(int argc, char *const argv[])

@@ -10,6 +10,7 @@ extern const struct command command_session_write;
 extern const struct command command_session_list;
 extern const struct command command_session_show;
 extern const struct command command_session_remove;
+extern const struct command command_session_card;
 extern const struct command command_session_give;
 extern const struct command command_session_withdraw;
 extern const struct command command_session_done;

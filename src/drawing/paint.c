@@ -193,11 +193,18 @@ static void paint_item(const struct brush *brush, const struct item *item)
     }
 }
 
+/* First of all: a page painted whole makes cairo forget what came before, tags too. */
+static void paint_ground(const struct brush *brush)
+{
+    if (!brush->scene->is_bare) {
+        set_colour(brush, COLOUR_PAPER);
+        cairo_paint(brush->cr);
+    }
+}
+
 static void paint_all(const struct brush *brush)
 {
-    /* First of all: a page painted whole makes cairo forget what came before, tags too. */
-    set_colour(brush, COLOUR_PAPER);
-    cairo_paint(brush->cr);
+    paint_ground(brush);
     if (brush->tagged) {
         cairo_tag_begin(brush->cr, "Document", NULL);
     }
@@ -315,6 +322,31 @@ bool paint_scene(struct arena *arena, const struct scene *scene, enum picture pi
     }
     if (picture == PICTURE_SVG) {
         finish_svg(arena, scene, &bytes);
+    }
+    *out = (struct bytes){ (const uint8_t *)bytes.bytes, bytes.length };
+    return true;
+}
+
+bool paint_pages(struct arena *arena, const struct scene pages[], size_t n, struct bytes *out,
+                 struct error *err)
+{
+    struct text bytes = text_begin(arena, PICTURE_CAP);
+    cairo_surface_t *surface = surface_make(&pages[0], PICTURE_PDF, &bytes);
+    cairo_t *cr = cairo_create(surface);
+    for (size_t i = 0; i < n; i++) {
+        const struct brush brush = { cr, &pages[i], THEME_LIGHT, true };
+        cairo_pdf_surface_set_size(surface, pages[i].width, pages[i].height);
+        paint_all(&brush);
+        cairo_show_page(cr);
+    }
+    cairo_status_t status = cairo_status(cr);
+    cairo_destroy(cr);
+    cairo_surface_finish(surface);
+    status = status == CAIRO_STATUS_SUCCESS ? cairo_surface_status(surface) : status;
+    cairo_surface_destroy(surface);
+    if (status != CAIRO_STATUS_SUCCESS) {
+        return error_set(err, ERROR_INTERNAL, "the pages could not be drawn: %s",
+                         cairo_status_to_string(status));
     }
     *out = (struct bytes){ (const uint8_t *)bytes.bytes, bytes.length };
     return true;

@@ -17,4 +17,9 @@ MUST_USE bool picture_of_name(const char *path, enum picture *out, struct error 
 MUST_USE bool paint_scene(struct arena *arena, const struct scene *scene, enum picture picture,
                           enum theme theme, struct bytes *out, struct error *err);
 
+/* Pages of their own sizes, in their order, as one PDF in the light theme; title and date are the
+ * first's.  n at least 1. */
+MUST_USE bool paint_pages(struct arena *arena, const struct scene pages[], size_t n,
+                          struct bytes *out, struct error *err);
+
 #endif

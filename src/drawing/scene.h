@@ -102,6 +102,7 @@ struct scene {
     int64_t date_utc;  /* stands in a PDF as its date: the day of what it shows, never the clock */
     double width;
     double height; /* set when the layout is done */
+    bool is_bare;  /* no ground is painted: for white paper, where it would cost ink */
     struct item *items;
     size_t count;
     size_t capacity;

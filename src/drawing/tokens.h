@@ -7,6 +7,9 @@
 #include <stddef.h>
 #include <stdint.h>
 
+/* Points: no letter that is printed is smaller. */
+#define LETTERS_LEAST 7.5
+
 enum theme { THEME_LIGHT, THEME_DARK };
 
 enum colour {

@@ -112,6 +112,8 @@ def session_operands(act):
         return None, [[], ["hills"]]
     if act == "drop":
         return None, [[], ["a", "b"]]
+    if act == "card":
+        return None, [[], ["ada"], ["ada", "1"], ["ada", "1", "2"]]
     return None, [[], ["ada"], ["ada", "1", "2"], ["ada", "much"]]
 
 

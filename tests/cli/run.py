@@ -29,6 +29,7 @@ from kept_true import kept_true
 from meters import two_meters
 from odd_riders import odd_riders
 from riders import riders
+from cards import cards
 from sessions import sessions
 from watching import watching
 from answering import answering
@@ -187,6 +188,7 @@ def main():
             riders(tally, program, folder)
             kept_rides(tally, program, rides, shared_recordings(), folder)
             watching(tally, program, rides, folder)
+            cards(tally, program, folder)
             sessions(tally, program, folder)
             whom(tally, program, rides, folder)
             answering(tally, program, rides, folder)

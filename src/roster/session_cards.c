@@ -1,0 +1,77 @@
+/* roster/session_cards.c: the card of a rider's session, by what is on file on its day. */
+#include "roster/session_cards.h"
+
+#include "base/dates.h"
+#include "roster/equipment.h"
+#include "roster/facts.h"
+#include "roster/past.h"
+#include "roster/responses.h"
+
+#include <string.h>
+
+/* Meters are on file, but none is in use that day. */
+static bool is_without_meter(struct db *db, struct arena *arena, const struct rider *rider,
+                             const char *day, bool *out, struct error *err)
+{
+    struct equipment *items = NULL;
+    size_t count = 0;
+    size_t meters = 0;
+    size_t in_use = 0;
+    if (!equipment_list(db, arena, rider, &items, &count, err)) {
+        return false;
+    }
+    for (size_t i = 0; i < count; i++) {
+        if (strcmp(items[i].kind, "power-meter") == 0) {
+            meters++;
+            in_use += equipment_is_in_use(&items[i], day) ? 1 : 0;
+        }
+    }
+    *out = meters > 0 && in_use == 0;
+    return true;
+}
+
+/* By the rides before the session's day, or by all of them where it lies ahead. */
+static bool fit_response(struct roster *roster, struct arena *arena, const struct rider *rider,
+                         int64_t day, const struct limits *limits, struct response_found *found,
+                         struct error *err)
+{
+    struct rider_history history;
+    size_t n_waiting = 0;
+    char before[11];
+    dates_format_day(day - 1, before);
+    if (!past_load(roster_db(roster), arena, rider, before, &history, &n_waiting, err)) {
+        return false;
+    }
+    const int64_t last = history.n_rides > 0 ? history.rides[history.n_rides - 1].day : day - 1;
+    return responses_fit(roster, arena, rider, &history, limits, last + 1, found, err);
+}
+
+bool session_cards_make(struct roster *roster, struct arena *arena, const struct rider *rider,
+                        const struct rider_session *row, bool no_power, const struct limits *limits,
+                        struct card_made *out, struct error *err)
+{
+    /* The card points to it. */
+    struct session *session = ARENA_ARRAY(arena, struct session, 1);
+    struct rider_facts *facts = ARENA_ARRAY(arena, struct rider_facts, 1);
+    struct response_found found;
+    bool is_without = false;
+    const int64_t day = dates_day_number(row->day);
+    if (!sessions_steps(arena, row, session, err) ||
+        !facts_on(roster, arena, rider->id, row->day, facts, err) ||
+        !is_without_meter(roster_db(roster), arena, rider, row->day, &is_without, err) ||
+        !fit_response(roster, arena, rider, day, limits, &found, err)) {
+        return false;
+    }
+    const struct card_asked asked = { .name = row->name,
+                                      .kind = row->kind,
+                                      .why = row->why,
+                                      .rider = rider->name,
+                                      .day = day,
+                                      .session = session,
+                                      .facts = facts,
+                                      .response = found.is_withheld ? NULL : &found.response,
+                                      .no_power = no_power || is_without };
+    *out =
+        (struct card_made){ session_card_make(arena, &asked, limits), facts->max_heart_rate_bpm };
+    return true;
+}
