@@ -17,6 +17,10 @@ fail() {
 
 command -v chromium >/dev/null || fail "chromium is needed"
 example=$("$here/tools/example_roster.sh" "$build") || fail "the example roster can't be made"
+# What the page lets the coach fetch is read by the decoder of tests/npm.
+. "$here/tools/node_tests.sh"
+cd "$here/tests/npm" || exit 2
+node_tests_install
 cd "$here/tests/browser" || exit 2
 [ $# -gt 0 ] || set -- *.test.mjs
 

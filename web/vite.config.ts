@@ -10,6 +10,8 @@ export default defineConfig({
     cssCodeSplit: false,
     modulePreload: { polyfill: false },
     reportCompressedSize: false,
+    // What several screens share is one file: small ones compress badly.
+    rolldownOptions: { output: { codeSplitting: { groups: [{ name: "shared", minShareCount: 2 }] } } },
   },
   // `npm run dev` beside a running `plumbline serve`.
   server: {

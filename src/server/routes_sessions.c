@@ -7,6 +7,7 @@
 #include "roster/availability.h"
 #include "roster/readings.h"
 #include "roster/season.h"
+#include "roster/session_outlook.h"
 #include "server/answers/sessions.h"
 #include "server/write.h"
 
@@ -225,15 +226,19 @@ static bool reading_json(struct api_call *call, struct json *json, const struct 
     struct rider_facts facts;
     struct limits limits;
     struct safe_breach breaches[SAFE_BREACHES];
+    struct session_outlook outlook;
     size_t n = 0;
     if (!readings_limits(roster_db(call->roster), call->arena, rider->id, &limits, err) ||
         !facts_on(call->roster, call->arena, rider->id, row->day, &facts, err) ||
-        !sessions_safe(call->roster, call->arena, rider, row, breaches, &n, err)) {
+        !sessions_safe(call->roster, call->arena, rider, row, breaches, &n, err) ||
+        !session_outlook_of(call->roster, call->arena, rider, row->day, session, &limits, &outlook,
+                            err)) {
         return false;
     }
     json_number(json, "threshold_w", facts.threshold_w, 0);
     session_steps_json(json, session, facts.threshold_w, &limits);
     session_breaches_json(json, breaches, n);
+    outlook_json(json, "outlook", &outlook);
     return true;
 }
 

@@ -20,8 +20,27 @@ export async function findPlaces(page) {
   });
 }
 
+/* A hard session that the rider may ride, drafted in the week of `day`: places with its number. */
+export async function withDraft(page, places, day) {
+  const number = await page.evaluate(async ({ rider, on }) => {
+    const send = async (path, body) => (await fetch(`/api/1/riders/${rider}/${path}`, {
+      method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body),
+    })).json();
+    const words = "warm up 15 min at 50-65 %\n4 times (4 min at 106-112 % \"first minute no harder than the last\", rest 4 min at 50 %)\ncool down 10 min at 45 %\nplan B over 26 C: 60 min at 50-60 %\nnote: away from traffic";
+    const wish = { day: on, name: "VO2max, 4 x 4 min", kind: "vo2max", words, why: "The last one was ridden evenly." };
+    const { breaches } = await send("session-words", { day: on, words, kind: wish.kind });
+    return (await send("sessions", { ...wish, knowingly: breaches.map((one) => one.name) })).number;
+  }, { rider: places.rider, on: day });
+  return { ...places, session: number, day };
+}
+
 export function screensOf(places) {
+  const drafts = places.session === undefined ? [] : [
+    { name: "draft", path: `/riders/${places.rider}/draft?week=${places.day}&session=${places.session}` },
+    { name: "draft-new", path: `/riders/${places.rider}/draft?week=${places.day}&day=${places.day}` },
+  ];
   return [
+    ...drafts,
     { name: "who-first", path: "/" },
     { name: "riders", path: "/riders" },
     { name: "rider", path: `/riders/${places.rider}` },
@@ -29,6 +48,7 @@ export function screensOf(places) {
     { name: "ride-base", path: `/rides/${places.base}` },
     { name: "ride-long", path: `/rides/${places.longest}` },
     { name: "bests", path: `/riders/${places.rider}/bests` },
+    { name: "draft-week", path: `/riders/${places.rider}/draft` },
   ];
 }
 

@@ -5,8 +5,11 @@ import { after, before, test } from "node:test";
 
 import { openBrowser, visit } from "./browser.mjs";
 import { inaccessible, overflowing } from "./look.mjs";
-import { findPlaces, looks, screensOf } from "./screens.mjs";
+import { findPlaces, looks, screensOf, withDraft } from "./screens.mjs";
 import { startServer } from "./server.mjs";
+
+/* Some days after the example's own today, and no later rides near it. */
+const DRAFT_DAY = "2026-09-09";
 
 let server;
 let browser;
@@ -15,7 +18,7 @@ let screens;
 before(async () => {
   server = await startServer();
   browser = await openBrowser(server);
-  screens = screensOf(await findPlaces(browser.page));
+  screens = screensOf(await withDraft(browser.page, await findPlaces(browser.page), DRAFT_DAY));
 });
 
 after(async () => {

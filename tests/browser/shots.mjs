@@ -7,7 +7,7 @@ import { join } from "node:path";
 
 import { openBrowser, visit } from "./browser.mjs";
 import { overflowing } from "./look.mjs";
-import { findPlaces, looks, screensOf } from "./screens.mjs";
+import { findPlaces, looks, screensOf, withDraft } from "./screens.mjs";
 import { startServer } from "./server.mjs";
 
 const out = process.argv[2];
@@ -19,6 +19,7 @@ mkdirSync(out, { recursive: true });
 
 /* The example's own day, said so that pictures of two years are alike. */
 const TODAY = "2026-08-31";
+const DRAFT_DAY = "2026-09-09";
 /* A4 without its margins, at 96 pixels an inch. */
 const PRINT_WIDTH = 690;
 
@@ -59,9 +60,18 @@ const opened = (button) => async (page) => {
 
 const whysOpened = (page) => page.locator("details.why").evaluateAll((all) => all.forEach((why) => { why.open = true; }));
 
+/* Words that aren't understood, and a safe limit: the session is a day after another hard one. */
+const wrongWords = async (page) => {
+  if (await page.evaluate(() => matchMedia("print").matches)) {
+    return;
+  }
+  await page.getByLabel("To be ridden").fill("warm up 15 min at 50-65 %\n5 times (4 mn at 106-112 %, 4 min at 50 %)");
+  await page.locator(".fault").waitFor();
+};
+
 const server = await startServer(["--today", TODAY]);
 await shootAll(server, async (page) => {
-  const places = await findPlaces(page);
+  const places = await withDraft(page, await findPlaces(page), DRAFT_DAY);
   return [
     ...screensOf(places),
     { name: "ride-best", path: `/rides/${places.hard}?at=854&for=300` },
@@ -70,6 +80,7 @@ await shootAll(server, async (page) => {
     { name: "rider-why", path: `/riders/${places.rider}`, act: whysOpened },
     { name: "keys", path: "/riders", act: opened(/Keys/) },
     { name: "import", path: "/riders", act: opened(/Take in rides/) },
+    { name: "draft-fault", path: `/riders/${places.rider}/draft?week=${DRAFT_DAY}&day=${DRAFT_DAY}`, act: wrongWords },
     { name: "not-there", path: "/no/such/page" },
   ];
 });

@@ -28,6 +28,14 @@ export type Bests = Schemas["bests"];
 export type Critical = Schemas["critical"];
 export type Heart = Schemas["heart"];
 
+export type RiderSessions = Schemas["rider_sessions"];
+export type RiderSession = RiderSessions["sessions"][number];
+export type SessionLibrary = Schemas["session_library"];
+export type SessionWords = Schemas["session_words"];
+export type SessionStep = Schemas["session_step"];
+export type SessionBreach = Schemas["session_breach"];
+export type SessionOutlook = NonNullable<SessionWords["outlook"]>;
+
 export type Scene = Schemas["scene"];
 export type Done = Schemas["done"];
 export type Jobs = Schemas["jobs"];

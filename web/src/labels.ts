@@ -10,6 +10,7 @@ export const labels = {
   rider: "Rider",
   ride: "Ride",
   bests: "Bests",
+  draft: "Draft",
   welcome: "Welcome",
 
   /* ---- everywhere ---- */
@@ -162,8 +163,8 @@ export const labels = {
   events: "Events",
   noEvent: "None to come.",
   whatNext: "What next?",
-  nextNothing: "Nothing on the list of whom to see first.",
-  nextNotYet: "What to ride next isn't worked out yet; this is what the list of whom to see first holds.",
+  nextNothing: "Nothing is to be ridden in the coming seven days.",
+  draftWeek: "Draft the week",
   workHeading: "Was the work done as asked?",
   noHardWork: "No ride of the last six weeks has hard work that was judged.",
   workBefore: "Rides with hard work before that",

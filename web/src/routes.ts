@@ -22,6 +22,7 @@ export const routes: readonly Route[] = [
   { pattern: "/riders/:rider", title: labels.rider, under: "riders", load: () => import("./screens/rider") },
   { pattern: "/welcome", title: labels.welcome, under: null, load: () => Promise.resolve({ default: Welcome }) },
   { pattern: "/riders/:rider/bests", title: labels.bests, under: "riders", load: () => import("./screens/bests") },
+  { pattern: "/riders/:rider/draft", title: labels.draft, under: "riders", load: () => import("./screens/draft") },
   { pattern: "/rides/:ride", title: labels.ride, under: "riders", load: () => import("./screens/ride") },
 ];
 

@@ -44,6 +44,7 @@ describe("who first", () => {
     expect(placeOfAct(base)).toBe("/rides/7");
     expect(placeOfAct({ ...base, ride: null })).toBe("/riders/4");
     expect(placeOfAct({ ...base, act: "ask-how" })).toBeNull();
-    expect(placeOfAct({ ...base, act: "give-test" })).toBe("/riders/4#base");
+    expect(placeOfAct({ ...base, act: "give-test" })).toBe("/riders/4/draft");
+    expect(placeOfAct({ ...base, act: "cap-easy-rides" })).toBe("/riders/4#work");
   });
 });

@@ -47,15 +47,15 @@ export function placeOfAct(item: Pick<WhoItem, "act" | "rider" | "ride">): strin
       return `${rider}#words`;
     case "read-bests":
       return `${rider}/bests`;
-    case "plan-return":
     case "hold-hours":
+      return `${rider}#load`;
+    case "plan-return":
     case "plan-easy-days":
     case "draft-week":
-      return `${rider}#load`;
+    case "give-test":
+      return `${rider}/draft`;
     case "cap-easy-rides":
       return `${rider}#work`;
-    case "give-test":
-      return `${rider}#base`;
     case "change-training":
       return `${rider}#progress`;
     case "add-a-little":

@@ -3,7 +3,8 @@ import type { ComponentChildren } from "preact";
 import { useEffect, useState } from "preact/hooks";
 
 import { useAnswer } from "../answer";
-import type { Rider as RiderAnswer, Weeks, Who } from "../api_types";
+import type { Rider as RiderAnswer, RiderSessions, Weeks, Who } from "../api_types";
+import { draftWords } from "../draft/words";
 import { entryKinds, valuesOf, wish } from "../entries";
 import { daysAway, shortDay } from "../formats";
 import { importAsked } from "../imports";
@@ -106,14 +107,15 @@ function Readings({ weeks, questions, children }: { readonly weeks: Weeks; reado
   );
 }
 
-function Next({ rider }: { readonly rider: number }) {
+/* What is to be ridden in the coming days, and what the list of whom to see first holds. */
+function Next({ rider, today }: { readonly rider: number; readonly today: string }) {
   const who = useAnswer<Who>("who");
+  const plan = useAnswer<RiderSessions>(`riders/${rider}/sessions`);
   const items = (who.data?.items ?? []).filter((item) => item.rider === rider);
+  const sessions = (plan.data?.sessions ?? []).filter((one) => one.state !== "withdrawn");
   return (
     <Question id="next" heading={labels.whatNext}>
-      {items.length === 0 ? (
-        <p class="quiet">{who.data === null ? labels.loading : labels.nextNothing}</p>
-      ) : (
+      {items.length > 0 && (
         <ul class="next">
           {items.map((item) => {
             const place = placeOfAct(item);
@@ -127,7 +129,19 @@ function Next({ rider }: { readonly rider: number }) {
           })}
         </ul>
       )}
-      <p class="small quiet">{labels.nextNotYet}</p>
+      {sessions.length > 0 && (
+        <ul class="next">
+          {sessions.map((one) => (
+            <li key={one.number}>
+              {shortDay(one.day, today)}: <a href={`/riders/${rider}/draft?week=${one.day}&session=${one.number}`}>{one.name}</a>{" "}
+              <span class="quiet">{draftWords.states[one.state]}</span>
+            </li>
+          ))}
+        </ul>
+      )}
+      {plan.data === null && <p class="quiet">{plan.problem?.message ?? labels.loading}</p>}
+      {plan.data !== null && sessions.length === 0 && <p class="quiet">{labels.nextNothing}</p>}
+      <p><a href={`/riders/${rider}/draft`}>{labels.draftWeek}</a></p>
     </Question>
   );
 }
@@ -240,7 +254,7 @@ export default function Rider({ parameters }: ScreenProps) {
         ) : (
           <p class="loading">{weeks.problem?.message ?? labels.loading}</p>
         )}
-        <Next rider={id} />
+        <Next rider={id} today={data.today} />
         {data.last_ride !== null && <RiderRides rider={id} today={data.today} />}
       </div>
       <RiderSide data={data} />

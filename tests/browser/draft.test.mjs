@@ -1,0 +1,192 @@
+/* Draft: a session is written, a fault pointed at, corrected, drafted, given, fetched and decoded,
+ * withdrawn, taken back; a safe limit is named; another tab's change isn't overwritten. */
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { createRequire } from "node:module";
+import { after, before, test } from "node:test";
+
+import { openBrowser, settle, visit } from "./browser.mjs";
+import { inaccessible, overflowing } from "./look.mjs";
+import { findPlaces } from "./screens.mjs";
+import { startServer } from "./server.mjs";
+
+/* The decoder from outside that tests/npm has. */
+const npm = createRequire(new URL("../npm/package.json", import.meta.url));
+const { default: FitParser } = npm("fit-file-parser");
+
+const WORKOUT_STEP = 27; /* message numbers and fields: the FIT protocol's public profile */
+const unsigned = (raw) => raw.reduceRight((sum, byte) => sum * 256 + byte, 0);
+
+async function workoutOf(file) {
+  const got = await new FitParser({ force: false, mode: "list", includeRawMessages: true }).parseAsync(readFileSync(file));
+  const steps = got.raw_messages.filter((message) => message.global_message_number === WORKOUT_STEP)
+    .map((message) => new Map(message.fields.map((one) => [one.field_definition_number, unsigned(one.raw_value)])));
+  return { name: got.workout.wkt_name, steps };
+}
+
+const WEEK = "2026-09-07";
+
+let server;
+let browser;
+let page;
+let rider;
+
+before(async () => {
+  server = await startServer();
+  browser = await openBrowser(server);
+  page = browser.page;
+  rider = (await findPlaces(page)).rider;
+});
+
+after(async () => {
+  await browser?.close();
+  await server?.stop();
+});
+
+const words = () => page.getByLabel("To be ridden");
+const act = (name) => page.locator(".session").getByRole("button", { name, exact: true });
+const state = () => page.locator(".session-state").innerText();
+const said = () => page.locator(".line-said").innerText();
+const answer = (path) => page.evaluate(async (at) => (await fetch(`/api/1/${at}`)).json(), path);
+
+test("the fifth question leads to the week: seven lines, each with its time", async () => {
+  await visit(page, server, `/riders/${rider}`);
+  await page.locator("#next").getByRole("link", { name: "Draft the week" }).click();
+  await page.waitForURL(/\/draft/);
+  await settle(page);
+  assert.equal(await page.locator(".diary-line").count(), 7);
+  await page.getByRole("link", { name: "week after" }).click();
+  await page.waitForURL(/week=2026-09-07/);
+  await settle(page);
+  assert.match(await page.locator("h1").innerText(), /7 September/);
+  assert.match(await page.locator(".draft-week").innerText(), /Choose a day/);
+});
+
+test("what isn't understood is pointed at, with what was probably meant; corrected, it is drawn", async () => {
+  await page.getByRole("button", { name: /draft a session on Wednesday 9 September/ }).click();
+  await words().fill("15 min at 50-65 %\n4 times (4 mn at 106-112 %, 4 min at 50 %)\nplan B over 26 C: 60 min at 50 %");
+  await page.locator(".fault").waitFor();
+  assert.equal(await page.locator(".fault mark").innerText(), "mn");
+  assert.match(await page.locator(".fault").innerText(), /line 2, column 12.*did you mean "?min/);
+  assert.ok(await act("Save the draft").isDisabled());
+  await words().fill("15 min at 50-65 %\n4 times (4 min at 106-112 %, 4 min at 50 %)\nplan B over 26 C: 60 min at 50 %");
+  await page.locator(".fault").waitFor({ state: "detached" });
+  await page.locator(".profile svg").waitFor();
+  /* 15 min, and eight parts of 4 min: nine in the profile. */
+  assert.equal(await page.locator(".profile .fill-likely").count(), 9);
+  assert.match(await page.locator(".made .because").innerText(), /plan B over 26 C/);
+  await page.getByLabel("What it is").selectOption("vo2max");
+});
+
+test("drafted, and it stands in the diary", async () => {
+  await page.getByLabel("Called").fill("Mill hills");
+  await page.getByLabel("Why, for the rider").fill("The last one was ridden evenly.");
+  await act("Save the draft").click();
+  await page.waitForURL(/session=\d+/);
+  assert.match(await said(), /Mill hills.*undo/s);
+  assert.equal(await state(), ", drafted");
+  assert.match(await page.locator(".diary-line").nth(2).innerText(), /Mill hills\s+drafted/);
+});
+
+test("given: the file for the device holds the session, by another decoder", async () => {
+  await act("Give to rider").click();
+  await page.locator(".session-state", { hasText: "given" }).waitFor();
+  const [download] = await Promise.all([
+    page.waitForEvent("download"),
+    page.getByRole("link", { name: "Device file (FIT)" }).click(),
+  ]);
+  assert.equal(download.suggestedFilename(), "2026-09-09 Mill hills.fit");
+  const { name, steps } = await workoutOf(await download.path());
+  const number = /session=(\d+)/.exec(page.url())[1];
+  const { threshold_w: threshold } = await answer(`riders/${rider}/sessions/${number}`);
+  assert.equal(name, "Mill hills");
+  /* Milliseconds; watts are written 1000 above what they are; a repeat leads back to a step. */
+  assert.equal(steps[1].get(2), 240_000);
+  assert.deepEqual([steps[1].get(5) - 1000, steps[1].get(6) - 1000], [Math.round(1.06 * threshold), Math.round(1.12 * threshold)]);
+  assert.deepEqual([steps[3].get(1), steps[3].get(2), steps[3].get(4)], [6, 1, 4]);
+  const [entry] = await Promise.all([
+    page.waitForEvent("download"),
+    page.getByRole("link", { name: "Calendar entry" }).click(),
+  ]);
+  assert.match(readFileSync(await entry.path(), "utf8"), /DTSTART;VALUE=DATE:20260909\r\n[^]*SUMMARY:Mill hills/);
+});
+
+test("a second hard one a day later must be named, with the limit's own words", async () => {
+  await page.getByRole("button", { name: /draft a session on Thursday 10 September/ }).click();
+  await page.getByLabel("Start from").selectOption("vo2max");
+  const tick = page.getByLabel(/Knowingly past it/).first();
+  await tick.waitFor();
+  assert.match(await page.locator(".safe-limits").innerText(), /48 h/);
+  await page.locator(".profile svg").waitFor();
+  assert.ok(await act("Save the draft").isDisabled());
+  for (const box of await page.locator(".safe-limits input").all()) {
+    await box.check();
+  }
+  await act("Save the draft").click();
+  await page.waitForURL(/session=\d+/);
+  const number = /session=(\d+)/.exec(page.url())[1];
+  assert.match((await answer(`riders/${rider}/sessions/${number}`)).confirmed, /safe_hard_gap_h/);
+  await act("Take away").click();
+  await page.locator(".session").waitFor({ state: "detached" });
+});
+
+test("another tab's change is seen, and never overwritten", async () => {
+  await page.getByRole("button", { name: "Mill hills" }).click();
+  await page.locator(".session").waitFor();
+  const other = await browser.context.newPage();
+  await other.goto(page.url());
+  await settle(other);
+  await other.getByLabel("Why, for the rider").fill("Because of the hills.");
+  await page.getByLabel("Why, for the rider").fill("Mine.");
+  await other.locator(".session").getByRole("button", { name: "Save, and give anew" }).click();
+  await other.locator(".line-said").waitFor();
+  await page.getByText("changed elsewhere").waitFor();
+  await act("Save, and give anew").click();
+  await page.locator(".line-trouble").waitFor();
+  assert.match(await page.locator(".line-trouble").innerText(), /meanwhile/);
+  assert.equal(await page.getByLabel("Why, for the rider").inputValue(), "Mine.");
+  await page.getByRole("button", { name: "Show what is there now" }).click();
+  assert.equal(await page.getByLabel("Why, for the rider").inputValue(), "Because of the hills.");
+  await other.close();
+  /* What nobody touched follows by itself; the refusal was one the browser writes down. */
+  browser.wrong.splice(0, browser.wrong.length, ...browser.wrong.filter((line) => !/412/.test(line)));
+});
+
+test("withdrawn, its entry says so; undo gives it back", async () => {
+  await act("Withdraw").click();
+  await page.locator(".session-state", { hasText: "withdrawn" }).waitFor();
+  assert.equal(await page.getByRole("link", { name: "Device file (FIT)" }).count(), 0);
+  const [entry] = await Promise.all([
+    page.waitForEvent("download"),
+    page.getByRole("link", { name: "Calendar entry" }).click(),
+  ]);
+  assert.match(readFileSync(await entry.path(), "utf8"), /STATUS:CANCELLED/);
+  await page.locator(".line-said").getByRole("button", { name: "undo" }).click();
+  await page.locator(".session-state", { hasText: "given" }).waitFor();
+});
+
+test("one of the coach's own is kept, started from, and dropped", async () => {
+  await act("Keep as your own").click();
+  await page.getByRole("button", { name: /draft a session on Sunday 13 September/ }).click();
+  await page.getByLabel("Start from").selectOption("Mill hills");
+  assert.match(await words().inputValue(), /4 times/);
+  await act("Take it from your own").click();
+  await page.locator("#start-from option", { hasText: "Mill hills" }).waitFor({ state: "detached" });
+});
+
+test("at 360 px, by keys alone, nothing is cut off", async () => {
+  await page.setViewportSize({ width: 360, height: 900 });
+  await visit(page, server, `/riders/${rider}/draft?week=${WEEK}&day=2026-09-12`);
+  assert.equal(await page.evaluate(() => document.activeElement.id), "session");
+  await page.keyboard.press("Tab");
+  await page.keyboard.press("Tab");
+  await page.keyboard.type("60 min at 50-60 %");
+  await page.locator(".profile svg").waitFor();
+  assert.deepEqual(await overflowing(page), []);
+  assert.deepEqual(await inaccessible(page), []);
+});
+
+test("nothing went wrong, and nothing left the machine", () => {
+  assert.deepEqual(browser.wrong, []);
+  assert.deepEqual(browser.outside, []);
+});

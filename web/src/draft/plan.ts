@@ -1,0 +1,141 @@
+/* What the Draft screen decides without drawing: the seven lines of a week, where a session's parts
+ * lie in its profile, what is sent, what may be done with a session. */
+import type { RiderSession, RiderSessions, RideRow, SessionBreach, SessionStep } from "../api_types";
+import { dayOf, dayPlus } from "../formats";
+
+/* ---- the week ---- */
+
+/* The Monday of a day's week. */
+export function mondayOf(iso: string): string {
+  const date = dayOf(iso);
+  return date === null ? iso : dayPlus(iso, -((date.getUTCDay() + 6) % 7));
+}
+
+export interface DiaryLine {
+  readonly day: RiderSessions["days"][number];
+  readonly rides: readonly RideRow[];
+  readonly sessions: readonly RiderSession[]; /* what was withdrawn comes last */
+  readonly ahead: boolean; /* today or later: something can still be drafted */
+}
+
+export function diaryOf(week: Pick<RiderSessions, "days" | "sessions" | "today">, rides: readonly RideRow[]): DiaryLine[] {
+  return week.days.map((day) => ({
+    day,
+    rides: rides.filter((ride) => ride.day === day.day && ride.ride),
+    sessions: week.sessions
+      .filter((one) => one.day === day.day)
+      .toSorted((a, b) => Number(a.state === "withdrawn") - Number(b.state === "withdrawn")),
+    ahead: day.day >= week.today,
+  }));
+}
+
+/* The day that a new session begins on: the first from today on with nothing on it. */
+export function freeDay(lines: readonly DiaryLine[]): string | null {
+  const ahead = lines.filter((line) => line.ahead);
+  const free = ahead.find((line) => line.day.off.length === 0 && line.day.minutes !== 0 &&
+    line.sessions.every((one) => one.state === "withdrawn"));
+  return (free ?? ahead[0])?.day.day ?? null;
+}
+
+/* ---- what stands in the form ---- */
+
+export interface Draft {
+  readonly day: string;
+  readonly name: string;
+  readonly kind: RiderSession["kind"];
+  readonly words: string;
+  readonly why: string;
+  readonly knowingly: readonly string[];
+}
+
+export function draftOf(session: RiderSession): Draft {
+  return {
+    day: session.day,
+    name: session.name,
+    kind: session.kind,
+    words: session.words,
+    why: session.why ?? "",
+    knowingly: (session.confirmed ?? "").split(/[ ,]+/).filter((name) => name !== ""),
+  };
+}
+
+export function isSame(a: Draft, b: Draft): boolean {
+  return a.day === b.day && a.name === b.name && a.kind === b.kind && a.words.trim() === b.words.trim() &&
+    a.why.trim() === b.why.trim() && a.knowingly.toSorted().join(" ") === b.knowingly.toSorted().join(" ");
+}
+
+/* A session without a name is called by its first words. */
+export function nameOf(draft: Pick<Draft, "name" | "words">): string {
+  const NAME_MOST = 60;
+  const line = draft.words.trim().split("\n")[0]?.trim() ?? "";
+  const given = draft.name.trim();
+  return given !== "" ? given : line.length > NAME_MOST ? `${line.slice(0, NAME_MOST)} …` : line;
+}
+
+/* The body that the API takes; of the limits only those that are broken are named. */
+export function wishOf(draft: Draft, breaches: readonly SessionBreach[]): Record<string, unknown> {
+  return {
+    day: draft.day,
+    name: nameOf(draft),
+    kind: draft.kind,
+    words: draft.words,
+    why: draft.why.trim() === "" ? null : draft.why.trim(),
+    knowingly: breaches.map((one) => one.name).filter((name) => draft.knowingly.includes(name)),
+  };
+}
+
+/* What stands in the way of saving: refusals, and limits that aren't named yet. */
+export function inTheWay(draft: Pick<Draft, "knowingly">, breaches: readonly SessionBreach[]): readonly SessionBreach[] {
+  return breaches.filter((one) => one.refused || !draft.knowingly.includes(one.name));
+}
+
+/* ---- the profile ---- */
+
+export interface Part {
+  readonly from_s: number;
+  readonly to_s: number;
+  readonly low: number; /* of the axis: W, or % of threshold where it isn't known */
+  readonly high: number;
+  readonly open: boolean; /* no range of power: by feel, by heart rate, all out, as liked */
+  readonly step: SessionStep;
+}
+
+export interface Profile {
+  readonly parts: readonly Part[];
+  readonly seconds: number;
+  readonly unit: "W" | "%";
+  readonly top: number; /* of the axis */
+}
+
+/* How long what ends with the button is drawn. */
+const BUTTON_SHARE = 0.04;
+const BUTTON_LEAST_S = 60;
+
+export function profileOf(steps: readonly SessionStep[], threshold_w: number | null): Profile {
+  const length = steps.reduce((sum, step) => sum + step.duration_s, 0);
+  const button_s = Math.max(BUTTON_LEAST_S, length * BUTTON_SHARE);
+  const watts = threshold_w !== null || steps.some((step) => step.low_w !== null);
+  const range = (step: SessionStep): [number, number] | null => {
+    const low = watts ? step.low_w : step.aim === "% of threshold" ? step.low : null;
+    const high = watts ? step.high_w : step.aim === "% of threshold" ? step.high : null;
+    return low === null || high === null ? null : [low, high];
+  };
+  const usual = watts ? (threshold_w ?? 200) : 100;
+  const most = Math.max(usual, ...steps.map((step) => range(step)?.[1] ?? 0));
+  let at = 0;
+  const parts = steps.map((step) => {
+    const from_s = at;
+    at += step.duration_s > 0 ? step.duration_s : button_s;
+    const asked = range(step);
+    const open = step.aim === "all out" ? most * 1.1 : usual * 0.5;
+    return { from_s, to_s: at, low: asked?.[0] ?? 0, high: asked?.[1] ?? open, open: asked === null, step };
+  });
+  return { parts, seconds: at, unit: watts ? "W" : "%", top: most * 1.15 };
+}
+
+/* The marked part of a line of text: before, what is meant, behind. */
+export function pointedAt(words: string, fault: { readonly line: number; readonly column: number; readonly letters: number }): [string, string, string] {
+  const line = Array.from(words.split(/\r\n|\r|\n/)[fault.line - 1] ?? "");
+  const from = fault.column - 1;
+  return [line.slice(0, from).join(""), line.slice(from, from + fault.letters).join(""), line.slice(from + fault.letters).join("")];
+}
