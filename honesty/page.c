@@ -8,7 +8,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { LARGEST_BYTES = 4 << 20 };
+enum { LARGEST_BYTES = 4 << 20, QUESTIONS_MOST = 7 };
 
 size_t page_count(const struct page *page, size_t in_full, size_t in_short)
 {
@@ -70,25 +70,102 @@ struct part {
     const char *heading;
     void (*write)(struct page *page);
     bool (*write_or_fail)(struct page *page, struct error *err); /* instead of it */
+    bool by_response;                                            /* the heart response has a say */
+    enum question questions[QUESTIONS_MOST]; /* that it measures; 0, which is trust, stands first or
+                                                ends them */
 };
 static const struct part parts[] = {
-    { "base", "## Base test and rise of heart rate", page_base, NULL },
-    { "efforts", "## Hard work: efforts found and judged", page_reps, NULL },
-    { "easy work", "## Easy work", page_easy, NULL },
-    { "trust", "## Trust", NULL, page_trust },
-    { "progress", "## Progress", page_progress, NULL },
-    { "both", "## Every verdict on two simulators", page_both, NULL },
-    { "today", "## Today: heart rate against usual", page_days, NULL },
-    { "record", "## Record on the example roster", NULL, page_record },
+    { "base", "## Base test and rise of heart rate", page_base, NULL, false, { QUESTION_BASE } },
+    { "efforts",
+      "## Hard work: efforts found and judged",
+      page_reps,
+      NULL,
+      false,
+      { QUESTION_HARD_WORK } },
+    { "easy work", "## Easy work", page_easy, NULL, false, { QUESTION_EASY_WORK } },
+    { "trust", "## Trust", NULL, page_trust, false, { QUESTION_TRUST } },
+    { "progress",
+      "## Progress",
+      page_progress,
+      NULL,
+      false,
+      { QUESTION_PROGRESS, QUESTION_STALLED } },
+    { "both",
+      "## Every verdict on two simulators",
+      page_both,
+      NULL,
+      false,
+      { QUESTION_TRUST, QUESTION_BASE, QUESTION_EASY_WORK, QUESTION_HARD_WORK, QUESTION_PROGRESS,
+        QUESTION_STALLED, QUESTION_BASE_STATE } },
+    { "today", "## Today: heart rate against usual", page_days, NULL, true, { QUESTION_TODAY } },
+    { "record",
+      "## Record on the example roster",
+      NULL,
+      page_record,
+      true,
+      { QUESTION_BASE, QUESTION_HARD_WORK, QUESTION_PROGRESS, QUESTION_TODAY } },
 };
 enum { PARTS = sizeof parts / sizeof parts[0] };
 
+/* ---- what a part was measured with ---- */
+
+static const char MEASURED[] = "Measured with ";
+
+static const char *next_line(const char *line)
+{
+    const char *end = strchr(line, '\n');
+    return end == NULL ? line + strlen(line) : end + 1;
+}
+
+static bool begins(const char *line, const char *with)
+{
+    return strncmp(line, with, strlen(with)) == 0;
+}
+
+/* The method of a question in the table of `page`, as "base/1"; NULL where it has none. */
+static const char *method_in(struct page *page, const char *of, const char *question)
+{
+    const char *row = arena_format(page->arena, "| %s | ", question);
+    const char *at = strstr(of, row);
+    return at == NULL ? NULL
+                      : arena_format(page->arena, "%.*s", (int)strcspn(at + strlen(row), " "),
+                                     at + strlen(row));
+}
+
+/* By the table of methods of `of`: this program's head, or the page that a part is kept from. */
+static void write_measured(struct page *page, const struct part *part, const char *of)
+{
+    const char *const none = "no method known";
+    text_add_format(&page->text, "\n%s", MEASURED);
+    for (size_t i = 0; i < QUESTIONS_MOST && (i == 0 || part->questions[i] != QUESTION_TRUST);
+         i++) {
+        const char *method = method_in(page, of, question_name(part->questions[i]));
+        text_add_format(&page->text, "%s%s", i == 0 ? "" : ", ", method != NULL ? method : none);
+    }
+    if (part->by_response) {
+        const char *method = method_in(page, of, "heart response");
+        text_add_format(&page->text, ", %s", method != NULL ? method : none);
+    }
+    const char *reading = method_in(page, of, "reading a file");
+    text_add_format(&page->text, "; files by %s.\n", reading != NULL ? reading : none);
+}
+
+static const char *own_head(struct page *page)
+{
+    struct text head = text_begin(page->arena, LARGEST_BYTES);
+    write_head(&head);
+    return head.bytes;
+}
+
 static bool write_part(struct page *page, const struct part *part, struct error *err)
 {
-    if (part->write_or_fail != NULL) {
-        return part->write_or_fail(page, err);
+    if (part->write_or_fail != NULL && !part->write_or_fail(page, err)) {
+        return false;
     }
-    part->write(page);
+    if (part->write_or_fail == NULL) {
+        part->write(page);
+    }
+    write_measured(page, part, own_head(page));
     return true;
 }
 
@@ -125,17 +202,6 @@ bool page_write(struct page *page, const char **whole, struct error *err)
 
 /* ---- one part anew ---- */
 
-static const char *next_line(const char *line)
-{
-    const char *end = strchr(line, '\n');
-    return end == NULL ? line + strlen(line) : end + 1;
-}
-
-static bool begins(const char *line, const char *with)
-{
-    return strncmp(line, with, strlen(with)) == 0;
-}
-
 /* Its aims and its section, as the old page has them. */
 static bool keep_part(struct page *page, const struct part *part, const char *old,
                       struct error *err)
@@ -144,6 +210,7 @@ static bool keep_part(struct page *page, const struct part *part, const char *ol
     const char *heading = arena_format(page->arena, "%s\n", part->heading);
     bool inside = false;
     bool found = false;
+    bool is_measured = false;
     for (const char *line = old; *line != '\0'; line = next_line(line)) {
         if (begins(line, aim)) {
             text_add_bytes(&page->aims, line, (size_t)(next_line(line) - line));
@@ -156,13 +223,18 @@ static bool keep_part(struct page *page, const struct part *part, const char *ol
         /* The empty line before the next heading is the heading's. */
         if (inside && !(line[0] == '\n' && begins(line, "\n## "))) {
             text_add_bytes(&page->text, line, (size_t)(next_line(line) - line));
+            is_measured = is_measured || begins(line, MEASURED);
         }
+    }
+    if (found && !is_measured) { /* a page from before parts said so: its table speaks for all */
+        write_measured(page, part, old);
     }
     return found || error_set(err, ERROR_NOT_FOUND, "the page has no \"%s\": write all of it",
                               part->heading);
 }
 
-/* Each row of methods of this program stands in the old page, but for those made anew. */
+/* Each question's method of this program stands in the old page, but for those made anew.  How
+ * files are read may differ: each part says by what it was measured. */
 static bool methods_agree(struct page *page, const char *only, const char *old, struct error *err)
 {
     struct text head = text_begin(page->arena, LARGEST_BYTES);
@@ -171,6 +243,7 @@ static bool methods_agree(struct page *page, const char *only, const char *old, 
          line = next_line(line)) {
         const char *row = arena_format(page->arena, "%.*s", (int)(next_line(line) - line), line);
         const bool is_own = begins(row, arena_format(page->arena, "| %s", only)) ||
+                            begins(row, "| reading a file") ||
                             (strcmp(only, "progress") == 0 && begins(row, "| stalled"));
         if (!is_own && strstr(old, row) == NULL) {
             return error_set(err, ERROR_CONFLICT,

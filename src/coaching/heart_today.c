@@ -87,6 +87,7 @@ static void judge(struct arena *arena, const struct heart_today *today,
     cause_number(cause, "bpm", day->bpm);
     cause_number(cause, "line_bpm", day->line_bpm);
     cause_number(cause, "day_sd_bpm", day->sd_bpm);
+    cause_number(cause, "trend_bpm", day->trend_bpm);
     cause_number(cause, "rides", (double)day->n_past);
     cause_number(cause, "from_day", (double)today->response->first_day);
     cause_number(cause, "to_day", (double)today->response->last_day);
@@ -125,10 +126,12 @@ struct reading heart_today_read(struct arena *arena, const struct heart_today *t
     static const enum limit_id used[] = {
         LIMIT_TODAY_RARITY,      LIMIT_TODAY_PAIR_DAYS,      LIMIT_RESPONSE_WINDOW_DAYS,
         LIMIT_RESPONSE_SETTLE_S, LIMIT_RESPONSE_DAY_FREEDOM, LIMIT_RESPONSE_DAY_SD_BPM,
+        LIMIT_TODAY_LOOKS,       LIMIT_TODAY_ALIKE_PAIRS,    LIMIT_TODAY_TREND_SD_BPM,
     };
     struct reading reading = reading_begin(QUESTION_TODAY);
     struct response_day alone = { .verdict = USUAL_UNKNOWN,
                                   .bpm = (double)NAN,
+                                  .trend_bpm = (double)NAN,
                                   .low = (double)NAN,
                                   .high = (double)NAN,
                                   .line_bpm = (double)NAN,
@@ -138,7 +141,7 @@ struct reading heart_today_read(struct arena *arena, const struct heart_today *t
     reading.limit_source = limits_row(LIMIT_TODAY_RARITY)->source;
     lack = lack == NULL ? lack_of_usual(today->response->end) : lack;
     if (lack == NULL) {
-        alone = heart_response_day(today->response, today->ride, limits);
+        alone = heart_response_day(today->response, today->ride, today->before.ride != 0, limits);
         lack = alone.verdict == USUAL_UNKNOWN ? "too-short" : NULL;
     }
     if (lack != NULL) {

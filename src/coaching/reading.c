@@ -44,7 +44,7 @@ const char *question_method(enum question question)
         [QUESTION_LOAD] = "load/1",
         [QUESTION_COMEBACK] = "comeback/1",
         [QUESTION_METERS] = "meters/1",
-        [QUESTION_TODAY] = "today/2",
+        [QUESTION_TODAY] = "today/3",
     };
     return methods[question];
 }

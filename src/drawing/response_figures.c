@@ -114,7 +114,7 @@ static double line_of(const struct heart_weeks *weeks, const struct limits *limi
 {
     double line_bpm = (double)NAN;
     for (size_t i = weeks->n; i > 0 && isnan(line_bpm); i--) {
-        line_bpm = heart_response_day(weeks->response, &weeks->rides[i - 1], limits).line_bpm;
+        line_bpm = heart_response_day(weeks->response, &weeks->rides[i - 1], true, limits).line_bpm;
     }
     return line_bpm;
 }

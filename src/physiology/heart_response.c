@@ -268,7 +268,11 @@ static struct heart_response nothing(enum response_end end, double threshold_w)
                                     .memory = none,
                                     .noise_bpm = none,
                                     .error_bpm = none,
-                                    .day_sd_bpm = none };
+                                    .day_sd_bpm = none,
+                                    .alike = none,
+                                    .trend_bpm = none,
+                                    .trend_at = none,
+                                    .trend_se_bpm = none };
 }
 
 static bool is_before(const struct response_ride *a, const struct response_ride *b)
@@ -308,9 +312,64 @@ static double spread_w(const struct response_ride *const rides[], size_t n)
     return sqrt(sum / steps);
 }
 
-/* The jackknife, the days and the error, in one pass over the rides. */
+/* ---- how days follow one another ---- */
+
+/* The correlation of days with the ride's before them, drawn towards none; never under it. */
+static double alike_of(const struct fit *fit, const double level[], const struct limits *limits)
+{
+    double mean = 0.0;
+    double squares = 0.0;
+    double products = 0.0;
+    double pairs = 0.0;
+    for (size_t i = 0; i < fit->n; i++) {
+        mean += level[i] / (double)fit->n;
+    }
+    for (size_t i = 0; i < fit->n; i++) {
+        squares += (level[i] - mean) * (level[i] - mean) / (double)fit->n;
+        if (i > 0 && (double)(fit->rides[i]->day - fit->rides[i - 1]->day) <=
+                         limits->value[LIMIT_TODAY_PAIR_DAYS]) {
+            products += (level[i] - mean) * (level[i - 1] - mean);
+            pairs += 1.0;
+        }
+    }
+    return squares > 0.0
+               ? fmax(products / squares / (pairs + limits->value[LIMIT_TODAY_ALIKE_PAIRS]), 0.0)
+               : 0.0;
+}
+
+/* Days that are alike tell as much as so many fewer that aren't: a first-order autoregression's
+ * mean (Bayley and Hammersley 1946, J R Stat Soc Suppl 8:184, from memory). */
+static double worth_less(double alike)
+{
+    return (1.0 + alike) / (1.0 - alike);
+}
+
+/* A straight line through the days, drawn towards none: fitness moves usual itself. */
+static void days_of(const struct fit *fit, const double level[], const struct limits *limits,
+                    struct heart_response *out)
+{
+    double spread = 0.0;
+    double products = 0.0;
+    out->trend_at = 0.0;
+    for (size_t i = 0; i < fit->n; i++) {
+        out->trend_at += (double)fit->rides[i]->day / (double)fit->n;
+    }
+    for (size_t i = 0; i < fit->n; i++) {
+        const double away = (double)fit->rides[i]->day - out->trend_at;
+        spread += away * away;
+        products += away * level[i];
+    }
+    const double before = limits->value[LIMIT_TODAY_TREND_SD_BPM];
+    out->alike = alike_of(fit, level, limits);
+    const double variance = out->day_sd_bpm * out->day_sd_bpm * worth_less(out->alike);
+    out->trend_bpm = products / (spread + variance / (before * before));
+    out->trend_se_bpm = sqrt(variance / (spread + variance / (before * before)));
+}
+
+/* The jackknife, the days and the error, in one pass over the rides.
+ *   levels  [fit->n] filled */
 static bool leave_out_each(const struct fit *fit, const struct response_ride rides[],
-                           const struct limits *limits, struct heart_response *out)
+                           double levels[], const struct limits *limits, struct heart_response *out)
 {
     const double n = (double)fit->n;
     double sum = 0.0;
@@ -331,6 +390,7 @@ static bool leave_out_each(const struct fit *fit, const struct response_ride rid
         squares += about;
         steps += (double)fit->rides[i]->n;
         days += level * level;
+        levels[i] = level;
         const size_t place = (size_t)(fit->rides[i] - rides);
         out->day_bpm[place] = level;
         out->day_se_bpm[place] = se;
@@ -344,6 +404,7 @@ static bool leave_out_each(const struct fit *fit, const struct response_ride rid
     out->error_bpm = sqrt(fmax(squares, 0.0) / steps);
     const double freedom = limits->value[LIMIT_RESPONSE_DAY_FREEDOM];
     out->day_sd_bpm = sqrt((freedom * fit->prior.day_variance + days) / (freedom + n - 1.0));
+    days_of(fit, levels, limits, out);
     return true;
 }
 
@@ -394,7 +455,7 @@ struct heart_response heart_response_fit(struct arena *arena, const struct respo
         out.day_bpm[i] = out.day_se_bpm[i] = (double)NAN;
     }
     const double gain_bpm = out.gain_bpm_per_w * threshold_w;
-    if (!leave_out_each(&fit, rides, limits, &out) ||
+    if (!leave_out_each(&fit, rides, ARENA_ARRAY(arena, double, fit.n), limits, &out) ||
         gain_bpm < limits->value[LIMIT_RESPONSE_GAIN_LEAST_BPM] ||
         gain_bpm > limits->value[LIMIT_RESPONSE_GAIN_MOST_BPM]) {
         return nothing(RESPONSE_ABSURD, threshold_w);
@@ -435,11 +496,11 @@ void heart_response_expect(const struct heart_response *response, const double p
 /* ---- a day against usual ---- */
 
 struct response_day heart_response_day(const struct heart_response *response,
-                                       const struct response_ride *ride,
+                                       const struct response_ride *ride, bool with_before,
                                        const struct limits *limits)
 {
     const double none = (double)NAN;
-    struct response_day day = { USUAL_UNKNOWN, none, none, none, none, none, none, 0 };
+    struct response_day day = { USUAL_UNKNOWN, none, none, none, none, none, none, none, 0 };
     if (response->end != RESPONSE_FITTED || ride->n_pairs == 0 ||
         (double)(ride->n * RESPONSE_STEP_S) < limits->value[LIMIT_RESPONSE_RIDE_S]) {
         return day;
@@ -454,16 +515,21 @@ struct response_day heart_response_day(const struct heart_response *response,
     const double n = (double)response->n_rides;
     const double freedom = limits->value[LIMIT_RESPONSE_DAY_FREEDOM] + n - 1.0;
     day.n_past = response->n_rides;
-    day.bpm = level_of(&fit, ride, x, &se, &about);
+    const double away = (double)ride->day - response->trend_at;
+    day.trend_bpm = response->trend_bpm * away;
+    day.bpm = level_of(&fit, ride, x, &se, &about) - day.trend_bpm;
     day.low = day.bpm - distributions_normal_quantile(0.95) * se;
     day.high = day.bpm + distributions_normal_quantile(0.95) * se;
     day.sd_bpm = response->day_sd_bpm;
-    /* The usual itself is a mean of n days. */
-    const double so_rare =
-        distributions_t_quantile(1.0 - 1.0 / limits->value[LIMIT_TODAY_RARITY], freedom) *
-        day.sd_bpm;
-    day.line_bpm = so_rare * sqrt(1.0 + 1.0 / n);
-    day.pair_line_bpm = so_rare * sqrt(1.0 / 2.0 + 1.0 / n);
+    const double looks = with_before ? limits->value[LIMIT_TODAY_LOOKS] : 1.0;
+    const double rarity = 1.0 / (looks * limits->value[LIMIT_TODAY_RARITY]);
+    const double so_rare = distributions_t_quantile(1.0 - rarity, freedom);
+    const double day_variance = day.sd_bpm * day.sd_bpm;
+    const double usual_variance =
+        day_variance * worth_less(response->alike) / n + pow(away * response->trend_se_bpm, 2.0);
+    day.line_bpm = so_rare * sqrt(day_variance + usual_variance);
+    day.pair_line_bpm =
+        so_rare * sqrt(day_variance * (1.0 + response->alike) / 2.0 + usual_variance);
     day.verdict = day.bpm > day.line_bpm    ? USUAL_HIGHER
                   : day.bpm < -day.line_bpm ? USUAL_LOWER
                                             : USUAL;

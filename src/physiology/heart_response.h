@@ -101,6 +101,10 @@ struct heart_response {
     double noise_bpm;       /* of what is new in each step */
     double error_bpm;       /* a ride's own, after its day: from fits without it */
     double day_sd_bpm;      /* from day to day, drawn towards LIMIT_RESPONSE_DAY_SD_BPM */
+    double alike;           /* how far a day is like the ride's before it, 0 to 1 */
+    double trend_bpm;       /* of days, a day: drawn towards none */
+    double trend_at;        /* the day on which that trend lies at usual */
+    double trend_se_bpm;    /* a day */
     double *day_bpm; /* [n rides given] each against usual, by a fit without it; NAN: not used */
     double *day_se_bpm;
 };
@@ -127,8 +131,9 @@ enum against_usual {
 
 struct response_day {
     enum against_usual verdict;
-    double bpm; /* against usual */
-    double low; /* 90 % interval of this ride's own offset */
+    double bpm;       /* against usual */
+    double trend_bpm; /* how far usual itself had moved by that day, taken out of it */
+    double low;       /* 90 % interval of this ride's own offset */
     double high;
     double line_bpm;      /* how far off is unusual, either way */
     double pair_line_bpm; /* the same of the mean of two rides */
@@ -136,9 +141,13 @@ struct response_day {
     size_t n_past;
 };
 
-/* A ride against a response that was fitted only on rides before it. */
+/* A ride against a response that was fitted only on rides before it.  Usual is where the trend of
+ * those days has come to; a line allows for what the mean of so many days, alike as they are, and
+ * their trend are unsure of.
+ *   with_before   the ride before it is looked at too, in the mean of both: two looks, each as much
+ *                 rarer that both together keep to LIMIT_TODAY_RARITY */
 struct response_day heart_response_day(const struct heart_response *response,
-                                       const struct response_ride *ride,
+                                       const struct response_ride *ride, bool with_before,
                                        const struct limits *limits);
 
 #endif

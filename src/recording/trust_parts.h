@@ -58,11 +58,13 @@ enum trust_recorded {
 void trust_missing(struct arena *arena, struct recording *recording, enum channel channel,
                    const char *code, const uint8_t recorded[], const struct limits *limits);
 
-/* trust_power.c: power-spike, power-dropout (0 W while the legs turn), power-stuck. */
+/* trust_power.c: power-spike, power-dropout (0 W while the legs turn). */
 void trust_power_spikes(struct arena *arena, struct recording *recording,
                         const struct limits *limits);
 void trust_power_dropouts(struct arena *arena, struct recording *recording,
                           const struct limits *limits);
+
+/* trust_stuck.c: power-stuck. */
 void trust_power_stuck(struct arena *arena, struct recording *recording,
                        const struct limits *limits);
 

@@ -5,6 +5,7 @@
 
 #include "maths/maths.h"
 #include "maths/random.h"
+#include "maths/distributions.h"
 #include "physiology/heart_response.h"
 #include "simulated/ride.h"
 
@@ -112,7 +113,8 @@ static void test_heart_response__recovers_riders_it_shares_no_code_with(void **s
             for (size_t i = 0; i < RIDES; i++) {
                 day_off += pow(response.day_bpm[i] - (days[i] - mean) * RIDES / (RIDES - 1.0), 2);
             }
-            const struct response_day day = heart_response_day(&response, &rides[RIDES], &limits);
+            const struct response_day day =
+                heart_response_day(&response, &rides[RIDES], false, &limits);
             n_days++;
             unusual += day.verdict != USUAL ? 1 : 0;
         }
@@ -148,7 +150,8 @@ static void test_heart_response__sees_a_day_well_off_usual(void **state)
             const struct recording *recording = ridden(arena, &rider, sign * 18.0, 0, 900 + seed);
             check(response_ride_of(arena, recording, rider.max_heart_rate_bpm, &limits, &ride) ==
                   RIDE_FITS);
-            const struct response_day day = heart_response_day(&response, &ride, &limits);
+            ride.day = response.last_day + 1;
+            const struct response_day day = heart_response_day(&response, &ride, false, &limits);
             higher += sign > 0 && day.verdict == USUAL_HIGHER ? 1 : 0;
             lower += sign < 0 && day.verdict == USUAL_LOWER ? 1 : 0;
         }
@@ -182,9 +185,75 @@ static void test_heart_response__leaving_out_is_a_subtraction(void **state)
         }
         const struct heart_response without =
             heart_response_fit(arena, others, n, rider.threshold_w, &limits);
-        const struct response_day day = heart_response_day(&without, &rides[out], &limits);
-        check_near("day", all.day_bpm[out], day.bpm, 1.0);
+        const struct response_day day = heart_response_day(&without, &rides[out], false, &limits);
+        check_near("day", all.day_bpm[out], day.bpm + day.trend_bpm, 1.0);
     }
+    arena_close(arena);
+}
+
+/* Both lines at once: the chance that a standard normal day, or the mean of two over its own sd,
+ * lies above the quantile of 1 / (looks x rarity), by summing over the day before.  What is wanted
+ * is one in `rarity`: the normal integral, no table. */
+static void test_heart_response__two_looks_share_one_rarity(void **state)
+{
+    (void)state;
+    const struct limits limits = limits_default();
+    const double rarity = limits.value[LIMIT_TODAY_RARITY];
+    const double line =
+        distributions_normal_quantile(1.0 - 1.0 / (limits.value[LIMIT_TODAY_LOOKS] * rarity));
+    double share = 0.0;
+    for (double before = -8.0; before < 8.0; before += 0.001) {
+        const double needed = fmin(line, sqrt(2.0) * line - before);
+        share += 0.001 * exp(-0.5 * before * before) / sqrt(2.0 * acos(-1.0)) *
+                 (1.0 - distributions_normal_cdf(needed));
+    }
+    check_near("of rides", 1.0 / share, rarity, 0.1);
+}
+
+/* Days that fall by 0.2 a day are followed, at some distance: so steep a line isn't believed whole.
+ * Days that come in threes are alike; days that alternate aren't. */
+static void test_heart_response__usual_moves_with_its_days(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    const struct limits limits = limits_default();
+    const struct simulated_rider rider = simulated_rider_default();
+    struct response_ride rides[RIDES + 1];
+    const struct {
+        const char *name;
+        double fall_bpm; /* from ride to ride */
+        double swing_bpm;
+        int stays; /* rides */
+    } cases[] = { { "falling", -0.8, 0.0, 1 },
+                  { "in threes", 0.0, 6.0, 3 },
+                  { "to and fro", 0.0, 6.0, 1 } };
+    double alike[COUNT(cases)];
+    for (size_t k = 0; k < COUNT(cases); k++) {
+        double mean = 0.0;
+        double last = 0.0;
+        for (int i = 0; i <= RIDES; i++) {
+            const double swing = i / cases[k].stays % 2 == 0 ? 0.5 : -0.5;
+            last = cases[k].fall_bpm * i + cases[k].swing_bpm * swing;
+            mean += i < RIDES ? last / RIDES : 0.0;
+            const struct recording *recording =
+                ridden(arena, &rider, last, i % 4, 70 + (uint64_t)i);
+            check(response_ride_of(arena, recording, rider.max_heart_rate_bpm, &limits,
+                                   &rides[i]) == RIDE_FITS);
+            rides[i].id = i + 1;
+            rides[i].day = 100 + 4 * i;
+        }
+        const struct heart_response response =
+            heart_response_fit(arena, rides, RIDES, rider.threshold_w, &limits);
+        const struct response_day day = heart_response_day(&response, &rides[RIDES], true, &limits);
+        printf("# note: %s: trend %+.3f a day, alike %.2f, moved %+.1f, against usual %+.1f\n",
+               cases[k].name, response.trend_bpm, response.alike, day.trend_bpm, day.bpm);
+        if (k == 0) {
+            check(response.trend_bpm < -0.02 && response.trend_bpm > -0.2);
+            check(day.trend_bpm < 0.0 && fabs(day.bpm) < fabs(last - mean));
+        }
+        alike[k] = response.alike;
+    }
+    check(alike[1] > 2.0 * alike[2]);
     arena_close(arena);
 }
 
@@ -218,7 +287,7 @@ static void test_heart_response__refuses_with_its_reason(void **state)
     check(heart_response_fit(arena, rides, 4, (double)NAN, &limits).end == RESPONSE_NO_THRESHOLD);
     const struct heart_response none = heart_response_fit(arena, rides, 0, 246, &limits);
     check(none.end == RESPONSE_TOO_FEW && isnan(none.gain_bpm_per_w));
-    check(heart_response_day(&none, &rides[0], &limits).verdict == USUAL_UNKNOWN);
+    check(heart_response_day(&none, &rides[0], false, &limits).verdict == USUAL_UNKNOWN);
     /* The same even hour, over and over: no power to compare with. */
     for (size_t i = 0; i < 4; i++) {
         rides[i].spread_w = 5.0;
@@ -305,6 +374,8 @@ int main(void)
         cmocka_unit_test(test_heart_response__recovers_riders_it_shares_no_code_with),
         cmocka_unit_test(test_heart_response__sees_a_day_well_off_usual),
         cmocka_unit_test(test_heart_response__leaving_out_is_a_subtraction),
+        cmocka_unit_test(test_heart_response__two_looks_share_one_rarity),
+        cmocka_unit_test(test_heart_response__usual_moves_with_its_days),
         cmocka_unit_test(test_heart_response__order_changes_nothing),
         cmocka_unit_test(test_heart_response__refuses_with_its_reason),
         cmocka_unit_test(test_heart_response__constant_heart_rate_is_absurd),

@@ -724,6 +724,65 @@ static void test_trust__many_of_a_kind_are_told_as_one(void **state)
     arena_close(arena);
 }
 
+/* An hour under a trainer that holds 100 W to within 0.6 of the meter's steps (one sd), which shows
+ * the mean of three seconds: six in ten seconds repeat the one before them. */
+static struct samples held_ride(struct arena *arena, int32_t step_w)
+{
+    struct samples samples = honest_ride(arena);
+    uint32_t state = 11;
+    int32_t last[3] = { 0 }; /* thousandths of a step */
+    for (int32_t t = 0; t < RIDE_S; t++) {
+        last[t % 3] = (int32_t)(next(&state) % 2079) - 1039;
+        const double mean = (double)(last[0] + last[1] + last[2]) / 3000.0;
+        samples.value[P][t] = 100 + step_w * (int32_t)lround(mean);
+    }
+    return samples;
+}
+
+static void test_trust__what_a_trainer_holds_is_not_stuck(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *name;
+        int32_t step_w;
+        int32_t from; /* stuck from .. to; 0 = not */
+        int32_t to;
+        bool is_found;
+    } cases[] = {
+        { "steps of 1 W", 1, 0, 0, false },
+        { "steps of 5 W", 5, 0, 0, false },
+        { "steps of 1 W, stuck for three minutes", 1, 1000, 1180, true },
+        { "steps of 5 W, stuck for three minutes", 5, 1000, 1180, true },
+    };
+    const struct limits limits = limits_default();
+    for (size_t i = 0; i < COUNT(cases); i++) {
+        struct arena *arena = arena_open();
+        struct recording recording = { .is_ride = true,
+                                       .samples = held_ride(arena, cases[i].step_w) };
+        for (int32_t t = cases[i].from; t < cases[i].to; t++) {
+            recording.samples.value[P][t] = 100;
+        }
+        grid_fill(arena, &recording, &limits);
+        trust_check(arena, &recording, &limits);
+        check_integer(cases[i].name, find(&recording, "power-stuck") != NULL, cases[i].is_found);
+        arena_close(arena);
+    }
+}
+
+/* Two faults in one ride don't excuse one another. */
+static void test_trust__a_stuck_meter_is_no_excuse_for_another_time(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    static const struct edit edits[] = { { SET, P, 600, 780, 210 },
+                                         { SET, P, 1500, 1520, 190 },
+                                         { SET, P, 2400, 2580, 205 } };
+    const struct recording *recording = checked(arena, edits, COUNT(edits));
+    check_integer("findings", (int64_t)recording->n_findings, 3);
+    check_integer("the short one", recording->mask[P][1510], MASK_STUCK);
+    arena_close(arena);
+}
+
 /* A record missing beside a spike is bridged from it: the bridge goes with the spike. */
 static void test_trust__a_bridge_to_a_spike_is_masked_too(void **state)
 {
@@ -822,6 +881,8 @@ int main(void)
         cmocka_unit_test(test_trust__each_fault_on_both_sides_of_its_limit),
         cmocka_unit_test(test_trust__masks_say_why_and_keep_the_value),
         cmocka_unit_test(test_trust__many_of_a_kind_are_told_as_one),
+        cmocka_unit_test(test_trust__what_a_trainer_holds_is_not_stuck),
+        cmocka_unit_test(test_trust__a_stuck_meter_is_no_excuse_for_another_time),
         cmocka_unit_test(test_trust__a_bridge_to_a_spike_is_masked_too),
         cmocka_unit_test(test_trust__irregular_recording_is_no_fault),
         cmocka_unit_test(test_trust__the_devices_summary_is_compared),

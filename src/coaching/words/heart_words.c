@@ -24,16 +24,26 @@ char *words_beats_against(struct arena *arena, double bpm)
                         bpm >= 0.0 ? "above" : "below");
 }
 
+/* What fitness, or tiredness, had made of usual by that day; "" under a beat. */
+static char *moved(struct arena *arena, const struct cause *cause)
+{
+    const double bpm = cause_value(cause, "trend_bpm");
+    return !(fabs(bpm) >= 1.0)
+               ? arena_string(arena, "")
+               : arena_format(arena, " By then it had moved to %s its mean, which is taken out.",
+                              words_beats_against(arena, bpm));
+}
+
 static char *against_usual(struct arena *arena, const struct cause *cause)
 {
     return arena_format(
         arena,
         "Heart rate ran %s what this power usually brings; under %.0f is no news. Usual is from "
-        "%.0f rides, %s to %s.",
+        "%.0f rides, %s to %s.%s",
         words_beats_against(arena, cause_value(cause, "bpm")),
         floor(cause_value(cause, "line_bpm")), cause_value(cause, "rides"),
         words_day(arena, (int64_t)cause_value(cause, "from_day")),
-        words_day(arena, (int64_t)cause_value(cause, "to_day")));
+        words_day(arena, (int64_t)cause_value(cause, "to_day")), moved(arena, cause));
 }
 
 static char *two_running(struct arena *arena, const struct cause *cause)
