@@ -1,6 +1,7 @@
 /* coaching/drift_repeat.c: how a base test repeats. */
 #include "coaching/drift_repeat.h"
 
+#include "coaching/words/rider_words.h"
 #include "maths/distributions.h"
 #include "maths/mixed_model.h"
 
@@ -170,4 +171,27 @@ size_t drift_repeat_tests(int64_t rider, const struct rider_history *history,
         }
     }
     return n;
+}
+
+void drift_repeat_beside(struct arena *arena, const struct drift_repeat *repeat,
+                         const struct limits *limits, struct reading *reading)
+{
+    if (reading->question != QUESTION_BASE || reading->verdict == VERDICT_CANNOT_TELL ||
+        !isfinite(reading->estimate)) {
+        return;
+    }
+    const double needed = reading_limit(reading, limits, LIMIT_REPEAT_PAIRS);
+    struct cause *cause =
+        causes_add(arena, &reading->because, repeat->is_own ? "test-repeats" : "repeat-unknown");
+    cause_number(cause, "repeat_pairs", (double)repeat->n_pairs);
+    cause_number(cause, "needed", needed);
+    if (repeat->is_own) {
+        cause_number(cause, "sd_bpm", repeat->sd_bpm);
+        cause_number(cause, "low_bpm", repeat->low_bpm);
+        cause_number(cause, "high_bpm", repeat->high_bpm);
+    }
+    cause->text = words_test_repeats(arena, cause, repeat->is_own);
+    if (repeat->is_own) {
+        reading->text = arena_format(arena, "%s %s", reading->text, cause->text);
+    }
 }

@@ -56,4 +56,10 @@ struct drift_repeat drift_repeat_of(struct arena *arena, const struct repeat_tes
 size_t drift_repeat_tests(int64_t rider, const struct rider_history *history,
                           const struct limits *limits, struct repeat_test out[]);
 
+/* How a test repeats, beside the verdict of one base test: a cause "test-repeats" and its sentence
+ * in the reading's text, or, where too few pairs are known, "repeat-unknown" with how many are
+ * needed.  A reading that isn't a judged base test is left as it is. */
+void drift_repeat_beside(struct arena *arena, const struct drift_repeat *repeat,
+                         const struct limits *limits, struct reading *reading);
+
 #endif

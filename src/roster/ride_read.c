@@ -5,9 +5,29 @@
 #include "roster/facts.h"
 #include "roster/past.h"
 #include "roster/readings.h"
+#include "roster/record.h"
 #include "roster/ride_power.h"
 #include "roster/usual.h"
 
+/* How base tests repeat in this roster by that day, beside the verdict of this one. */
+static bool add_repeat(struct roster *roster, struct arena *arena, const struct ride_row *row,
+                       struct ride_read *read, struct error *err)
+{
+    for (size_t i = 0; i < read->readings.count; i++) {
+        struct reading *reading = &read->readings.items[i];
+        struct drift_repeat repeat;
+        if (reading->question != QUESTION_BASE || reading->verdict == VERDICT_CANNOT_TELL) {
+            continue;
+        }
+        if (!record_repeat(roster_db(roster), row->local_day, &read->limits, &repeat, err)) {
+            return false;
+        }
+        drift_repeat_beside(arena, &repeat, &read->limits, reading);
+    }
+    return true;
+}
+
+/* What rests on the rides before it. */
 static bool add_from_before(struct roster *roster, struct arena *arena, const struct ride_row *row,
                             const struct ride_before *before, struct ride_read *read,
                             struct error *err)
@@ -15,6 +35,7 @@ static bool add_from_before(struct roster *roster, struct arena *arena, const st
     return row->local_day == NULL ||
            (usual_add(roster, arena, &read->rider, &before->history, row, &read->limits,
                       &before->found, &read->readings, err) &&
+            add_repeat(roster, arena, row, read, err) &&
             ride_power_add(roster, arena, &before->history, row, &read->limits, read->recording,
                            &read->readings, err));
 }

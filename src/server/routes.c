@@ -18,6 +18,7 @@ const struct api_route api_routes[] = {
     { "POST", "session/looked", API_WRITE, 0, route_post_looked, NULL, NULL, "since" },
     { "GET", "who", API_READ, 0, route_get_who, NULL, NULL, "who" },
     { "POST", "who/{rider}/marks", API_WRITE, API_NEEDS_VERSION, route_post_who_mark, NULL, "who_mark_wish", "done" },
+    { "GET", "record", API_READ, 0, route_get_record, NULL, NULL, "record" },
     { "GET", "riders", API_READ, 0, route_get_riders, "all", NULL, "riders" },
     { "POST", "riders", API_WRITE, 0, route_post_rider, NULL, "person_wish", "done" },
     { "GET", "riders/{rider}", API_READ, API_AT_ONCE, route_get_rider, NULL, NULL, "rider" },

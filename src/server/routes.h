@@ -11,6 +11,9 @@ MUST_USE bool route_post_looked(struct api_call *call, struct error *err);
 MUST_USE bool route_get_who(struct api_call *call, struct error *err);
 MUST_USE bool route_post_who_mark(struct api_call *call, struct error *err);
 
+/* routes_record.c */
+MUST_USE bool route_get_record(struct api_call *call, struct error *err);
+
 /* routes_riders.c */
 MUST_USE bool route_get_riders(struct api_call *call, struct error *err);
 MUST_USE bool route_get_rider(struct api_call *call, struct error *err);

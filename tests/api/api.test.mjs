@@ -243,6 +243,16 @@ test("figures are scenes at any width", async () => {
   await ask("GET", `/rides/${rides[0].id}/figures/none`, {}, 404);
 });
 
+test("the program's record is that of roster record", async () => {
+  const record = await ask("GET", "/record");
+  same(record, cli("roster", "record"));
+  assert.equal(record.claims.length, 8);
+  for (const one of record.claims) {
+    assert.equal(one.of, one.agreed + one.against + one.between, one.claim);
+    assert.equal(one.enough, one.agreed + one.against >= record.least_cases, one.claim);
+  }
+});
+
 test("critical power and the heart's response are those of critical and heart", async () => {
   const ends = new Set();
   const same = (one, other) => assert.deepEqual({ ...one, rides_being_read_again: 0 }, { ...other, rides_being_read_again: 0 });

@@ -31,6 +31,18 @@ after(async () => {
 
 const line = () => page.locator(".line-said").innerText();
 
+test("the program's record: from the foot of who first, a sentence a claim, and back", async () => {
+  await visit(page, server, "/");
+  await page.getByRole("link", { name: "How often the program was right here" }).click();
+  await page.getByRole("heading", { level: 1, name: "The program's record" }).waitFor();
+  await page.locator("[data-claim]").first().waitFor();
+  assert.equal(await page.locator("[data-claim]").count(), 9);
+  assert.match(await page.locator('[data-claim="hard-done"]').innerText(), /^Of \d+ hard sessions done, the next was done too in \d+/);
+  assert.match(await page.locator('[data-claim="repeats"]').innerText(), /scatters by \d/);
+  await page.goBack();
+  await page.locator(".person").first().waitFor();
+});
+
 test("who first: people in groups, each with a sentence and one next act", async () => {
   await visit(page, server, "/");
   const people = page.locator(".person");

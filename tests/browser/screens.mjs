@@ -42,6 +42,7 @@ export function screensOf(places) {
   return [
     ...drafts,
     { name: "who-first", path: "/" },
+    { name: "record", path: "/record" },
     { name: "riders", path: "/riders" },
     { name: "rider", path: `/riders/${places.rider}` },
     { name: "ride-hard", path: `/rides/${places.hard}` },

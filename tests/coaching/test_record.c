@@ -110,6 +110,51 @@ static void test_drift_repeat__too_few_pairs_are_assumed_and_say_so(void **state
     arena_close(arena);
 }
 
+/* Beside a verdict: the scatter in its text once it is known, else among the reasons how many pairs
+ * there are of those needed; a test that wasn't judged is left alone. */
+static void test_drift_repeat__stands_beside_the_verdict_of_a_test(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *name;
+        enum verdict verdict;
+        bool is_own;
+        const char *code; /* NULL = none */
+        const char *text;
+    } rows[] = {
+        { "known", VERDICT_PASSED, true, "test-repeats",
+          "Passed. From one test to the next of a rider the rise scatters by about 3.5 beats "
+          "(likely 3.1 to 3.9, by 126 repeat pairs of this roster)." },
+        { "too few pairs", VERDICT_NOT_PASSED, false, "repeat-unknown", "Passed." },
+        { "not judged", VERDICT_CANNOT_TELL, true, NULL, "Passed." },
+    };
+    const struct limits limits = limits_default();
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct arena *arena = arena_open();
+        struct drift_repeat repeat = { .is_own = rows[i].is_own,
+                                       .n_pairs = rows[i].is_own ? 126 : 4,
+                                       .sd_bpm = 3.46,
+                                       .low_bpm = 3.12,
+                                       .high_bpm = 3.88 };
+        struct reading reading = reading_begin(QUESTION_BASE);
+        reading.verdict = rows[i].verdict;
+        reading.estimate = 8.0;
+        reading.text = arena_string(arena, "Passed.");
+        drift_repeat_beside(arena, &repeat, &limits, &reading);
+        check_text(rows[i].name, reading.text, rows[i].text);
+        check_integer(rows[i].name, (int64_t)reading.because.count, rows[i].code != NULL);
+        if (rows[i].code != NULL) {
+            check_text(rows[i].name, reading.because.items[0].code, rows[i].code);
+        }
+        if (rows[i].code != NULL && !rows[i].is_own) {
+            check_text(rows[i].name, reading.because.items[0].text,
+                       "How far two tests of one rider lie apart isn't known in this roster: 4 of "
+                       "the 20 repeat pairs that would tell.");
+        }
+        arena_close(arena);
+    }
+}
+
 static void test_drift_repeat__far_apart_is_no_pair_and_no_scatter_no_number(void **state)
 {
     (void)state;
@@ -344,6 +389,7 @@ int main(void)
         cmocka_unit_test(test_drift_repeat__pairs_give_the_typical_error),
         cmocka_unit_test(test_drift_repeat__interval_holds_the_truth_as_often_as_it_says),
         cmocka_unit_test(test_drift_repeat__too_few_pairs_are_assumed_and_say_so),
+        cmocka_unit_test(test_drift_repeat__stands_beside_the_verdict_of_a_test),
         cmocka_unit_test(test_drift_repeat__far_apart_is_no_pair_and_no_scatter_no_number),
         cmocka_unit_test(test_record__next_base_tests_are_counted),
         cmocka_unit_test(test_record__the_last_test_has_none_after_it),

@@ -8,6 +8,8 @@ export type Who = Schemas["who"];
 export type WhoItem = Schemas["who_item"];
 export type WhoMarkWish = Schemas["who_mark_wish"];
 
+export type ProgramRecord = Schemas["record"];
+
 export type Riders = Schemas["riders"];
 export type RidersRow = Schemas["riders_row"];
 export type Rider = Schemas["rider"];

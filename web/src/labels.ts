@@ -86,6 +86,14 @@ export const labels = {
   dayToCome: "A day still to come.",
   nobodyAsks: "Nobody needs you today.",
 
+  /* ---- the program's record ---- */
+  record: "The program's record",
+  recordLink: "How often the program was right here",
+  recordBase: "The base",
+  recordBetter: "Getting better",
+  recordHard: "Hard work",
+  recordToday: "Heart rate against usual",
+
   /* ---- an empty roster ---- */
   welcomeTitle: "An empty roster",
   welcomeWhat: "Add your first rider, then take in the rides; Plumbline reads them and says whom to see first.",

@@ -18,6 +18,7 @@ export interface Route {
 
 export const routes: readonly Route[] = [
   { pattern: "/", title: labels.whoFirst, under: "who", load: () => import("./screens/who_first") },
+  { pattern: "/record", title: labels.record, under: "who", load: () => import("./screens/record") },
   { pattern: "/riders", title: labels.riders, under: "riders", load: () => import("./screens/riders") },
   { pattern: "/riders/:rider", title: labels.rider, under: "riders", load: () => import("./screens/rider") },
   { pattern: "/welcome", title: labels.welcome, under: null, load: () => Promise.resolve({ default: Welcome }) },

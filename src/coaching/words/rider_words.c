@@ -106,6 +106,23 @@ static char *passes(struct arena *arena, const struct cause *cause)
                         sayings_whole(arena, cause, "passes_twice_pct"));
 }
 
+char *words_test_repeats(struct arena *arena, const struct cause *cause, bool is_known)
+{
+    if (!is_known) {
+        return arena_format(arena,
+                            "How far two tests of one rider lie apart isn't known in this roster: "
+                            "%s of the %s repeat pairs that would tell.",
+                            sayings_whole(arena, cause, "repeat_pairs"),
+                            sayings_whole(arena, cause, "needed"));
+    }
+    return arena_format(arena,
+                        "From one test to the next of a rider the rise scatters by about %.1f "
+                        "beats (likely %.1f to %.1f, by %s repeat pairs of this roster).",
+                        cause_value(cause, "sd_bpm"), cause_value(cause, "low_bpm"),
+                        cause_value(cause, "high_bpm"),
+                        sayings_whole(arena, cause, "repeat_pairs"));
+}
+
 static char *test_repeats(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena,

@@ -16,6 +16,10 @@ const char *words_several_durations(void);
 /* Readings that may change, because n rides wait to be read again. */
 char *words_being_read_again(struct arena *arena, size_t n);
 
+/* How far base tests of one rider scatter, beside the verdict of one; or, where that isn't known,
+ * how many repeat pairs there are of those needed. */
+char *words_test_repeats(struct arena *arena, const struct cause *cause, bool is_known);
+
 /* "14 March 2026". */
 char *words_day(struct arena *arena, int64_t day);
 

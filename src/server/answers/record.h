@@ -1,5 +1,5 @@
-/* server/answers/record.h: the program's record on a roster as JSON (`record` of
- * api/roster.schema.json). */
+/* server/answers/record.h: the program's record on a roster as JSON (`record` of api/openapi.yaml).
+ */
 #ifndef SERVER_ANSWERS_RECORD_H
 #define SERVER_ANSWERS_RECORD_H
 

@@ -179,6 +179,7 @@ export default function WhoFirst() {
         <Section key={`${section.group}-${section.open ? "open" : "shut"}`} section={section} first={i === first} />
       ))}
       {sections.length === 0 && <NoRides />}
+      <p class="small quiet no-print"><a href="/record">{labels.recordLink}</a></p>
     </>
   );
 }
