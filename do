@@ -258,6 +258,8 @@ run_page_suites() {
     /usr/bin/python3 tests/peers/csv_series.py build-asan/tests/peers/print_series
   suite "written FIT files, read by an independent decoder" tools/run_npm_tests.sh build
   suite "API: the real server by its document" tools/run_api_tests.sh build
+  suite "sessions of the example roster" /usr/bin/python3 tests/cli/example_sessions.py \
+    build/plumbline "$(tools/example_roster.sh build)"
   suite "page: unit tests" tools/run_web_tests.sh
   suite "page: in a browser, against the real server" tools/run_browser_tests.sh build
   step "page: types" npm --prefix web run --silent check

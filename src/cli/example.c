@@ -8,6 +8,7 @@
 #include "cli/example.h"
 #include "cli/example_asked.h"
 #include "cli/example_facts.h"
+#include "cli/example_sessions.h"
 #include "cli/plain.h"
 #include "roster/import.h"
 #include "roster/rereading.h"
@@ -295,6 +296,19 @@ static bool ask_rides(const struct example *example, struct roster *roster, stru
     return true;
 }
 
+typedef bool add_sessions(struct roster *roster, struct arena *arena, struct roster_now now,
+                          size_t story, struct error *err);
+
+static bool plan_sessions(const struct example *example, add_sessions *add, struct roster *roster,
+                          struct roster_now now, struct error *err)
+{
+    bool done = true;
+    for (size_t s = 0; done && s < example->n_stories; s++) {
+        done = add(roster, example->arena, now, s, err);
+    }
+    return done;
+}
+
 static void tell_rereading(void *context, size_t done, size_t all)
 {
     draw_bar(context, "asked", done, all);
@@ -330,8 +344,11 @@ static bool fill_roster(struct example *example, struct error *err)
                       settings_set(roster, example->arena, now, SETTING_ZONE, SEASON_ZONE, err) &&
                       settings_set(roster, example->arena, now, SETTING_TODAY, SEASON_TODAY, err) &&
                       add_riders(example, roster, now, err) &&
+                      plan_sessions(example, example_sessions_past, roster, now, err) &&
                       import_rides(example, roster, now, err) &&
-                      ask_rides(example, roster, now, err) && read_again(example, roster, now, err);
+                      ask_rides(example, roster, now, err) &&
+                      plan_sessions(example, example_sessions_coming, roster, now, err) &&
+                      read_again(example, roster, now, err);
     roster_close(roster);
     return done;
 }
@@ -465,7 +482,8 @@ const struct command command_example = {
     .about =
         "Makes fourteen invented riders with nine months of rides, as files of a head unit in "
         "DIR/rides, and takes them into a roster, DIR/example.plumbline, by the same import as "
-        "any. DIR is new or empty. The example has a today of its own, 2026-08-31, and is the "
+        "any; with their last six weeks of sessions and the coming one. DIR is new or empty. The "
+        "example has a today of its own, 2026-08-31, and is the "
         "same whenever and wherever it is made. It takes a minute or two; some 400 MB.",
     .options = options,
     .n_options = sizeof options / sizeof options[0],

@@ -63,38 +63,92 @@ static enum simulated_outing outing_of(const struct simulated_story *story, int 
     return light && is_hard(meant) ? SIMULATED_OUTING_EASY : meant;
 }
 
-void season_rides(struct arena *arena, const struct simulated_story *story,
-                  struct season_ride **out, size_t *count)
+/* Nobody is heard from, though a plan is there. */
+static bool is_silent(const struct simulated_story *story, int day)
+{
+    bool is = false;
+    for (int i = 0; i < STORY_SPANS; i++) {
+        const struct story_span *span = &story->spans[i];
+        is = is || (span->kind == STORY_SILENT && day >= span->from_day && day < span->to_day);
+    }
+    return is;
+}
+
+/* Everything planned up to a week; luck is drawn for every slot, so that weeks to come change
+ * nothing of those before. */
+static size_t plan(struct arena *arena, const struct simulated_story *story, int weeks,
+                   struct season_ride **out)
 {
     struct simulated_random random = simulated_random_begin(story->seed, STREAM_SEASON);
-    *out = ARENA_ARRAY(arena, struct season_ride, (size_t)SEASON_WEEKS * STORY_SLOTS);
-    *count = 0;
-    for (int week = 0; week < SEASON_WEEKS; week++) {
+    size_t count = 0;
+    int number = 0;
+    *out = ARENA_ARRAY(arena, struct season_ride, (size_t)weeks * STORY_SLOTS + 1);
+    for (int week = 0; week < weeks; week++) {
         const struct story_phase *phase = phase_of(story, week);
         for (int slot = 0; slot < STORY_SLOTS && phase->slots[slot].weekday != 0; slot++) {
             const int weekday = phase->slots[slot].weekday;
             const int day = 7 * week + weekday - 1;
             const enum simulated_outing outing =
                 outing_of(story, week, slot, phase->slots[slot].outing);
-            const bool missed = simulated_random_chance(&random, story->missed);
-            const bool planned = outing == SIMULATED_OUTING_TEST || outing == SIMULATED_OUTING_BASE;
-            if (is_off(story, day) || (missed && !planned)) {
+            const bool luckless = simulated_random_chance(&random, story->missed);
+            const bool must = outing == SIMULATED_OUTING_TEST || outing == SIMULATED_OUTING_BASE;
+            const bool silent = is_silent(story, day);
+            const bool missed = silent || (luckless && !must);
+            if (is_off(story, day) && !silent) {
                 continue;
             }
             const int from = story->outdoors_week + (weekday < 6 ? 6 : 0);
             const bool outdoors = week >= from && outing != SIMULATED_OUTING_TEST &&
                                   outing != SIMULATED_OUTING_BASE &&
                                   !(story->trainer_only && is_hard(outing));
-            (*out)[*count] =
+            (*out)[count++] =
                 (struct season_ride){ .story = story,
-                                      .number = (int)*count,
+                                      .number = number,
                                       .day = day,
                                       .outing = outing,
+                                      .meant = must ? outing : phase->slots[slot].outing,
                                       .outdoors = outdoors || outing == SIMULATED_OUTING_RUN,
+                                      .missed = missed,
                                       .seed = story->seed * 10000 + (uint64_t)day };
-            (*count)++;
+            number += missed ? 0 : 1;
         }
     }
+    return count;
+}
+
+void season_rides(struct arena *arena, const struct simulated_story *story,
+                  struct season_ride **out, size_t *count)
+{
+    const size_t n = plan(arena, story, SEASON_WEEKS, out);
+    *count = 0;
+    for (size_t i = 0; i < n; i++) {
+        if (!(*out)[i].missed) {
+            (*out)[(*count)++] = (*out)[i];
+        }
+    }
+}
+
+void season_planned(struct arena *arena, const struct simulated_story *story, int from_week,
+                    int to_week, struct season_ride **out, size_t *count)
+{
+    const size_t n = plan(arena, story, to_week, out);
+    *count = 0;
+    for (size_t i = 0; i < n; i++) {
+        if ((*out)[i].day >= 7 * from_week) {
+            (*out)[(*count)++] = (*out)[i];
+        }
+    }
+}
+
+const struct simulated_block *season_blocks(struct arena *arena, const struct season_ride *ride,
+                                            size_t *n)
+{
+    const struct simulated_rider rider = season_rider(ride->story, (double)ride->day / 7.0);
+    const struct simulated_plan made = simulated_outing_make(
+        arena, &rider, &ride->story->habits, ride->outing, ride->outdoors,
+        story_value(ride->story->drift_bpm, (double)ride->day / 7.0), ride->seed);
+    *n = made.n_blocks;
+    return made.blocks;
 }
 
 /* ---- how she is ---- */

@@ -22,13 +22,25 @@ struct season_ride {
     int number; /* among the story's, from 0 */
     int day;    /* from the first */
     enum simulated_outing outing;
+    enum simulated_outing meant; /* without what lighter weeks take back */
     bool outdoors;
+    bool missed; /* in season_planned only */
     uint64_t seed;
 };
 
 /* The days of a story, in order of time. */
 void season_rides(struct arena *arena, const struct simulated_story *story,
                   struct season_ride **out, size_t *count);
+
+/* What was planned from a week up to another, ridden or missed; weeks from SEASON_WEEKS on are
+ * those to come. Days off are left out; of who isn't heard from all is missed. */
+void season_planned(struct arena *arena, const struct simulated_story *story, int from_week,
+                    int to_week, struct season_ride **out, size_t *count);
+
+/* What a rider sets out to do on a ride: blocks [*n], in watts of season_rider's threshold on that
+ * day.  Habits are in it: who starts too hard sets out to. */
+const struct simulated_block *season_blocks(struct arena *arena, const struct season_ride *ride,
+                                            size_t *n);
 
 /* The rider as she is in that week. */
 struct simulated_rider season_rider(const struct simulated_story *story, double week);

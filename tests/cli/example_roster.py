@@ -2,6 +2,7 @@
 import json
 import os
 
+from example_sessions import of_riders, rider_sessions
 from harness import run
 from rider_figures import rider_figures
 
@@ -60,4 +61,5 @@ def example_roster(tally, program, folder):
                 tests_agree(program, env))
     tally.check("example: its tests are recognised, and nothing else is taken for one",
                 tests_recognised(program, env))
+    of_riders(tally, program, env, rider_sessions(program, env))
     rider_figures(tally, program, env, folder)

@@ -32,6 +32,37 @@ static void test_season__fourteen_riders_ride_some_1500_times_in_order(void **st
     arena_close(arena);
 }
 
+/* What is planned is what is ridden and what is missed; weeks to come change nothing before them.
+ */
+static void test_season__planned_rides_are_those_ridden_and_those_missed(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    for (size_t s = 0; s < simulated_story_count; s++) {
+        struct season_ride *rides = NULL;
+        struct season_ride *planned = NULL;
+        size_t n = 0;
+        size_t n_planned = 0;
+        size_t at = 0;
+        size_t coming = 0;
+        season_rides(arena, &simulated_stories[s], &rides, &n);
+        season_planned(arena, &simulated_stories[s], 0, SEASON_WEEKS + 1, &planned, &n_planned);
+        for (size_t i = 0; i < n_planned; i++) {
+            const bool is_past = planned[i].day < 7 * SEASON_WEEKS;
+            coming += is_past ? 0 : 1;
+            if (is_past && !planned[i].missed) {
+                check(at < n && rides[at].day == planned[i].day &&
+                      rides[at].seed == planned[i].seed && rides[at].outing == planned[i].outing &&
+                      rides[at].number == planned[i].number);
+                at++;
+            }
+        }
+        check_integer("ridden", (int64_t)at, (int64_t)n);
+        check(n_planned > n + coming && coming >= 1 && coming <= STORY_SLOTS);
+    }
+    arena_close(arena);
+}
+
 static void test_season__the_same_ride_is_the_same_bytes(void **state)
 {
     (void)state;
@@ -129,6 +160,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_season__fourteen_riders_ride_some_1500_times_in_order),
+        cmocka_unit_test(test_season__planned_rides_are_those_ridden_and_those_missed),
         cmocka_unit_test(test_season__the_same_ride_is_the_same_bytes),
         cmocka_unit_test(test_season__tests_show_the_threshold_of_their_day),
         cmocka_unit_test(test_season__files_say_what_recorded),
