@@ -57,6 +57,9 @@ static void print_words(struct roster_call *call, const struct heart_told *heart
     if (heart->weeks.n_waiting > 0) {
         roster_call_sentence(call, words_being_read_again(call->arena, heart->weeks.n_waiting));
     }
+    if (heart->weeks.n_unheld > 0) {
+        roster_call_sentence(call, words_usual_being_made(call->arena, heart->weeks.n_unheld));
+    }
     if (heart->found.is_withheld) {
         roster_call_sentence(call, words_heart_withheld());
         return;

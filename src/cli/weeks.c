@@ -50,6 +50,11 @@ static bool begin(struct roster_call *call, struct page *page, struct error *err
         text_add_wrapped(&call->out, words_being_read_again(call->arena, weeks->n_waiting), 2, 2,
                          80);
     }
+    if (weeks->n_unheld > 0) {
+        text_add(&call->out, "  ");
+        text_add_wrapped(&call->out, words_usual_being_made(call->arena, weeks->n_unheld), 2, 2,
+                         80);
+    }
     return true;
 }
 

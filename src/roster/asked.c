@@ -4,6 +4,7 @@
 #include "base/dates.h"
 #include "base/text.h"
 #include "coaching/session_text.h"
+#include "coaching/words/kind_words.h"
 #include "roster/changes.h"
 
 #include <math.h>
@@ -131,7 +132,8 @@ const char *asked_words(struct arena *arena, const struct asked *asked)
                         minutes ? "min" : "s");
     }
     if (asked->kind != KIND_UNKNOWN) {
-        text_add_format(&out, "%s%s", out.length > 0 ? " of " : "", work_kind_name(asked->kind));
+        text_add_format(&out, "%s%s", out.length > 0 ? " of " : "",
+                        words_kind(work_kind_name(asked->kind)));
     }
     if (!isnan(asked->target.low_w)) {
         text_add_format(&out, "%sat %g to %g W", out.length > 0 ? " " : "", asked->target.low_w,

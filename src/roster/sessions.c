@@ -4,6 +4,7 @@
 #include "base/dates.h"
 #include "coaching/session_library.h"
 #include "coaching/session_text.h"
+#include "coaching/words/kind_words.h"
 #include "roster/facts.h"
 #include "roster/readings.h"
 
@@ -39,7 +40,7 @@ static const char *describe_session(struct arena *arena, const void *row)
 {
     const struct rider_session *session = row;
     return arena_format(
-        arena, "%s %s (%s, %s): %s%s%s%s%s", session->day, session->name, session->kind,
+        arena, "%s %s (%s, %s): %s%s%s%s%s", session->day, session->name, words_kind(session->kind),
         session->state, on_one_line(arena, session->words),
         session->why == NULL ? "" : "; why: ", session->why == NULL ? "" : session->why,
         session->confirmed == NULL ? "" : "; knowingly past ",

@@ -28,6 +28,33 @@ bool usual_ask(struct db *db, int64_t rider, const char *day, int64_t now_utc_s,
     return done;
 }
 
+bool usual_waiting(struct db *db, struct arena *arena, int64_t rider, const char *today, size_t *n,
+                   struct error *err)
+{
+    struct db_rows rows = { 0 };
+    char from_day[11];
+    *n = 0;
+    if (!db_query(db, arena,
+                  "SELECT priority FROM job WHERE kind = $1 AND subject_kind = 'rider' AND "
+                  "subject = $2 AND tries < $3",
+                  "i", DB_ARGS(db_text(JOB_USUAL), db_integer(rider), db_integer(JOBS_TRIES_MOST)),
+                  &rows, err)) {
+        return false;
+    }
+    if (rows.count == 0) {
+        return true;
+    }
+    dates_format_day(db_integer_at(&rows, 0, 0), from_day);
+    if (!db_query(db, arena,
+                  "SELECT CAST(COUNT(*) AS BIGINT) FROM recording WHERE rider = $1 AND is_ride AND "
+                  "same_as IS NULL AND local_day >= $2 AND local_day <= $3",
+                  "i", DB_ARGS(db_integer(rider), db_text(from_day), db_text(today)), &rows, err)) {
+        return false;
+    }
+    *n = (size_t)db_integer_at(&rows, 0, 0);
+    return true;
+}
+
 /* ---- one rider ---- */
 
 struct answer {

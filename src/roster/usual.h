@@ -47,6 +47,11 @@ struct usual_call {
  * response can't be fitted is a failed job, not an error of the call. */
 MUST_USE bool usual_keep(const struct usual_call *call, size_t *n, struct error *err);
 
+/* How many of the rider's rides up to today wait to be held against usual: those from the first day
+ * on that the job is to look at; 0 where no job waits, or it was given up. */
+MUST_USE bool usual_waiting(struct db *db, struct arena *arena, int64_t rider, const char *today,
+                            size_t *n, struct error *err);
+
 /* One ride, as usual_keep would answer now, whatever is stored.
  *   history   of the rider up to the ride's day or later, as past_load gives it
  *   found   the response by the rides before it, as responses_fit gives it; NULL = fitted here

@@ -255,7 +255,7 @@ test("the program's record is that of roster record", async () => {
 
 test("critical power and the heart's response are those of critical and heart", async () => {
   const ends = new Set();
-  const same = (one, other) => assert.deepEqual({ ...one, rides_being_read_again: 0 }, { ...other, rides_being_read_again: 0 });
+  const same = (one, other) => assert.deepEqual({ ...one, rides_being_read_again: 0, rides_waiting_for_usual: 0 }, { ...other, rides_being_read_again: 0, rides_waiting_for_usual: 0 });
   for (const { id, name } of (await ask("GET", "/riders?all=true")).riders) {
     const critical = await ask("GET", `/riders/${id}/critical`);
     same(critical, cli("critical", String(id)));
@@ -277,7 +277,7 @@ test("a session taught is that of teach, and it is told or refused with a reason
   const ends = new Set();
   for (const { id } of (await ask("GET", "/riders")).riders) {
     const taught = await ask("GET", `/riders/${id}/teach`);
-    assert.deepEqual({ ...taught, rides_being_read_again: 0 }, { ...cli("teach", String(id)), rides_being_read_again: 0 });
+    assert.deepEqual({ ...taught, rides_being_read_again: 0, rides_waiting_for_usual: 0 }, { ...cli("teach", String(id)), rides_being_read_again: 0, rides_waiting_for_usual: 0 });
     assert.equal(taught.ways.length, taught.end === "told" && !taught.withheld ? 2 : 0);
     ends.add(taught.end);
     if (taught.end === "told") {

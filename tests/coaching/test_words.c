@@ -3,9 +3,12 @@
 #include "check.h"
 
 #include "base/dates.h"
+#include "coaching/session_library.h"
+#include "coaching/words/kind_words.h"
 #include "coaching/words/words.h"
 
 #include <math.h>
+#include <string.h>
 
 static void test_words__durations_are_said_as_people_do(void **state)
 {
@@ -89,11 +92,26 @@ static void test_words__a_summary_says_what_the_recording_is(void **state)
     arena_close(arena);
 }
 
+/* No name of a file or a command stands where people read. */
+static void test_words__kinds_are_called_as_people_call_them(void **state)
+{
+    (void)state;
+    check_text("of capitals", words_kind("vo2max"), "VO2max");
+    check_text("short", words_kind("short-vo2max"), "short VO2max");
+    check_text("its own word", words_kind("threshold"), "threshold");
+    for (size_t i = 0; session_kinds[i] != NULL; i++) {
+        const char *words = words_kind(session_kinds[i]);
+        check(strstr(words, "vo2") == NULL && strstr(words, "base-") == NULL &&
+              strstr(words, "sweet-") == NULL && strstr(words, "short-") == NULL);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_words__durations_are_said_as_people_do),
         cmocka_unit_test(test_words__clocks_and_ranges),
+        cmocka_unit_test(test_words__kinds_are_called_as_people_call_them),
         cmocka_unit_test(test_words__a_summary_says_what_the_recording_is),
     };
     return cmocka_run_group_tests_name("words", tests, NULL, NULL);

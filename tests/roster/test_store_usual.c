@@ -438,7 +438,14 @@ static void test_usual__of_a_ride_is_made_again_only_where_what_it_rests_on_chan
                 DB_NONE, &err),
          &err);
     must(usual_ask(roster_db(roster), riders[0].id, NULL, now.utc_s, &err), &err);
+    size_t waiting = 0;
+    must(usual_waiting(roster_db(roster), arena, riders[0].id, "9999-12-31", &waiting, &err), &err);
+    check_integer("wait", (int64_t)waiting, (int64_t)COUNT(made_again));
+    must(usual_waiting(roster_db(roster), arena, riders[0].id, "1999-12-31", &waiting, &err), &err);
+    check_integer("wait up to a day before", (int64_t)waiting, 0);
     keep_true(1);
+    must(usual_waiting(roster_db(roster), arena, riders[0].id, "9999-12-31", &waiting, &err), &err);
+    check_integer("wait when it is made", (int64_t)waiting, 0);
     check_integer("made",
                   number("SELECT CAST(COUNT(*) AS BIGINT) FROM reading WHERE question = "
                          "'today' AND made_utc_s <> 1"),

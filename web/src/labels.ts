@@ -210,6 +210,8 @@ export const labels = {
   noRidesHeading: "No rides yet",
   noRides: "Take in rides to see how they stand: choose the files, or drop them anywhere on this page.",
   beingReadShort: "being read again",
+  usualBeingMade: (rides: number) =>
+    `Heart rate against usual is being made: ${rides === 1 ? "1 ride waits" : `${number(rides, 0)} rides wait`}. Until then what rests on it can't be told.`,
   beingReadHere: (rides: number) =>
     `${rides === 1 ? "1 ride of these weeks is" : `${number(rides, 0)} rides of these weeks are`} being read again: what rests on ${rides === 1 ? "it" : "them"} is of before.`,
   questions: {

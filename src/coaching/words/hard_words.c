@@ -2,6 +2,7 @@
 #include "coaching/words/words.h"
 
 #include "base/text.h"
+#include "coaching/words/kind_words.h"
 
 #include <ctype.h>
 #include <math.h>
@@ -326,30 +327,22 @@ char *words_hard_cause(struct arena *arena, const struct cause *cause)
 /* "VO2max work" from "assumed: vo2max"; NULL if the range was asked. */
 static const char *assumed_kind(const struct reading *reading)
 {
-    static const struct {
-        const char *name;
-        const char *words;
-    } rows[] = {
-        { "tempo", "tempo" },
-        { "sweet-spot", "sweet spot" },
-        { "threshold", "threshold" },
-        { "vo2max", "VO2max" },
-        { "anaerobic", "anaerobic" },
-        { "sprint", "sprint" },
-        { "short-vo2max", "short VO2max" },
-        { "by set", "by set" },
-    };
     static const char lead[] = "assumed: ";
     const char *intent = reading->basis.intent;
     if (intent == NULL || strncmp(intent, lead, sizeof lead - 1) != 0) {
         return NULL;
     }
-    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        if (strcmp(rows[i].name, intent + sizeof lead - 1) == 0) {
-            return rows[i].words;
-        }
-    }
-    return NULL;
+    return words_kind(intent + sizeof lead - 1);
+}
+
+/* "asked: VO2max" of "asked: vo2max"; a range is its own words. */
+static const char *intent_words(struct arena *arena, const char *intent)
+{
+    static const char asked[] = "asked: ";
+    return intent == NULL ? "asked"
+           : strncmp(intent, asked, sizeof asked - 1) == 0
+               ? arena_format(arena, "%s%s", asked, words_kind(intent + sizeof asked - 1))
+               : intent;
 }
 
 static char *fell_phrase(struct arena *arena, const struct cause *cause, const char *what)
@@ -501,7 +494,7 @@ char *words_hard(struct arena *arena, const struct reading *reading,
     }
     if (causes_find(&reading->because, "none-found") != NULL) {
         return arena_format(arena, "Not ridden: %s; no such effort was found.",
-                            reading->basis.intent == NULL ? "asked" : reading->basis.intent);
+                            intent_words(arena, reading->basis.intent));
     }
     if (reading->verdict == VERDICT_DESCRIBED) {
         return described(arena, reading);

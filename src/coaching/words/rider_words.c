@@ -314,3 +314,11 @@ char *words_being_read_again(struct arena *arena, size_t n)
                         "plumbline jobs",
                         n, n == 1 ? "is" : "are");
 }
+
+char *words_usual_being_made(struct arena *arena, size_t n)
+{
+    return arena_format(arena,
+                        "Heart rate against usual is being made: %zu %s. Until then what rests on "
+                        "it can't be told. plumbline jobs",
+                        n, n == 1 ? "ride waits" : "rides wait");
+}

@@ -20,6 +20,9 @@ char *words_being_read_again(struct arena *arena, size_t n);
  * how many repeat pairs there are of those needed. */
 char *words_test_repeats(struct arena *arena, const struct cause *cause, bool is_known);
 
+/* "Heart rate against usual is being made: 12 rides wait. ..." */
+char *words_usual_being_made(struct arena *arena, size_t n);
+
 /* "14 March 2026". */
 char *words_day(struct arena *arena, int64_t day);
 

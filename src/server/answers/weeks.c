@@ -6,6 +6,7 @@
 #include "roster/past.h"
 #include "roster/readings.h"
 #include "roster/record.h"
+#include "roster/usual.h"
 
 bool weeks_take(struct roster *roster, struct arena *arena, const struct rider *rider,
                 const char *today, struct weeks *out, struct error *err)
@@ -15,6 +16,7 @@ bool weeks_take(struct roster *roster, struct arena *arena, const struct rider *
     *out = (struct weeks){ .rider = *rider };
     if (!readings_limits(db, arena, rider->id, &out->limits, err) ||
         !past_load(db, arena, rider, today, &out->history, &out->n_waiting, err) ||
+        !usual_waiting(db, arena, rider->id, today, &out->n_unheld, err) ||
         !record_repeat(db, today, &out->limits, repeat, err)) {
         return false;
     }
@@ -40,6 +42,7 @@ void weeks_head_json(struct json *json, const struct weeks *weeks, const char *t
     json_string(json, "name", weeks->rider.name);
     json_string(json, "today", today);
     json_integer(json, "rides_being_read_again", (int64_t)weeks->n_waiting);
+    json_integer(json, "rides_waiting_for_usual", (int64_t)weeks->n_unheld);
 }
 
 void readings_json(struct json *json, const char *key, const struct reading *const readings[],

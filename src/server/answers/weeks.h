@@ -19,6 +19,7 @@ struct weeks {
     struct rider_history history;
     struct limits limits;
     size_t n_waiting; /* rides being read again */
+    size_t n_unheld;  /* rides that wait to be held against usual */
 };
 
 MUST_USE bool weeks_take(struct roster *roster, struct arena *arena, const struct rider *rider,
@@ -28,7 +29,8 @@ MUST_USE bool weeks_take(struct roster *roster, struct arena *arena, const struc
 enum { WEEK_READINGS = 9 };
 void weeks_readings(const struct rider_readings *all, const struct reading *out[WEEK_READINGS]);
 
-/* Who, today, and how many rides are being read again: keys into an open object. */
+/* Who, today, and how many rides are being read again, or held against usual: keys into an open
+ * object. */
 void weeks_head_json(struct json *json, const struct weeks *weeks, const char *today);
 
 /* more: what is added to each; NULL = nothing. */

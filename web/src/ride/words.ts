@@ -84,7 +84,7 @@ export const evidenceWords: Readonly<Record<string, string>> = {
 
 export const kinds: readonly { readonly value: string; readonly label: string }[] = [
   { value: "vo2max", label: "VO2max" },
-  { value: "short-vo2max", label: "short VO2max efforts" },
+  { value: "short-vo2max", label: "short VO2max" },
   { value: "threshold", label: "threshold" },
   { value: "over-unders", label: "over-unders" },
   { value: "sweet-spot", label: "sweet spot" },

@@ -164,6 +164,9 @@ function Questions({ rider, weeks }: { readonly rider: number; readonly weeks: W
       {weeks.rides_being_read_again > 0 && (
         <p class="small quiet">{labels.beingReadHere(weeks.rides_being_read_again)}</p>
       )}
+      {weeks.rides_waiting_for_usual > 0 && (
+        <p class="small quiet">{labels.usualBeingMade(weeks.rides_waiting_for_usual)}</p>
+      )}
       <Question id="how" heading={headingOf(weeks, "how", labels.columnHow)}>
         <Readings weeks={weeks} questions={["how"]}>
           <RiderFigure rider={rider} name="heart-weeks" caption={labels.captionHeartWeeks} />
