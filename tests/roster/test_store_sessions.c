@@ -74,7 +74,7 @@ static void test_session__is_kept_as_it_is_written_and_taken_back(void **state)
 {
     (void)state;
     struct rider_session row = draft("2026-03-17", "vo2max", "4x4min at 110%\nplan B: 30 min");
-    holds(save(&row), "Session of Ada Berg: 2026-03-17 one (vo2max, drafted): 4 times (4 min at "
+    holds(save(&row), "Session of Ada Berg: 2026-03-17 one (VO2max, drafted): 4 times (4 min at "
                       "110 %) / plan B: 30 min");
     check_text("words", found(row.entry.id).words, "4 times (4 min at 110 %)\nplan B: 30 min");
     holds(save(&row), "(as it was)");
