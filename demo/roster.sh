@@ -32,9 +32,9 @@ ask rides jonas --from 2026-08-03
 ask bests maren --from 2026-06-01 --against before
 ask week maren
 # What is to come of a rider's sessions, and the first of them whole.
-coming() { "$build/plumbline" session list maren 2>/dev/null | awk '$2 >= "2026-08-31"'; }
+coming() { "$build/plumbline" session list maren 2>/dev/null | awk '$1 + 0 > 0 && $2 >= "2026-08-31"'; }
 echo
-echo "\$ plumbline session list maren | awk '\$2 >= \"2026-08-31\"'"
+echo "\$ plumbline session list maren | awk '\$1 + 0 > 0 && \$2 >= \"2026-08-31\"'"
 coming
 ask session show maren "$(coming | awk 'NR == 1 { print $1 }')"
 ask who
