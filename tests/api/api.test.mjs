@@ -245,7 +245,7 @@ test("figures are scenes at any width", async () => {
 
 test("the program's record is that of roster record", async () => {
   const record = await ask("GET", "/record");
-  same(record, cli("roster", "record"));
+  assert.deepEqual(record, cli("roster", "record"));
   assert.equal(record.claims.length, 8);
   for (const one of record.claims) {
     assert.equal(one.of, one.agreed + one.against + one.between, one.claim);
