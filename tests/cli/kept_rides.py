@@ -29,7 +29,17 @@ def alike(item):
     item["readings"] = [one for one in item["readings"] if one["question"] != "today"]
     for reading in item["readings"]:
         reading["basis"].pop("threshold_known_by")
+        without_repeats(reading)
     return item
+
+
+def without_repeats(reading):
+    """How base tests repeat in the roster stands beside a base verdict of a stored ride."""
+    said = [one for one in reading["because"] if one["code"] in ("test-repeats", "repeat-unknown")]
+    for one in said:
+        reading["because"].remove(one)
+        reading["text"] = reading["text"].replace(f" {one['text']}", "")
+        reading["basis"]["limits"].pop("repeat_pairs")
 
 
 def begin(program, folder, name):
