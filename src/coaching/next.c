@@ -466,7 +466,8 @@ static const char *unfit(const struct next_case *c, const struct next_standing *
         return "event-day";
     }
     if ((one->is_hard && to_event == 1) ||
-        (one->is_maximal && to_event > 0 && to_event <= limits->value[LIMIT_NEXT_EVENT_DAYS])) {
+        (one->is_maximal && to_event > 0 &&
+         (double)to_event <= limits->value[LIMIT_NEXT_EVENT_DAYS])) {
         return "event-near";
     }
     return one->is_hard && (c->ask_first || c->caution_open) ? "ask-first" : NULL;

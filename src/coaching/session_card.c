@@ -13,7 +13,7 @@
 
 /* Common practice, no source; the scale of 10 is Foster's (2001), from memory. */
 static const struct card_feel feels[TALKS] = {
-    [TALK_UNKNOWN] = { TALK_UNKNOWN, NAN, NAN, false },
+    [TALK_UNKNOWN] = { TALK_UNKNOWN, (double)NAN, (double)NAN, false },
     [TALK_FREELY] = { TALK_FREELY, 1, 3, false },
     [TALK_SENTENCES] = { TALK_SENTENCES, 3, 4, false },
     [TALK_SHORT] = { TALK_SHORT, 4, 6, false },

@@ -111,7 +111,7 @@ static int weeks_since_lighter(const struct taking *t)
     for (size_t i = load.n - 1; i > 0; i--) {
         const struct week_load *week = &load.weeks[i - 1];
         if (!(week->hours >= share * week->jump.usual_hours) ||
-            week->off_days >= t->limits.value[LIMIT_LOAD_OFF_DAYS]) {
+            (double)week->off_days >= t->limits.value[LIMIT_LOAD_OFF_DAYS]) {
             break;
         }
         n++;

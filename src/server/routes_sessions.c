@@ -4,10 +4,13 @@
 #include "server/routes.h"
 
 #include "base/dates.h"
+#include "coaching/words/came_words.h"
 #include "roster/availability.h"
+#include "roster/came_back.h"
 #include "roster/readings.h"
 #include "roster/season.h"
 #include "roster/session_outlook.h"
+#include "server/answers/session_page.h"
 #include "server/answers/sessions.h"
 #include "server/write.h"
 
@@ -108,6 +111,10 @@ struct days {
     size_t n_events;
     struct rider_session *sessions;
     size_t n_sessions;
+    struct came_session *came; /* of those that were given */
+    size_t n_came;
+    struct came_counts counts;
+    int weeks_counted;
 };
 
 static bool take_days(struct api_call *call, const struct rider *rider, struct days *out,
@@ -130,7 +137,11 @@ static bool take_days(struct api_call *call, const struct rider *rider, struct d
            entries_list(roster, arena, &day_off_kind, rider->id, &out->offs, &out->n_offs, err) &&
            entries_list(roster, arena, &event_kind, rider->id, &out->events, &out->n_events, err) &&
            entries_list(roster, arena, &session_kind, rider->id, &out->sessions, &out->n_sessions,
-                        err);
+                        err) &&
+           came_back_list(roster, arena, rider->id, out->from, out->to, call->today, &out->came,
+                          &out->n_came, err) &&
+           came_back_counts(roster, arena, rider->id, call->today, &out->counts,
+                            &out->weeks_counted, err);
 }
 
 /* The week in force on a day; NULL = none was told. */
@@ -179,6 +190,22 @@ static void day_json(struct json *json, const struct days *days, const char *day
     json_end_object(json);
 }
 
+/* A session with what came back of it; null where it wasn't given. */
+static void came_session_json(struct json *json, const struct days *days,
+                              const struct rider_session *row)
+{
+    const struct came_back *came = NULL;
+    for (size_t i = 0; i < days->n_came && came == NULL; i++) {
+        came = days->came[i].row.entry.id == row->entry.id ? &days->came[i].came : NULL;
+    }
+    json_begin_object(json, NULL);
+    session_fields_json(json, row);
+    json_string(json, "outcome", came == NULL ? NULL : came_outcome_name(came->outcome));
+    json_string(json, "outcome_text",
+                came == NULL ? NULL : came_words_short(json->out->arena, came));
+    json_end_object(json);
+}
+
 bool route_get_sessions(struct api_call *call, struct error *err)
 {
     struct rider rider = { 0 };
@@ -200,10 +227,14 @@ bool route_get_sessions(struct api_call *call, struct error *err)
     json_begin_array(&json, "sessions");
     for (size_t i = 0; i < days.n_sessions; i++) {
         if (is_within(days.sessions[i].day, days.from, days.to)) {
-            session_json(&json, NULL, &days.sessions[i]);
+            came_session_json(&json, &days, &days.sessions[i]);
         }
     }
     json_end_array(&json);
+    json_string(&json, "adherence",
+                days.counts.given == 0
+                    ? NULL
+                    : came_words_counts(call->arena, &days.counts, days.weeks_counted));
     json_end_object(&json);
     return true;
 }
@@ -247,8 +278,12 @@ bool route_get_rider_session(struct api_call *call, struct error *err)
     struct rider rider = { 0 };
     struct rider_session row = { 0 };
     struct session session;
+    struct came_back came = { 0 };
+    bool is_given = false;
     if (!find_session(call, &rider, &row, err) ||
-        !sessions_steps(call->arena, &row, &session, err)) {
+        !sessions_steps(call->arena, &row, &session, err) ||
+        !came_back_of(call->roster, call->arena, rider.id, &row, call->today, &came, &is_given,
+                      err)) {
         return false;
     }
     struct json json = json_begin(&call->out);
@@ -258,6 +293,11 @@ bool route_get_rider_session(struct api_call *call, struct error *err)
     session_fields_json(&json, &row);
     if (!reading_json(call, &json, &rider, &row, &session, err)) {
         return false;
+    }
+    if (is_given) {
+        came_back_json(call->arena, &json, "came_back", &came);
+    } else {
+        json_null(&json, "came_back");
     }
     json_end_object(&json);
     return true;
@@ -441,6 +481,26 @@ bool route_get_session_workout(struct api_call *call, struct error *err)
         return false;
     }
     call->type = "application/octet-stream";
+    text_add_bytes(&call->out, (const char *)bytes.at, bytes.size);
+    return true;
+}
+
+bool route_get_session_card(struct api_call *call, struct error *err)
+{
+    struct rider rider = { 0 };
+    struct rider_session row = { 0 };
+    struct bytes bytes = { 0 };
+    enum card_paper paper = CARD_A6;
+    const char *page = api_query(call, "page");
+    if (page != NULL && !card_paper_find(page, &paper)) {
+        return error_set(err, ERROR_USAGE, "page=%.20s: a6 or a5", page);
+    }
+    if (!find_session(call, &rider, &row, err) ||
+        !session_card_pdf(call->roster, call->arena, &rider, &row, paper,
+                          api_query_is_true(call, "no_power"), &bytes, err)) {
+        return false;
+    }
+    call->type = "application/pdf";
     text_add_bytes(&call->out, (const char *)bytes.at, bytes.size);
     return true;
 }

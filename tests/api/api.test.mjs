@@ -545,6 +545,12 @@ test("sessions: a safe limit is named or nothing is saved; given, fetched, withd
   /* A FIT file: 14 bytes of head, ".FIT" at 8 (the protocol's file header). */
   const workout = await ask("GET", `${one}/workout`);
   assert.equal(new TextDecoder().decode(new Uint8Array(workout, 8, 4)), ".FIT");
+  /* A PDF begins with its version (ISO 32000-1, 7.5.2). */
+  for (const page of ["a6", "a5&no_power=true"]) {
+    const card = await ask("GET", `${one}/card?page=${page}`);
+    assert.equal(new TextDecoder().decode(new Uint8Array(card, 0, 7)), "%PDF-1.");
+  }
+  await ask("GET", `${one}/card?page=a4`, {}, 400);
   const text = (bytes) => new TextDecoder("utf-8", { fatal: true }).decode(bytes).replace(/\r\n /g, "");
   const uid = (calendar) => /\r\nUID:(.*)\r\n/.exec(calendar)[1];
   const entry = text(await ask("GET", `${one}/calendar`));

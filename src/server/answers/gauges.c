@@ -24,7 +24,7 @@ static void make_key(void)
     }
 }
 
-static bool take_fonts(struct arena *arena, struct fonts **out, struct error *err)
+bool gauges_fonts(struct arena *arena, struct fonts **out, struct error *err)
 {
     const char *folder = NULL;
     pthread_once(&fonts_once, make_key);
@@ -80,7 +80,7 @@ static void add_more(struct json *json, const struct reading *reading, void *con
 bool gauges_begin(struct arena *arena, double width, struct gauges *out, struct error *err)
 {
     struct fonts *fonts = NULL;
-    if (!take_fonts(arena, &fonts, err)) {
+    if (!gauges_fonts(arena, &fonts, err)) {
         return false;
     }
     *out = (struct gauges){ .maker = { arena, fonts, width }, .more = { add_more, out } };

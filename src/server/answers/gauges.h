@@ -21,6 +21,9 @@ struct gauges {
     struct reading_more more; /* heading, lead, answer, gauge, gauge_words */
 };
 
+/* The fonts of the thread that asks, which closes them; ERROR_NOT_FOUND when they aren't there. */
+MUST_USE bool gauges_fonts(struct arena *arena, struct fonts **out, struct error *err);
+
 /* ERROR_NOT_FOUND when the fonts aren't there.  *out must not move afterwards. */
 MUST_USE bool gauges_begin(struct arena *arena, double width, struct gauges *out,
                            struct error *err);

@@ -61,6 +61,7 @@ static void take_basis(const struct body *object, struct basis *out)
     take_number(basis, "threshold_w", &out->threshold_w);
     take_text(basis, "threshold_known_by", &out->threshold_known_by);
     take_text(basis, "intent", &out->intent);
+    take_text(basis, "response", &out->response);
     const struct body *limits = body_find(basis, "limits");
     for (size_t i = 0; limits != NULL && limits->kind == BODY_OBJECT && i < limits->n_items &&
                        out->n_limits < BASIS_LIMITS;
