@@ -74,9 +74,9 @@ static const struct recording *without_doubtful(struct arena *arena,
     return copy;
 }
 
-void reading_make_work(struct arena *arena, const struct recording *recording,
-                       const struct rider_facts *facts, const struct limits *limits,
-                       struct ride_readings *out)
+static void make_work(struct arena *arena, const struct recording *recording,
+                      const struct rider_facts *facts, const struct limits *limits,
+                      struct ride_readings *out)
 {
     const struct recording *believed = without_doubtful(arena, recording, facts, limits);
     out->steady = aerobic_base_span(arena, believed, facts, limits);
@@ -89,6 +89,15 @@ void reading_make_work(struct arena *arena, const struct recording *recording,
         out->reps = reps_find(arena, believed, facts, limits);
         hard_work_read(arena, believed, facts, limits, out);
     }
+}
+
+void reading_make_work(struct arena *arena, const struct recording *recording,
+                       const struct rider_facts *facts, const struct limits *limits,
+                       struct ride_readings *out)
+{
+    struct rider_facts with_asked;
+    make_work(arena, recording, came_back_asked(recording, facts, limits, &with_asked), limits,
+              out);
 }
 
 bool reading_make(struct arena *arena, const struct recording *recording,
@@ -108,7 +117,7 @@ bool reading_make(struct arena *arena, const struct recording *recording,
         return true;
     }
     out->bests = bests_shown(arena, recording);
-    reading_make_work(arena, recording, facts, limits, out);
+    make_work(arena, recording, facts, limits, out);
     ride_load_read(arena, recording, facts, limits, out);
     return true;
 }
