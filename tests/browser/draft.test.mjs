@@ -1,6 +1,8 @@
 /* Draft: a session is written, a fault pointed at, corrected, drafted, given, fetched and decoded,
- * withdrawn, taken back; a safe limit is named; another tab's change isn't overwritten. */
+ * withdrawn, taken back; a safe limit is named; another tab's change isn't overwritten; what next is
+ * proposed, drafted, called off; what came back stands beside what was asked. */
 import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
 import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { after, before, test } from "node:test";
@@ -47,7 +49,7 @@ const words = () => page.getByLabel("To be ridden");
 const act = (name) => page.locator(".session").getByRole("button", { name, exact: true });
 const state = () => page.locator(".session-state").innerText();
 const said = () => page.locator(".line-said").innerText();
-const answer = (path) => page.evaluate(async (at) => (await fetch(`/api/1/${at}`)).json(), path);
+const answer = (path) => page.evaluate(async (at) => (await fetch(`/api/1/${at}`, { headers: { Prefer: "wait=30" } })).json(), path);
 
 test("the fifth question leads to the week: seven lines, each with its time", async () => {
   await visit(page, server, `/riders/${rider}`);
@@ -152,6 +154,23 @@ test("another tab's change is seen, and never overwritten", async () => {
   browser.wrong.splice(0, browser.wrong.length, ...browser.wrong.filter((line) => !/412/.test(line)));
 });
 
+/* ISO 216: A6 is 105 mm by 148 mm, A5 148 mm by 210 mm; points are 1/72 inch. */
+const MM = 72 / 25.4;
+
+test("its card is a page of that size, by another reader", async () => {
+  for (const [name, wide, high] of [["A6", 105, 148], ["A5", 148, 210]]) {
+    const [download] = await Promise.all([
+      page.waitForEvent("download"),
+      page.getByRole("link", { name: `Card, ${name}` }).click(),
+    ]);
+    assert.equal(download.suggestedFilename(), `2026-09-09 Mill hills ${name}.pdf`);
+    const told = execFileSync("pdfinfo", [await download.path()], { encoding: "utf8" });
+    const [, x, y] = /Page size:\s+([\d.]+) x ([\d.]+)/.exec(told);
+    assert.ok(Math.abs(x - wide * MM) < 1 && Math.abs(y - high * MM) < 1, `${name}: ${x} x ${y}`);
+    assert.match(execFileSync("pdftotext", [await download.path(), "-"], { encoding: "utf8" }), /Mill hills/);
+  }
+});
+
 test("withdrawn, its entry says so; undo gives it back", async () => {
   await act("Withdraw").click();
   await page.locator(".session-state", { hasText: "withdrawn" }).waitFor();
@@ -172,6 +191,109 @@ test("one of the coach's own is kept, started from, and dropped", async () => {
   assert.match(await words().inputValue(), /4 times/);
   await act("Take it from your own").click();
   await page.locator("#start-from option", { hasText: "Mill hills" }).waitFor({ state: "detached" });
+});
+
+const proposals = () => page.locator(".proposals");
+const next = (days) => answer(`riders/${rider}/next?days=${days}`);
+/* The example's today is 31 August: two weeks until WEEK ends. */
+const DAYS = 14;
+
+test("what next is proposed with its reason, and drafted by the coach's act alone", async () => {
+  await visit(page, server, `/riders/${rider}/draft?week=${WEEK}`);
+  const before = await next(DAYS);
+  const shown = before.proposals.filter((one) => one.day >= WEEK);
+  assert.ok(shown.length > 0);
+  const first = proposals().locator("li").first();
+  await first.waitFor();
+  assert.equal(await proposals().locator("ol > li").count(), shown.length);
+  const [{ number, day, why, source, session, outlook }] = shown;
+  const told = await first.innerText();
+  for (const words of [session.name, why, source, session.caution, outlook.text, ...outlook.warnings]) {
+    assert.ok(words === null || told.includes(words), `${words}, in ${told}`);
+  }
+  const there = (await answer(`riders/${rider}/sessions?from=${WEEK}`)).sessions.length;
+  await first.getByRole("button").click();
+  await page.locator(".line-said").waitFor();
+  assert.match(await said(), /undo/);
+  const { sessions } = await answer(`riders/${rider}/sessions?from=${WEEK}`);
+  assert.equal(sessions.length, there + 1, `proposal ${number}`);
+  const made = sessions.find((one) => one.day === day && one.words === session.words);
+  assert.equal(made.state, "drafted");
+  const line = page.locator(".diary-line", { has: page.getByRole("button", { name: session.name, exact: true }) });
+  await line.first().waitFor();
+  assert.match(await line.first().innerText(), /drafted/);
+  assert.deepEqual(await inaccessible(page), []);
+});
+
+test("proposals that changed since they were seen are not drafted", async () => {
+  const draftIt = proposals().getByRole("button", { name: /^Draft / }).first();
+  if (await draftIt.count() === 0) {
+    await page.locator(".line-said").getByRole("button", { name: "undo" }).click();
+  }
+  await draftIt.waitFor();
+  const there = (await answer(`riders/${rider}/sessions?from=${WEEK}`)).sessions.length;
+  await page.route("**/next", (route) => {
+    const seen = route.request().postDataJSON();
+    return route.continue({ postData: JSON.stringify({ ...seen, mark: "00000000" }) });
+  }, { times: 1 });
+  await draftIt.click();
+  await page.locator(".line-trouble").waitFor();
+  assert.match(await page.locator(".line-trouble").innerText(), /changed since it was shown/);
+  assert.equal((await answer(`riders/${rider}/sessions?from=${WEEK}`)).sessions.length, there);
+  browser.wrong.splice(0, browser.wrong.length, ...browser.wrong.filter((line) => !/409/.test(line)));
+});
+
+test("where nothing is proposed it says why; what no longer fits is called off in one act", async () => {
+  await visit(page, server, `/riders/${rider}/draft?week=2026-08-31`);
+  const { nothing_because: because } = await next(7);
+  assert.match(await proposals().innerText(), new RegExp(because));
+  const off = await page.evaluate(async (at) => {
+    const answered = await fetch(`/api/1/riders/${at}/days-off`, {
+      method: "POST", headers: { "Content-Type": "application/json" },
+      body: JSON.stringify({ kind: "ill", from: "2026-08-31", until: "2026-09-04" }),
+    });
+    return answered.status;
+  }, rider);
+  assert.ok(off < 300);
+  await visit(page, server, `/riders/${rider}/draft?week=2026-08-31`);
+  const { stands } = await next(7);
+  const unfit = stands.filter((one) => one.unfit !== null);
+  assert.ok(unfit.length > 0);
+  for (const one of unfit) {
+    assert.ok((await proposals().innerText()).includes(`${one.name}. ${one.unfit_text}`));
+  }
+  const called = stands.filter((one) => one.day >= unfit[0].day);
+  await proposals().getByRole("button", { name: new RegExp(`^Call off all ${called.length} `) }).click();
+  await page.locator(".line-said").waitFor();
+  assert.deepEqual((await next(7)).stands.filter((one) => one.day >= unfit[0].day), []);
+  await page.locator(".diary-withdrawn").first().waitFor();
+  await page.locator(".line-said").getByRole("button", { name: "undo" }).click();
+  await proposals().getByRole("button", { name: /^Call off all/ }).waitFor();
+});
+
+test("a week that was ridden: what came back of each session, and of one each step beside its range", async () => {
+  await visit(page, server, `/riders/${rider}/draft?week=2026-08-24`);
+  const { sessions, adherence } = await answer(`riders/${rider}/sessions?from=2026-08-24`);
+  const week = await page.locator(".draft-week").innerText();
+  assert.match(adherence, /4 weeks/);
+  assert.ok(week.includes(adherence));
+  assert.ok(sessions.length > 0);
+  for (const one of sessions) {
+    assert.ok(week.includes(one.outcome_text), one.outcome_text);
+  }
+  assert.equal(await proposals().count(), 0);
+  const { name, number } = sessions.find((one) => one.kind === "vo2max");
+  await page.getByRole("button", { name, exact: true }).click();
+  await page.locator(".came table").waitFor();
+  const { came_back: came } = await answer(`riders/${rider}/sessions/${number}`);
+  assert.ok((await page.locator(".came").innerText()).includes(came.text));
+  const rows = await page.locator(".came tbody tr").evaluateAll((all) => all.map((row) => [...row.cells].map((cell) => cell.innerText)));
+  assert.equal(rows.length, came.steps.length);
+  const at = came.steps.findIndex((step) => step.is_work);
+  assert.deepEqual(rows[at].slice(3, 5), [String(Math.round(came.steps[at].mean_w)), String(Math.round(came.steps[at].heart_bpm))]);
+  /* Heart rate never stands alone. */
+  assert.ok(rows.every((row) => row[3] !== "–" || row[4] === "–"));
+  assert.deepEqual(await inaccessible(page), []);
 });
 
 test("at 360 px, by keys alone, nothing is cut off", async () => {

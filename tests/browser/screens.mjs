@@ -10,12 +10,14 @@ export async function findPlaces(page) {
     const rides = Array.isArray(all) ? all : all.rides;
     const by = (question, verdict) => rides.findLast((ride) =>
       ride.readings.some((reading) => reading.question === question && reading.verdict === verdict));
+    const { sessions } = await get(`riders/${rider.id}/sessions?from=2026-08-24`);
     const longest = rides.reduce((a, b) => (a.seconds >= b.seconds ? a : b));
     return {
       rider: rider.id,
       hard: by("hard work", "started too hard").id,
       base: (by("base", "passed") ?? by("base", "on the line")).id,
       longest: longest.id,
+      asked: sessions.find((one) => one.kind === "vo2max").number,
     };
   });
 }
@@ -50,6 +52,7 @@ export function screensOf(places) {
     { name: "ride-long", path: `/rides/${places.longest}` },
     { name: "bests", path: `/riders/${places.rider}/bests` },
     { name: "draft-week", path: `/riders/${places.rider}/draft` },
+    { name: "draft-ridden", path: `/riders/${places.rider}/draft?week=2026-08-24&session=${places.asked}` },
   ];
 }
 

@@ -32,6 +32,10 @@ export type Heart = Schemas["heart"];
 
 export type RiderSessions = Schemas["rider_sessions"];
 export type RiderSession = RiderSessions["sessions"][number];
+export type CameBack = NonNullable<Schemas["session_whole"]["came_back"]>;
+export type SessionWhole = Schemas["session_whole"];
+export type NextAnswer = Schemas["next"];
+export type NextProposal = NextAnswer["proposals"][number];
 export type SessionLibrary = Schemas["session_library"];
 export type SessionWords = Schemas["session_words"];
 export type SessionStep = Schemas["session_step"];

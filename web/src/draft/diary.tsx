@@ -3,7 +3,7 @@
 import { duration, shortDay, weekdayDay } from "../formats";
 import { labels } from "../labels";
 import { Act } from "../parts/act";
-import type { DiaryLine } from "./plan";
+import { cameOf, type DiaryLine } from "./plan";
 import { draftWords } from "./words";
 
 function time(day: DiaryLine["day"]): string {
@@ -48,7 +48,7 @@ export function Diary({ lines, today, open, openDay, onOpen, onNew }: DiaryProps
                 <p key={one.number} class={`diary-session diary-${one.state}`}>
                   <button type="button" class="act act-quiet" {...(one.number === open ? { "aria-current": "true" as const } : {})}
                           onClick={() => onOpen(one.number)}>{one.name}</button>
-                  {" "}<span class="diary-state">{draftWords.states[one.state]}</span>
+                  {" "}<span class="diary-state">{cameOf(one) ?? draftWords.states[one.state]}</span>
                 </p>
               ))}
               {isEmpty && <p class="quiet">{draftWords.nothing}</p>}

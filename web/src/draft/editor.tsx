@@ -9,6 +9,7 @@ import { Act } from "../parts/act";
 import { sendEntry } from "../parts/entry_list";
 import { Field } from "../parts/field";
 import { complain, told } from "../state";
+import { CameBackView } from "./came";
 import { Breaches, FaultView, Made } from "./made";
 import { type Draft, draftOf, inTheWay, isSame, nameOf, wishOf } from "./plan";
 import { useReading } from "./reading";
@@ -73,6 +74,9 @@ function ForRider({ rider, session }: { readonly rider: number; readonly session
       {session.state !== "drafted" && (
         <p class="acts">
           {session.state !== "withdrawn" && <a class="act" href={`${path}/workout`} download={`${file}.fit`}>{draftWords.device}</a>}
+          {session.state !== "withdrawn" && ["A6", "A5"].map((page) => (
+            <a key={page} class="act" href={`${path}/card?page=${page.toLowerCase()}`} download={`${file} ${page}.pdf`}>{draftWords.card(page)}</a>
+          ))}
           <a class="act" href={`${path}/calendar`} download={`${file}.ics`}>{draftWords.calendarEntry}</a>
           <a class="act act-quiet" href={`/api/1/riders/${rider}/calendar`} download="training.ics">{draftWords.calendarAll}</a>
         </p>
@@ -140,7 +144,7 @@ export function Editor({ rider, session, day, library, today, onSaved, onClose }
         : await api.send<Done>("PUT", `${path}/${seen.number}`, body, { version: seen.version });
       told(answer.data);
       const number = answer.data.number ?? 0;
-      const saved = (await api.get<RiderSession>(`${path}/${number}`)).data;
+      const saved = (await api.get<RiderSession>(`${path}/${number}`, undefined, true)).data;
       setSeen(saved);
       setDraft(draftOf(saved));
       onSaved(number);
@@ -184,6 +188,7 @@ export function Editor({ rider, session, day, library, today, onSaved, onClose }
           {draftWords.changedElsewhere} <Act quiet onAct={follow}>{draftWords.showOther}</Act>
         </p>
       )}
+      {seen !== null && seen.state !== "drafted" && seen.day <= today && <CameBackView rider={rider} number={seen.number} />}
       <form aria-label={nameOf(draft) === "" ? draftWords.newSession : nameOf(draft)} noValidate
             onSubmit={(event) => {
               event.preventDefault();
@@ -213,7 +218,7 @@ export function Editor({ rider, session, day, library, today, onSaved, onClose }
         </div>
         <Field label={draftWords.fieldName} value={draft.name} hint={draftWords.fieldNameHint} onInput={(name) => set({ name })} />
         <Field label={draftWords.fieldWhy} value={draft.why} onInput={(why) => set({ why })} />
-        <Breaches breaches={breaches} draft={draft} onDraft={setDraft} />
+        {(touched || draft.day >= today) && <Breaches breaches={breaches} draft={draft} onDraft={setDraft} />}
         <p class="acts">
           {(touched || seen === null) && (
             <Act primary type="submit" disabled={busy || !ready}>

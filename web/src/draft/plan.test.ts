@@ -1,10 +1,11 @@
 import { describe, expect, test } from "vitest";
 
 import type { RiderSession, SessionStep } from "../api_types";
-import { diaryOf, draftOf, freeDay, inTheWay, isSame, mondayOf, nameOf, pointedAt, profileOf, wishOf } from "./plan";
+import { dayPlus } from "../formats";
+import { cameOf, daysAsked, diaryOf, draftOf, freeDay, inTheWay, isSame, mondayOf, nameOf, pointedAt, profileOf, wattsOf, wishOf } from "./plan";
 
 const session = (more: Partial<RiderSession>): RiderSession => ({
-  number: 1, day: "2026-09-02", name: "Easy", kind: "easy", state: "drafted", words: "60 min at 50-60 %", why: null, confirmed: null, version: 1, ...more,
+  number: 1, day: "2026-09-02", name: "Easy", kind: "easy", state: "drafted", words: "60 min at 50-60 %", why: null, confirmed: null, version: 1, outcome: null, outcome_text: null, ...more,
 });
 
 const day = (iso: string, more: object = {}) => ({ day: iso, minutes: 60, place: null, off: [], events: [], ...more });
@@ -38,6 +39,17 @@ describe("the week", () => {
     };
     expect(freeDay(diaryOf(week, []))).toBe("2026-09-05");
     expect(freeDay(diaryOf({ ...week, days: [day("2026-09-01")] }, []))).toBeNull();
+  });
+
+  test("what came back is said once its day has come, and nothing where an older answer lacks it", () => {
+    expect(cameOf(session({ outcome: "missed", outcome_text: "Missed." }))).toBe("Missed.");
+    expect(cameOf(session({ outcome: "not-yet", outcome_text: "Not yet." }))).toBeNull();
+    expect(cameOf({} as RiderSession)).toBeNull();
+  });
+
+  /* 2 September 2026 is a Wednesday: five days of its week are left, twelve until the end of the next. */
+  test.each([["2026-08-24", null], ["2026-08-31", 5], ["2026-09-07", 12], ["2026-09-14", 14], ["2026-09-21", null]])("days that are asked for in the week of %s", (monday, days) => {
+    expect(daysAsked("2026-09-02", monday, mondayOf(dayPlus(monday, 7)))).toBe(days);
   });
 });
 
@@ -83,4 +95,8 @@ describe("the profile", () => {
     expect(profile.unit).toBe("%");
     expect(profile.parts.map((part) => [part.high > 0, part.open])).toEqual([[true, false], [true, true]]);
   });
+});
+
+test("a range of watts, one figure, or a dash", () => {
+  expect([wattsOf({ low_w: 265, high_w: 280 }), wattsOf({ low_w: 125, high_w: 125 }), wattsOf({ low_w: null, high_w: 1 })]).toEqual(["265–280", "125", "–"]);
 });

@@ -1,7 +1,7 @@
 /* What the Draft screen decides without drawing: the seven lines of a week, where a session's parts
  * lie in its profile, what is sent, what may be done with a session. */
 import type { RiderSession, RiderSessions, RideRow, SessionBreach, SessionStep } from "../api_types";
-import { dayOf, dayPlus } from "../formats";
+import { dayOf, dayPlus, daysBetween, number } from "../formats";
 
 /* ---- the week ---- */
 
@@ -27,6 +27,20 @@ export function diaryOf(week: Pick<RiderSessions, "days" | "sessions" | "today">
       .toSorted((a, b) => Number(a.state === "withdrawn") - Number(b.state === "withdrawn")),
     ahead: day.day >= week.today,
   }));
+}
+
+/* What came back of it, in words; null while there is nothing to say. */
+export function cameOf(session: Pick<RiderSession, "outcome" | "outcome_text">): string | null {
+  return session.outcome === "not-yet" ? null : (session.outcome_text ?? null);
+}
+
+/* So many days from today on are asked for, to propose what is ridden until `to`; null = none of
+ * the week's days are ahead, or they are too far. */
+export function daysAsked(today: string, monday: string, to: string): number | null {
+  const DAYS_MOST = 14; /* of the API */
+  const left = daysBetween(today, to) ?? 0;
+  const begins = daysBetween(today, monday) ?? DAYS_MOST;
+  return left < 1 || begins >= DAYS_MOST ? null : Math.min(left, DAYS_MOST);
 }
 
 /* The day that a new session begins on: the first from today on with nothing on it. */
@@ -131,6 +145,11 @@ export function profileOf(steps: readonly SessionStep[], threshold_w: number | n
     return { from_s, to_s: at, low: asked?.[0] ?? 0, high: asked?.[1] ?? open, open: asked === null, step };
   });
   return { parts, seconds: at, unit: watts ? "W" : "%", top: most * 1.15 };
+}
+
+/* "106–112", in W; a dash where no range of watts is asked. */
+export function wattsOf({ low_w: low, high_w: high }: Pick<SessionStep, "low_w" | "high_w">): string {
+  return low === null || high === null ? "–" : low === high ? number(low, 0) : `${number(low, 0)}–${number(high, 0)}`;
 }
 
 /* The marked part of a line of text: before, what is meant, behind. */

@@ -6,7 +6,7 @@ import type { SessionOutlook, SessionStep } from "../api_types";
 import { number } from "../formats";
 import { labels } from "../labels";
 import { clockLabel, clockTicks, lasting, numberTicks } from "../traces/ticks";
-import { type Profile, profileOf } from "./plan";
+import { type Profile, profileOf, wattsOf } from "./plan";
 import { draftWords } from "./words";
 
 const LEFT = 40;
@@ -135,8 +135,6 @@ function StepTable({ steps, outlook }: { readonly steps: readonly SessionStep[];
     from += step.duration_s;
     return { step, at, effort: outlook?.efforts.find((one) => one.start_s === at) ?? null };
   });
-  const watts = (step: SessionStep): string =>
-    step.low_w === null || step.high_w === null ? "–" : step.low_w === step.high_w ? number(step.low_w, 0) : `${number(step.low_w, 0)}–${number(step.high_w, 0)}`;
   return (
     <details class="figure-table">
       <summary>{labels.asTable}</summary>
@@ -156,7 +154,7 @@ function StepTable({ steps, outlook }: { readonly steps: readonly SessionStep[];
               <tr key={i}>
                 <td class="number">{lasting(at)}</td>
                 <td>{step.text}</td>
-                <td class="number">{watts(step)}</td>
+                <td class="number">{wattsOf(step)}</td>
                 <td class="number">{told(effort?.heart_end_bpm, 0)}</td>
                 <td class="number">{told(effort?.w_prime_left_j, 1, 1000)}</td>
               </tr>

@@ -8,6 +8,7 @@ import { useAnswer } from "../answer";
 import type { Rider, RideRows, RiderSessions, SessionLibrary } from "../api_types";
 import { Diary } from "../draft/diary";
 import { Editor } from "../draft/editor";
+import { Proposals } from "../draft/next";
 import { diaryOf, freeDay, mondayOf } from "../draft/plan";
 import { draftWords } from "../draft/words";
 import { dayOf, dayPlus, day as dayWords } from "../formats";
@@ -54,6 +55,7 @@ export default function DraftScreen({ parameters }: ScreenProps) {
   const lines = diaryOf(data, rides.data?.rides ?? []);
   const session = data.sessions.find((one) => one.number === open) ?? null;
   const begin = day ?? (data.sessions.length === 0 && open === null && asked !== null ? freeDay(lines) : null);
+  const proposals = <Proposals rider={rider} monday={monday} to={to} today={data.today} />;
   const link = (from: string): string => address("/riders/:rider/draft", { rider: String(rider) }, { week: from });
   return (
     <>
@@ -76,10 +78,12 @@ export default function DraftScreen({ parameters }: ScreenProps) {
         <div class="draft-week">
           <Diary lines={lines} today={data.today} open={open} openDay={session === null ? begin : null}
                  onOpen={(number) => to_({ session: String(number) })} onNew={(on) => to_({ day: on })} />
+          {data.adherence && <p class="small">{data.adherence}</p>}
           {data.sessions.length === 0 && <p class="small quiet">{draftWords.emptyWeek}</p>}
+          {(session !== null || begin !== null) && proposals}
         </div>
         <div class="draft-session" ref={beside}>
-          {(session !== null || begin !== null) && (
+          {session === null && begin === null ? proposals : (
             <Editor key={session === null ? `on ${begin ?? ""}` : session.number} rider={rider} session={session}
                     day={begin ?? data.today} library={library.data} today={data.today}
                     onSaved={(number) => to_({ session: String(number) })} onClose={() => to_({})} />

@@ -1,0 +1,57 @@
+/* What came back of a session: each step asked against what was ridden of it, power first, heart
+ * rate only ever beside it. */
+import { useAnswer } from "../answer";
+import type { CameBack, SessionWhole } from "../api_types";
+import { day, number } from "../formats";
+import { labels } from "../labels";
+import { lasting } from "../traces/ticks";
+import { wattsOf } from "./plan";
+import { draftWords } from "./words";
+
+type Step = CameBack["steps"][number];
+
+function Row({ step }: { readonly step: Step }) {
+  const { from_s: from, to_s: to, mean_w: watts, heart_bpm: beats } = step;
+  return (
+    <tr>
+      <td>{step.asked}</td>
+      <td class="number">{wattsOf(step)}</td>
+      <td class="number">{from === null || to === null ? "–" : lasting(to - from)}</td>
+      <td class="number">{watts === null ? "–" : number(watts, 0)}</td>
+      <td class="number">{watts === null || beats === null ? "–" : number(beats, 0)}</td>
+      <td>{draftWords.cameVerdicts[step.verdict]}</td>
+    </tr>
+  );
+}
+
+export function CameBackView({ rider, number: session }: { readonly rider: number; readonly number: number }) {
+  const came = useAnswer<SessionWhole>(`riders/${rider}/sessions/${session}`).data?.came_back ?? null;
+  if (came === null || came.outcome === "not-yet") {
+    return null;
+  }
+  return (
+    <section class="came" aria-labelledby="came">
+      <h3 id="came">{draftWords.cameBack}</h3>
+      <p class="sentence">{came.text}</p>
+      {came.cannot_because !== null && <p class="small quiet">{came.cannot_because}</p>}
+      {came.ride !== null && came.ride_day !== null && <p><a href={`/rides/${came.ride}`}>{labels.readTheRide(day(came.ride_day))}</a></p>}
+      {came.steps.some((step) => step.from_s !== null) && (
+        <div class="scrolls" tabIndex={0} role="group" aria-label={draftWords.cameTable}>
+          <table>
+            <thead>
+              <tr>
+                <th scope="col">{draftWords.tableAsked}</th>
+                <th scope="col" class="number">{draftWords.cameAsked}</th>
+                <th scope="col" class="number">{draftWords.cameRidden}</th>
+                <th scope="col" class="number">{draftWords.cameWatts}</th>
+                <th scope="col" class="number">{draftWords.cameHeart}</th>
+                <th scope="col">{draftWords.cameSo}</th>
+              </tr>
+            </thead>
+            <tbody>{came.steps.map((step, i) => <Row key={i} step={step} />)}</tbody>
+          </table>
+        </div>
+      )}
+    </section>
+  );
+}
