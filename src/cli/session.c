@@ -619,10 +619,10 @@ static bool check_withdraw(const struct roster_call *call, const void *raw, stru
     const struct give_values *values = raw;
     int64_t day = 0;
     if (!values->all && values->from == NULL) {
-        return call->n_words == 2
-                   ? check_number(call, raw, err)
-                   : error_set(err, ERROR_USAGE,
-                               "which session? its number of session list, --from DATE, or --all");
+        return call->n_words == 2 ? check_number(call, raw, err)
+                                  : error_set(err, ERROR_USAGE,
+                                              "which session? its number of session list, --from "
+                                              "DATE, or --all; see --help");
     }
     if (values->entry != NULL) {
         return error_set(err, ERROR_USAGE, "--entry goes with one session; --calendar has all");

@@ -51,7 +51,7 @@ static bool check_card(const struct roster_call *call, const void *raw, struct e
         return error_set(err, ERROR_USAGE, "--page %.20s: a6 or a5", values->page);
     }
     if (values->out == NULL && values->figure.path == NULL) {
-        return error_set(err, ERROR_USAGE, "where to? give --out FILE.pdf");
+        return error_set(err, ERROR_USAGE, "where to? give --out FILE.pdf; see --help");
     }
     if (values->out != NULL &&
         (!picture_of_name(values->out, &picture, err) || picture != PICTURE_PDF)) {

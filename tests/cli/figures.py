@@ -100,7 +100,7 @@ def tokens_problems(folder):
     with open(path, encoding="utf-8") as source:
         css = source.read()
     with open(tokens, encoding="utf-8") as source:
-        rows = re.findall(r'"([a-z-]+)", 0x(\w{6}), 0x(\w{6})', source.read())
+        rows = re.findall(r'"([a-z0-9-]+)", 0x(\w{6}), 0x(\w{6})', source.read())
     os.unlink(path)
     blocks = {}
     for selector, inside in re.findall(r"([^\s{}][^{}]*?) \{([^{}]*)\}", css):
@@ -108,7 +108,7 @@ def tokens_problems(folder):
     problems = []
     for selector, theme in ((":root", 1), (':root:not([data-theme="light"])', 2),
                             (':root[data-theme="dark"]', 2)):
-        found = dict(re.findall(r"--([a-z-]+): #(\w{6});", blocks.get(selector, "")))
+        found = dict(re.findall(r"--([a-z0-9-]+): #(\w{6});", blocks.get(selector, "")))
         if found != {row[0]: row[theme] for row in rows} or not found:
             problems.append(f"{selector}: {found}")
     known = scene_schema()["$defs"]["colour"]["enum"]
