@@ -126,7 +126,8 @@ static void say_even(struct arena *arena, const struct shape *shape, const char 
 
 static void say_short(struct arena *arena, const struct shape *shape, struct example_session *out)
 {
-    const int count = shape->n_reps / shape->n_sets;
+    /* Efforts lie in at least one set. */
+    const int count = shape->n_reps / (shape->n_sets > 1 ? shape->n_sets : 1);
     const double rest_s = shape->n_sets > 1 ? shape->rest_s - shape->off_s : shape->after_s;
     const char *rep = length(arena, shape->rep_s, 1);
     out->name = arena_format(arena, "Short VO2max, %d x %d x %s", shape->n_sets, count, rep);

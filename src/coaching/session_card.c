@@ -13,13 +13,13 @@
 
 /* Common practice, no source; the scale of 10 is Foster's (2001), from memory. */
 static const struct card_feel feels[TALKS] = {
-    [TALK_UNKNOWN] = { TALK_UNKNOWN, (double)NAN, (double)NAN, false },
-    [TALK_FREELY] = { TALK_FREELY, 1, 3, false },
-    [TALK_SENTENCES] = { TALK_SENTENCES, 3, 4, false },
-    [TALK_SHORT] = { TALK_SHORT, 4, 6, false },
-    [TALK_FEW] = { TALK_FEW, 6, 8, false },
-    [TALK_SINGLE] = { TALK_SINGLE, 8, 9, false },
-    [TALK_NOTHING] = { TALK_NOTHING, 9, 10, false },
+    [TALK_UNKNOWN] = { (double)NAN, (double)NAN, TALK_UNKNOWN, false },
+    [TALK_FREELY] = { 1, 3, TALK_FREELY, false },
+    [TALK_SENTENCES] = { 3, 4, TALK_SENTENCES, false },
+    [TALK_SHORT] = { 4, 6, TALK_SHORT, false },
+    [TALK_FEW] = { 6, 8, TALK_FEW, false },
+    [TALK_SINGLE] = { 8, 9, TALK_SINGLE, false },
+    [TALK_NOTHING] = { 9, 10, TALK_NOTHING, false },
 };
 
 static enum card_talk talk_of_share(double pct, const struct limits *limits)
@@ -61,7 +61,7 @@ static struct card_feel feel_at(const struct session_step *step, double level, d
     case AIM_BPM: return feels[talk_of_heart(100.0 * level / max_heart_bpm, limits)];
     case AIM_MAX_PCT: return feels[talk_of_heart(level, limits)];
     case AIM_EFFORT: return feels[talk_of_effort(level)];
-    case AIM_ALL_OUT: return (struct card_feel){ TALK_NOTHING, 10, 10, false };
+    case AIM_ALL_OUT: return (struct card_feel){ 10, 10, TALK_NOTHING, false };
     case AIM_FREE:
     case AIMS: break;
     }

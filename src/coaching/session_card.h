@@ -30,9 +30,9 @@ enum card_talk {
     TALKS
 };
 struct card_feel {
-    enum card_talk talk;
     double low; /* effort 0 to 10 */
     double high;
+    enum card_talk talk;
     bool rises; /* talk is that of its end */
 };
 
