@@ -286,15 +286,21 @@ static const char *cannot_because(const struct came_ride *ride, const struct cam
     return scale_w > 0.0 ? NULL : came_words_no_range();
 }
 
+static double asked_seconds(const struct came_back *came)
+{
+    double sum = 0.0;
+    for (size_t j = 0; j < came->n_steps; j++) {
+        sum += (double)came->steps[j].asked_s;
+    }
+    return sum;
+}
+
 /* By its time alone. */
 static void compare_time(const struct came_ride *ride, const struct limits *limits,
                          struct came_back *out)
 {
     const double *v = limits->value;
-    double asked_s = 0.0;
-    for (size_t j = 0; j < out->n_steps; j++) {
-        asked_s += (double)out->steps[j].asked_s;
-    }
+    const double asked_s = asked_seconds(out);
     out->by_time = true;
     out->asked_s = asked_s;
     out->done_s = fmin((double)ride->recording->timer_s, asked_s);
@@ -359,15 +365,6 @@ void came_back_compare(struct arena *arena, const struct session *session,
 }
 
 /* ---- which it was ---- */
-
-static double asked_seconds(const struct came_back *came)
-{
-    double sum = 0.0;
-    for (size_t j = 0; j < came->n_steps; j++) {
-        sum += (double)came->steps[j].asked_s;
-    }
-    return sum;
-}
 
 /* Not much longer than the session: of a ride of another day, or a plan B, nothing else says that
  * it was meant. */

@@ -3,6 +3,7 @@
 
 #include "base/dates.h"
 #include "roster/facts.h"
+#include "roster/past.h"
 #include "roster/recordings.h"
 #include "roster/ride_sums.h"
 
@@ -84,4 +85,18 @@ bool responses_fit(struct roster *roster, struct arena *arena, const struct ride
     }
     out->response = heart_response_fit(arena, out->rides, out->n, facts.threshold_w, limits);
     return true;
+}
+
+bool responses_known(struct roster *roster, struct arena *arena, const struct rider *rider,
+                     int64_t day, const struct limits *limits, struct rider_history *history,
+                     int64_t *known_day, struct response_found *out, struct error *err)
+{
+    size_t n_waiting = 0;
+    char before[11];
+    dates_format_day(day - 1, before);
+    if (!past_load(roster_db(roster), arena, rider, before, history, &n_waiting, err)) {
+        return false;
+    }
+    *known_day = history->n_rides > 0 ? history->rides[history->n_rides - 1].day : day - 1;
+    return responses_fit(roster, arena, rider, history, limits, *known_day + 1, out, err);
 }

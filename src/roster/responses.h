@@ -24,6 +24,15 @@ MUST_USE bool responses_fit(struct roster *roster, struct arena *arena, const st
                             const struct rider_history *history, const struct limits *limits,
                             int64_t before_day, struct response_found *out, struct error *err);
 
+/* What is known for a day that may lie ahead: the response by the rides before it, up to the newest
+ * on file, so that a session weeks ahead is foretold by what is known by now.
+ *   history     gets the rides before the day
+ *   *known_day  gets the newest ride's day; the day before if there is none */
+MUST_USE bool responses_known(struct roster *roster, struct arena *arena, const struct rider *rider,
+                              int64_t day, const struct limits *limits,
+                              struct rider_history *history, int64_t *known_day,
+                              struct response_found *out, struct error *err);
+
 /* True if a response may be fitted to the ride: its recording is trusted, nothing spoiled it, and
  * the rider wasn't ill that day.  Its sums may still be too few. */
 bool responses_may_use(const struct rider_history *history, const struct past_ride *ride);

@@ -4,7 +4,6 @@
 #include "base/dates.h"
 #include "roster/equipment.h"
 #include "roster/facts.h"
-#include "roster/past.h"
 #include "roster/responses.h"
 
 #include <string.h>
@@ -30,22 +29,6 @@ static bool is_without_meter(struct db *db, struct arena *arena, const struct ri
     return true;
 }
 
-/* By the rides before the session's day, or by all of them where it lies ahead. */
-static bool fit_response(struct roster *roster, struct arena *arena, const struct rider *rider,
-                         int64_t day, const struct limits *limits, struct response_found *found,
-                         struct error *err)
-{
-    struct rider_history history;
-    size_t n_waiting = 0;
-    char before[11];
-    dates_format_day(day - 1, before);
-    if (!past_load(roster_db(roster), arena, rider, before, &history, &n_waiting, err)) {
-        return false;
-    }
-    const int64_t last = history.n_rides > 0 ? history.rides[history.n_rides - 1].day : day - 1;
-    return responses_fit(roster, arena, rider, &history, limits, last + 1, found, err);
-}
-
 bool session_cards_make(struct roster *roster, struct arena *arena, const struct rider *rider,
                         const struct rider_session *row, bool no_power, const struct limits *limits,
                         struct card_made *out, struct error *err)
@@ -53,13 +36,15 @@ bool session_cards_make(struct roster *roster, struct arena *arena, const struct
     /* The card points to it. */
     struct session *session = ARENA_ARRAY(arena, struct session, 1);
     struct rider_facts *facts = ARENA_ARRAY(arena, struct rider_facts, 1);
+    struct rider_history history;
     struct response_found found;
+    int64_t known_day = 0;
     bool is_without = false;
     const int64_t day = dates_day_number(row->day);
     if (!sessions_steps(arena, row, session, err) ||
         !facts_on(roster, arena, rider->id, row->day, facts, err) ||
         !is_without_meter(roster_db(roster), arena, rider, row->day, &is_without, err) ||
-        !fit_response(roster, arena, rider, day, limits, &found, err)) {
+        !responses_known(roster, arena, rider, day, limits, &history, &known_day, &found, err)) {
         return false;
     }
     const struct card_asked asked = { .name = row->name,

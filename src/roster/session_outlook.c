@@ -5,16 +5,8 @@
 #include "base/dates.h"
 #include "coaching/ride_balance.h"
 #include "roster/facts.h"
-#include "roster/past.h"
 #include "roster/responses.h"
 #include "roster/ride_power.h"
-
-/* Of the newest ride before the session's day: a session weeks ahead is foretold by what is known
- * by now. */
-static int64_t last_day(const struct rider_history *history, int64_t day)
-{
-    return history->n_rides > 0 ? history->rides[history->n_rides - 1].day : day - 1;
-}
 
 bool session_outlook_of(struct roster *roster, struct arena *arena, const struct rider *rider,
                         const char *day, const struct session *session, const struct limits *limits,
@@ -24,17 +16,11 @@ bool session_outlook_of(struct roster *roster, struct arena *arena, const struct
     struct rider_history history;
     struct rider_power power;
     struct response_found found;
-    size_t n_waiting = 0;
+    int64_t known_day = 0;
     const int64_t number = dates_day_number(day);
-    char before[11];
-    dates_format_day(number - 1, before);
     if (!facts_on(roster, arena, rider->id, day, &facts, err) ||
-        !past_load(roster_db(roster), arena, rider, before, &history, &n_waiting, err)) {
-        return false;
-    }
-    const int64_t known_day = last_day(&history, number);
-    if (!ride_power_before(roster, arena, &history, known_day + 1, limits, &power, err) ||
-        !responses_fit(roster, arena, rider, &history, limits, known_day + 1, &found, err)) {
+        !responses_known(roster, arena, rider, number, limits, &history, &known_day, &found, err) ||
+        !ride_power_before(roster, arena, &history, known_day + 1, limits, &power, err)) {
         return false;
     }
     const struct expected_rider numbers = { .response = &found.response,
