@@ -293,6 +293,19 @@ static bool paint_json(const struct scene *scene, struct text *bytes, struct byt
     return true;
 }
 
+/* Writes what is left of it; status: of the drawing. */
+static bool end_surface(cairo_surface_t *surface, cairo_status_t status, const char *what,
+                        struct error *err)
+{
+    cairo_surface_finish(surface);
+    const cairo_status_t end =
+        status == CAIRO_STATUS_SUCCESS ? cairo_surface_status(surface) : status;
+    cairo_surface_destroy(surface);
+    return end == CAIRO_STATUS_SUCCESS ||
+           error_set(err, ERROR_INTERNAL, "%s could not be drawn: %s", what,
+                     cairo_status_to_string(end));
+}
+
 bool paint_scene(struct arena *arena, const struct scene *scene, enum picture picture,
                  enum theme theme, struct bytes *out, struct error *err)
 {
@@ -313,12 +326,8 @@ bool paint_scene(struct arena *arena, const struct scene *scene, enum picture pi
     if (picture == PICTURE_PNG && status == CAIRO_STATUS_SUCCESS) {
         status = cairo_surface_write_to_png_stream(surface, take, &bytes);
     }
-    cairo_surface_finish(surface);
-    status = status == CAIRO_STATUS_SUCCESS ? cairo_surface_status(surface) : status;
-    cairo_surface_destroy(surface);
-    if (status != CAIRO_STATUS_SUCCESS) {
-        return error_set(err, ERROR_INTERNAL, "the figure could not be drawn: %s",
-                         cairo_status_to_string(status));
+    if (!end_surface(surface, status, "the figure", err)) {
+        return false;
     }
     if (picture == PICTURE_SVG) {
         finish_svg(arena, scene, &bytes);
@@ -339,14 +348,10 @@ bool paint_pages(struct arena *arena, const struct scene pages[], size_t n, stru
         paint_all(&brush);
         cairo_show_page(cr);
     }
-    cairo_status_t status = cairo_status(cr);
+    const cairo_status_t status = cairo_status(cr);
     cairo_destroy(cr);
-    cairo_surface_finish(surface);
-    status = status == CAIRO_STATUS_SUCCESS ? cairo_surface_status(surface) : status;
-    cairo_surface_destroy(surface);
-    if (status != CAIRO_STATUS_SUCCESS) {
-        return error_set(err, ERROR_INTERNAL, "the pages could not be drawn: %s",
-                         cairo_status_to_string(status));
+    if (!end_surface(surface, status, "the pages", err)) {
+        return false;
     }
     *out = (struct bytes){ (const uint8_t *)bytes.bytes, bytes.length };
     return true;
