@@ -6,8 +6,6 @@
 
 #include <math.h>
 
-enum { LOOK_S = 5, LONGEST_S = 6 * 3600 };
-
 const char *teaching_end_name(enum teaching_end end)
 {
     static const char *const names[] = {
@@ -72,10 +70,11 @@ static double choose(const struct riding *riding, size_t t, size_t rep_from, boo
         return session->target_w;
     }
     double power = riding->ride->power_w[t - 1];
-    if ((t - rep_from) % LOOK_S == 0) {
+    const size_t look_s = (size_t)v[LIMIT_TEACH_LOOK_S];
+    if ((t - rep_from) % look_s == 0) {
         const double missing_bpm = session->heart_bpm - riding->ride->heart_bpm[t - 1];
         power += missing_bpm / riding->response->gain_bpm_per_w * v[LIMIT_TEACH_CHASE_PCT] / 100.0 *
-                 LOOK_S;
+                 (double)look_s;
     }
     const double most_w = v[LIMIT_TEACH_MOST_PCT] * riding->teaching->threshold_w / 100.0;
     power = fmin(fmax(power, session->easy_w), fmax(most_w, session->target_w));
@@ -173,11 +172,13 @@ static void ride_session(struct arena *arena, const struct expected_rider *rider
 
 /* ---- what can't be told ---- */
 
-static bool is_session(const struct teaching_session *session)
+static bool is_session(const struct teaching_session *session, const struct limits *limits)
 {
+    const double *v = limits->value;
     const double seconds = session->warm_s + session->reps * (session->rep_s + session->rest_s);
-    return session->reps >= 1 && session->rep_s >= 2 * LOOK_S && session->rest_s >= 0.0 &&
-           session->warm_s >= 0.0 && seconds <= LONGEST_S && session->easy_w >= 0.0 &&
+    return session->reps >= 1 && session->rep_s >= 2.0 * v[LIMIT_TEACH_LOOK_S] &&
+           session->rest_s >= 0.0 && session->warm_s >= 0.0 &&
+           seconds <= v[LIMIT_TEACH_LONGEST_S] && session->easy_w >= 0.0 &&
            session->target_w > session->easy_w;
 }
 
@@ -198,7 +199,7 @@ static enum teaching_end refusal(const struct expected_rider *rider,
     if (!(rider->w.cp_w > 0.0) || !(rider->w.w_prime_j > 0.0)) {
         return TEACHING_NO_POWER;
     }
-    if (!is_session(session)) {
+    if (!is_session(session, limits)) {
         return TEACHING_BAD_SESSION;
     }
     const double most_w =

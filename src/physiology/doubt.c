@@ -5,11 +5,7 @@
 
 static const enum channel HEART = CHANNEL_HEART_RATE;
 
-/* A heart doesn't answer a sprint as it answers a minute: power beyond this many times threshold is
- * over before it could.  Part of the form, not a line: nothing is judged by it alone. */
-static const double CLIP_RATIO = 1.4;
-
-enum { MEAN_S = 30, BEFORE_S = 90, LATE_STEP_S = 5 };
+enum { LATE_STEP_S = 5 }; /* as the response is fitted */
 
 struct ride {
     size_t n;
@@ -28,11 +24,13 @@ static void expect(struct arena *arena, const struct recording *recording,
     double *low = ARENA_RAW(arena, double, n);
     double *high = ARENA_RAW(arena, double, n);
     ride->expected_bpm = ARENA_RAW(arena, double, n);
+    /* A heart doesn't answer a sprint as it answers a minute. */
+    const double most_w = ride->limits->value[LIMIT_DOUBT_CLIP_RATIO] * response->threshold_w;
     for (size_t t = 0; t < n; t++) {
         if (recording->paused[t] != 0) {
             ride->power_w[t] = 0.0;
         }
-        ride->power_w[t] = fmin(ride->power_w[t], CLIP_RATIO * response->threshold_w);
+        ride->power_w[t] = fmin(ride->power_w[t], most_w);
         if (!mask_is_usable(recording->mask[CHANNEL_POWER][t]) && recording->paused[t] == 0) {
             ride->power_w[t] = (double)NAN; /* fmin gives the other of a NAN */
         }
@@ -114,19 +112,22 @@ static void find_low(struct arena *arena, struct recording *recording, const str
  * changed just before it the heart is still answering. */
 static bool is_same_power(const struct ride *ride, double threshold_w, size_t from, size_t to)
 {
-    const double most_w = ride->limits->value[LIMIT_DOUBT_SAME_PCT] / 100.0 * threshold_w;
+    const double *v = ride->limits->value;
+    const double most_w = v[LIMIT_DOUBT_SAME_PCT] / 100.0 * threshold_w;
+    const size_t mean_s = (size_t)v[LIMIT_DOUBT_MEAN_S];
+    const size_t before_s = (size_t)v[LIMIT_DOUBT_BEFORE_S];
     double lowest = (double)INFINITY;
     double highest = 0.0;
-    for (size_t start = from < BEFORE_S ? 0 : from - BEFORE_S; start + MEAN_S <= to; start++) {
+    for (size_t start = from < before_s ? 0 : from - before_s; start + mean_s <= to; start++) {
         double sum = 0.0;
-        for (size_t t = start; t < start + MEAN_S; t++) {
+        for (size_t t = start; t < start + mean_s; t++) {
             sum += ride->power_w[t];
         }
         if (isnan(sum)) {
             return false;
         }
-        lowest = fmin(lowest, sum / MEAN_S);
-        highest = fmax(highest, sum / MEAN_S);
+        lowest = fmin(lowest, sum / (double)mean_s);
+        highest = fmax(highest, sum / (double)mean_s);
     }
     return highest > 0.0 && highest - lowest <= most_w;
 }

@@ -119,7 +119,8 @@ static void add_limits(const struct limits *limits, struct text *out)
 {
     for (int id = 0; id < LIMITS_COUNT; id++) {
         const char *name = limits_row((enum limit_id)id)->name;
-        if (strncmp(name, "response_", 9) == 0 || strncmp(name, "today_", 6) == 0) {
+        if (strncmp(name, "response_", 9) == 0 || strncmp(name, "today_", 6) == 0 ||
+            strncmp(name, "doubt_", 6) == 0) {
             text_add_format(out, "%s %.17g\n", name, limits->value[id]);
         }
     }
