@@ -60,7 +60,8 @@ static void find_shift(struct look *look)
                 .day = ride->day,
                 .meter = ride->meter,
                 .above_pct = meter_shift_above_pct(ride->day_bpm, gain, ride->felt_w),
-                .sd_pct = 100.0 * history->heart.day_sd_bpm / (gain * ride->felt_w)
+                .sd_pct = 100.0 * history->heart.day_sd_bpm / (gain * ride->felt_w),
+                .offset_counts = ride->zero_offset,
             };
         }
     }
@@ -171,8 +172,9 @@ static bool fit_lines(struct look *look)
 /* ---- fitter or tired ---- */
 
 /* Points of effort by which the later half of easy rides felt harder than the earlier one. */
-static double effort_rise(const struct look *look)
+static double effort_rise(struct look *look)
 {
+    const double least = limit(look, LIMIT_BASE_TREND_EFFORT_RIDES);
     const struct base_trend *out = look->out;
     const int64_t from = out->points[0].day;
     const int64_t middle = from + (out->points[out->n - 1].day - from) / 2;
@@ -186,19 +188,19 @@ static double effort_rise(const struct look *look)
             n[half] += 1.0;
         }
     }
-    return n[0] >= 3.0 && n[1] >= 3.0 ? sum[1] / n[1] - sum[0] / n[0] : (double)NAN;
+    return n[0] >= least && n[1] >= least ? sum[1] / n[1] - sum[0] / n[0] : (double)NAN;
 }
 
-/* Ill, or a caution at the top of a ride, in the last two weeks; or a jump of hours. */
-static bool is_careful_week(const struct look *look, const struct base_trend_beside *beside)
+/* Ill, or a caution at the top of a ride, of late; or a jump of hours. */
+static bool is_careful_week(struct look *look, const struct base_trend_beside *beside)
 {
     const struct rider_history *history = look->history;
+    const int64_t from = history->today - (int64_t)limit(look, LIMIT_BASE_TREND_CAREFUL_DAYS);
     bool is_careful = beside->load != NULL && beside->load->verdict == VERDICT_JUMP;
-    for (int64_t day = history->today - MONTH_DAYS / 2; day <= history->today; day++) {
+    for (int64_t day = from; day <= history->today; day++) {
         is_careful = is_careful || history_is_ill(history, day);
     }
-    for (size_t i = history_ride_from(history, history->today - MONTH_DAYS / 2);
-         i < history->n_rides; i++) {
+    for (size_t i = history_ride_from(history, from); i < history->n_rides; i++) {
         is_careful = is_careful || history->rides[i].cautions != 0;
     }
     return is_careful;
@@ -266,6 +268,10 @@ static void add_shift(struct look *look)
     cause_number(cause, "day", (double)shift->day);
     cause_number(cause, "before", (double)shift->n_before);
     cause_number(cause, "after", (double)shift->n_after);
+    if (!isnan(shift->offset_after)) {
+        cause_number(cause, "offset_before", shift->offset_before);
+        cause_number(cause, "offset_after", shift->offset_after);
+    }
     causes_add(look->arena, &look->out->reading.settle_by, "check-meters");
 }
 

@@ -36,7 +36,7 @@ const char *question_method(enum question question)
         [QUESTION_HARD_WORK] = "hard/3",
         [QUESTION_HARD_DAY] = "hard-day/2",
         [QUESTION_BASE_STATE] = "base-state/2",
-        [QUESTION_BASE_TREND] = "base-trend/1",
+        [QUESTION_BASE_TREND] = "base-trend/2",
         [QUESTION_PROGRESS] = "progress/2",
         [QUESTION_STALLED] = "stalled/2",
         [QUESTION_EASY_WEEKS] = "easy-weeks/1",

@@ -10,6 +10,7 @@ struct past_ride past_ride_begin(int64_t id, int64_t day)
     struct past_ride ride = { .id = id,
                               .day = day,
                               .is_ride = true,
+                              .zero_offset = none,
                               .trust = unasked,
                               .base = unasked,
                               .easy = unasked,

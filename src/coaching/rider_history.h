@@ -40,8 +40,9 @@ struct past_ride {
     bool race;         /* of these: a race */
     bool hilly;        /* the easy ride was said to be hilly */
     bool is_hard_day;
-    unsigned cautions; /* enum past_caution */
-    int64_t meter;     /* equipment; 0 = not known */
+    unsigned cautions;  /* enum past_caution */
+    int64_t meter;      /* equipment; 0 = not known */
+    double zero_offset; /* in force on it, in its own counts; NAN = not known */
     struct past_reading trust;
     struct past_reading base; /* estimate: beats of drift */
     struct past_reading easy; /* estimate: % of pedalling above the line */

@@ -9,7 +9,15 @@
  * ride's mean power.  Fitted are a level, the rider's own trend (held to what hearts change by in
  * weeks) and a step.  Days scatter by 8 % of power (F-30), so a step of less than LIMIT_SHIFT_PCT
  * is never claimed, and nothing is said with fewer than LIMIT_SHIFT_RIDES_FEW rides on a side.
- * It is a reason to ask for a meter check, never a correction. */
+ * It is a reason to ask for a meter check, never a correction.
+ *
+ * A step is looked for only where something was done to the meter:
+ *     another meter   the rides of the one before against those of the other
+ *     zero offset     of one meter, and lasting: each of the last LIMIT_SHIFT_RIDES_FEW offsets
+ *                     before lies more than LIMIT_SHIFT_OFFSET_COUNTS from each of the first as
+ *                     many after, all to one side.  Offsets that wander from day to day, and one
+ *                     odd one, are no change.  Sides end at the next change of either kind; at a
+ *                     change of meter, of meter alone. */
 #ifndef PHYSIOLOGY_METER_SHIFT_H
 #define PHYSIOLOGY_METER_SHIFT_H
 
@@ -20,9 +28,10 @@
 
 struct shift_ride {
     int64_t day;
-    int64_t meter; /* or of its zero offset: what differs counts as a change; 0 = not known */
+    int64_t meter; /* 0 = not known */
     double above_pct;
-    double sd_pct; /* of it, from day to day */
+    double sd_pct;        /* of it, from day to day */
+    double offset_counts; /* zero offset in force on the meter, as it writes it; NAN = not known */
 };
 
 /* How far a ride's power lay above what its heart rate says.
@@ -39,7 +48,9 @@ struct meter_shift {
     enum shift_state state;
     int64_t day; /* of the first ride after the change; numbers are NAN where none was tried */
     int64_t before;
-    int64_t after; /* meters */
+    int64_t after;        /* meters; the same one where its zero offset changed */
+    double offset_before; /* the last before and the first after; NAN at a change of meter */
+    double offset_after;
     size_t n_before;
     size_t n_after;
     double pct; /* what is shown after it over what was shown before, less 1 */
@@ -48,7 +59,8 @@ struct meter_shift {
     double high_pct;
 };
 
-/* The newest change with enough rides on both sides; rides [n] by day.  Pure. */
+/* The newest change with a step that can be claimed; without one, the newest that has enough rides
+ * on both sides.  rides [n] by day.  Pure. */
 struct meter_shift meter_shift_find(const struct shift_ride rides[], size_t n,
                                     const struct limits *limits);
 

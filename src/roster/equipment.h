@@ -86,6 +86,17 @@ MUST_USE bool equipment_care_list(struct db *db, struct arena *arena, const stru
                                   const char *until, struct care **out, size_t *count,
                                   struct error *err);
 
+/* Zero offsets of power meters that somebody noted up to that day: the rider's and what is shared,
+ * the oldest first. */
+struct noted_offset {
+    int64_t equipment;
+    int64_t day;
+    double value;
+};
+MUST_USE bool equipment_offsets(struct db *db, struct arena *arena, int64_t rider,
+                                const char *until, struct noted_offset **out, size_t *count,
+                                struct error *err);
+
 /* How long it was ridden, by the rides recorded with its serial. */
 struct wear {
     bool known;             /* false without a serial */

@@ -190,6 +190,28 @@ bool equipment_care_list(struct db *db, struct arena *arena, const struct equipm
     return true;
 }
 
+bool equipment_offsets(struct db *db, struct arena *arena, int64_t rider, const char *until,
+                       struct noted_offset **out, size_t *count, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(db, arena,
+                  "SELECT c.equipment, c.day, c.value FROM equipment_care c JOIN equipment e ON "
+                  "e.id = c.equipment WHERE c.kind = 'zero-offset' AND c.value IS NOT NULL AND "
+                  "c.day <= $2 AND e.kind = 'power-meter' AND (e.rider = $1 OR e.rider IS NULL) "
+                  "ORDER BY c.day, c.id",
+                  "itr", DB_ARGS(db_integer(rider), db_text(until)), &rows, err)) {
+        return false;
+    }
+    *out = ARENA_ARRAY(arena, struct noted_offset, rows.count);
+    *count = rows.count;
+    for (size_t i = 0; i < rows.count; i++) {
+        (*out)[i] = (struct noted_offset){ db_integer_at(&rows, i, 0),
+                                           dates_day_number(db_text_at(&rows, i, 1)),
+                                           db_real_at(&rows, i, 2) };
+    }
+    return true;
+}
+
 static bool find_charge(struct db *db, struct arena *arena, const struct equipment *item,
                         const char *until, const char **out, struct error *err)
 {

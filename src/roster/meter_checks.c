@@ -79,12 +79,13 @@ bool meter_checks_rides(struct db *db, struct arena *arena, int64_t rider, const
     struct db_rows rows = { 0 };
     if (!db_query(
             db, arena,
-            "SELECT s.recording, s.serial, e.id FROM sensor s JOIN recording r ON r.id = "
+            "SELECT s.recording, s.serial, e.id, s.zero_offset FROM sensor s JOIN recording r ON "
+            "r.id = "
             "s.recording LEFT JOIN equipment e ON e.serial = s.serial AND e.kind = "
             "'power-meter' AND (e.rider = $1 OR e.rider IS NULL) WHERE s.kind IN ('power', "
             "'trainer') AND s.serial IS NOT NULL AND r.rider = $1 AND r.local_day <= $2 AND "
             "r.local_day >= $3 AND r.same_as IS NULL ORDER BY s.recording, s.kind, s.id, e.id",
-            "iiI", DB_ARGS(db_integer(rider), db_text(until), db_text(since)), &rows, err)) {
+            "iiII", DB_ARGS(db_integer(rider), db_text(until), db_text(since)), &rows, err)) {
         return false;
     }
     *out = ARENA_ARRAY(arena, struct ride_meter, rows.count);
@@ -92,9 +93,13 @@ bool meter_checks_rides(struct db *db, struct arena *arena, int64_t rider, const
     for (size_t i = 0; i < rows.count; i++) {
         const int64_t recording = db_integer_at(&rows, i, 0);
         if (*count == 0 || (*out)[*count - 1].recording != recording) {
-            (*out)[(*count)++] = (struct ride_meter){ recording, db_is_null(&rows, i, 2)
-                                                                     ? -db_integer_at(&rows, i, 1)
-                                                                     : db_integer_at(&rows, i, 2) };
+            (*out)[(*count)++] =
+                (struct ride_meter){ .recording = recording,
+                                     .meter = db_is_null(&rows, i, 2) ? -db_integer_at(&rows, i, 1)
+                                                                      : db_integer_at(&rows, i, 2),
+                                     .zero_offset = db_is_null(&rows, i, 3)
+                                                        ? (double)NAN
+                                                        : (double)db_integer_at(&rows, i, 3) };
         }
     }
     return true;

@@ -39,6 +39,7 @@ struct ride_meter {
     int64_t recording;
     int64_t meter; /* equipment by the serial that was recorded, a trainer where no power meter was;
                       one that isn't listed is told apart by its serial, below zero */
+    double zero_offset; /* that the device recorded of it; NAN = none */
 };
 
 /* Of every ride from `since` up to that day whose recording names a meter, by recording. */

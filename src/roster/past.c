@@ -414,20 +414,60 @@ static bool load_asked(const struct loading *loading, struct error *err)
     return true;
 }
 
+/* The last ride before that place with the same meter; NULL if there is none. */
+static const struct past_ride *ride_with_meter(const struct rider_history *history, size_t place)
+{
+    const int64_t meter = history->rides[place].meter;
+    while (place-- > 0) {
+        if (history->rides[place].meter == meter) {
+            return &history->rides[place];
+        }
+    }
+    return NULL;
+}
+
+/* A zero offset holds until the next one of its meter, by the device or by hand; what the device
+ * recorded of a ride goes before what was noted on its day. */
+static void carry_offsets(const struct loading *loading, const struct noted_offset noted[],
+                          size_t n_noted)
+{
+    struct rider_history *out = loading->out;
+    for (size_t i = 0; i < out->n_rides; i++) {
+        struct past_ride *ride = &out->rides[i];
+        if (ride->meter == 0 || !isnan(ride->zero_offset)) {
+            continue;
+        }
+        const struct past_ride *last = ride_with_meter(out, i);
+        const int64_t since = last == NULL ? INT64_MIN : last->day;
+        ride->zero_offset = last == NULL ? (double)NAN : last->zero_offset;
+        for (size_t k = 0; k < n_noted && noted[k].day <= ride->day; k++) {
+            if (noted[k].equipment == ride->meter && noted[k].day > since) {
+                ride->zero_offset = noted[k].value;
+            }
+        }
+    }
+}
+
 static bool load_meters(const struct loading *loading, struct error *err)
 {
     struct ride_meter *meters = NULL;
+    struct noted_offset *noted = NULL;
     size_t n = 0;
+    size_t n_noted = 0;
     if (!meter_checks_rides(loading->db, loading->scratch, loading->rider, loading->since,
-                            loading->today, &meters, &n, err)) {
+                            loading->today, &meters, &n, err) ||
+        !equipment_offsets(loading->db, loading->scratch, loading->rider, loading->today, &noted,
+                           &n_noted, err)) {
         return false;
     }
     for (size_t i = 0; i < n; i++) {
         struct past_ride *ride = ride_of(loading, meters[i].recording);
         if (ride != NULL) {
             ride->meter = meters[i].meter;
+            ride->zero_offset = meters[i].zero_offset;
         }
     }
+    carry_offsets(loading, noted, n_noted);
     return true;
 }
 

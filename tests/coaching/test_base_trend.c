@@ -184,6 +184,28 @@ static void test_base_trend__a_step_at_a_new_meter_withholds_it(void **state)
     arena_close(arena);
 }
 
+/* The same on one meter, whose zero offset changed; an offset alone withholds nothing. */
+static void test_base_trend__a_step_at_a_new_zero_offset_withholds_it(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    for (int steps = 0; steps < 2; steps++) {
+        struct random random = random_begin(10);
+        struct rider_history history = history_of(arena, &random, 40, 84, 0.0, 3.0);
+        for (size_t i = 0; i < 40; i++) {
+            history.rides[i].meter = 1;
+            history.rides[i].zero_offset = i < 20 ? 812.0 : 1240.0;
+            history.rides[i].day_bpm -= i < 20 || steps == 0 ? 0.0 : 0.3 * 160.0 * 0.33;
+        }
+        const struct base_trend trend = read_it(arena, &history, VERDICT_BETTER, VERDICT_NO_JUMP);
+        const bool is_said = strstr(trend.reading.text, "the meter's zero offset went from 812 to "
+                                                        "1240") != NULL;
+        check(is_said == (steps == 1));
+        check((causes_find(&trend.reading.cannot_because, "power-shift") != NULL) == (steps == 1));
+    }
+    arena_close(arena);
+}
+
 static void test_base_state__one_pass_and_a_falling_trend_build_it(void **state)
 {
     (void)state;
@@ -213,6 +235,7 @@ int main(void)
         cmocka_unit_test(test_base_trend__refuses_with_its_reason),
         cmocka_unit_test(test_base_trend__warmth_is_allowed_for),
         cmocka_unit_test(test_base_trend__a_step_at_a_new_meter_withholds_it),
+        cmocka_unit_test(test_base_trend__a_step_at_a_new_zero_offset_withholds_it),
         cmocka_unit_test(test_base_state__one_pass_and_a_falling_trend_build_it),
     };
     return cmocka_run_group_tests_name("base trend", tests, NULL, NULL);

@@ -256,6 +256,52 @@ static void test_past__ends_with_today_and_knows_what_was_said(void **state)
     check_integer("other", load("2026-03-14").rides[0].meter, -43);
 }
 
+/* A zero offset holds until the next one of its meter, by the device or by hand. */
+static void test_past__knows_the_zero_offset_in_force(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *day;
+        int serial;
+        const char *recorded;
+        double in_force;
+    } rows[] = {
+        { "2026-02-01", 42, "NULL", (double)NAN }, /* none known yet */
+        { "2026-02-03", 42, "812", 812 },          { "2026-02-05", 42, "NULL", 812 },
+        { "2026-02-06", 43, "-77", -77 },  /* another meter, not listed */
+        { "2026-02-08", 42, "NULL", 905 }, /* noted the day before */
+        { "2026-02-10", 42, "640", 640 },  /* recorded on a day for which one is noted: it wins */
+        { "2026-02-12", 42, "NULL", 640 },         { "2026-02-13", 43, "NULL", -77 },
+        { "2026-02-14", 0, "NULL", (double)NAN }, /* no meter known */
+    };
+    struct ride_readings unused;
+    store_run(roster_db(roster),
+              "INSERT INTO equipment (rider, kind, name, serial) VALUES (1, 'power-meter', "
+              "'crank', 42), (1, 'heart-sensor', 'strap', 42)");
+    store_run(roster_db(roster),
+              "INSERT INTO equipment_care (equipment, kind, day, value) VALUES (1, 'zero-offset', "
+              "'2026-02-07', 905), (1, 'zero-offset', '2026-02-10', 333), (1, 'zero-offset', "
+              "'2026-03-01', 444), (1, 'charge', '2026-02-11', 555), (2, 'zero-offset', "
+              "'2026-02-11', 666)");
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        const int64_t id = ride_on(rows[i].day, 150, 3, &unused);
+        if (rows[i].serial != 0) {
+            store_run(roster_db(roster),
+                      arena_format(arena,
+                                   "INSERT INTO sensor (recording, place, kind, serial, "
+                                   "zero_offset) VALUES (%lld, 0, 'power', %d, %s)",
+                                   (long long)id, rows[i].serial, rows[i].recorded));
+        }
+    }
+    const struct rider_history history = load("2026-02-20");
+    check_integer("rides", (int64_t)history.n_rides, (int64_t)COUNT(rows));
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        check(isnan(history.rides[i].zero_offset) == isnan(rows[i].in_force));
+        check(isnan(rows[i].in_force) ||
+              fabs(history.rides[i].zero_offset - rows[i].in_force) < 1e-9);
+    }
+}
+
 /* ---- recent years alone, against its twin that loads them all ---- */
 
 static uint32_t seed;
@@ -450,6 +496,7 @@ int main(int argc, char *argv[])
         cmocka_unit_test_setup_teardown(test_past__is_what_was_read_of_each_ride, begin, end),
         cmocka_unit_test_setup_teardown(test_past__ends_with_today_and_knows_what_was_said, begin,
                                         end),
+        cmocka_unit_test_setup_teardown(test_past__knows_the_zero_offset_in_force, begin, end),
         cmocka_unit_test_setup_teardown(test_past__of_recent_years_says_what_all_years_say, begin,
                                         end),
     };

@@ -131,9 +131,12 @@ static void test_drift__own_gain_is_surer_and_no_less_honest(void **state)
 
 /* ---- weeks ---- */
 
+/* What is done to the meter half-way. */
+enum done { ANOTHER_METER, ZERO_OFFSET, NOTHING_SEEN };
+
 /* Thirty rides in twelve weeks, heart rate going by `bpm` over them, the meter of the later half
  * showing `scale` times the truth; through the fit of the response, as the roster does. */
-static bool weeks_of(struct arena *arena, uint64_t seed, double bpm, double scale,
+static bool weeks_of(struct arena *arena, uint64_t seed, double bpm, double scale, enum done done,
                      struct base_trend *out)
 {
     const struct limits limits = limits_default();
@@ -151,7 +154,10 @@ static bool weeks_of(struct arena *arena, uint64_t seed, double bpm, double scal
             sums[n].day = day;
             rides[n] = past_ride_begin(sums[n].id, day);
             rides[n].felt_w = sums[n].mean_w;
-            rides[n].meter = i < TREND_RIDES / 2 ? 1 : 2;
+            const bool is_later = i >= TREND_RIDES / 2;
+            rides[n].meter = is_later && done == ANOTHER_METER ? 2 : 1;
+            rides[n].zero_offset = 800.0 + 10.0 * random_normal(&random) +
+                                   (is_later && done == ZERO_OFFSET ? 300.0 : 0.0);
             n++;
         }
     }
@@ -183,38 +189,50 @@ struct weeks {
     int falling;
     int rising;
     int shifts;
+    int at_offsets; /* of them */
 };
 
-static struct weeks try_weeks(double bpm, double scale)
+static struct weeks try_weeks(double bpm, double scale, enum done done)
 {
     struct weeks weeks = { 0 };
     for (uint64_t r = 1; r <= TREND_RIDERS; r++) {
         struct arena *arena = arena_open();
         struct base_trend trend;
-        if (weeks_of(arena, 500 + r, bpm, scale, &trend)) {
+        if (weeks_of(arena, 500 + r, bpm, scale, done, &trend)) {
             weeks.n++;
             weeks.falling += trend.reading.verdict == VERDICT_FALLING ? 1 : 0;
             weeks.rising += trend.reading.verdict == VERDICT_RISING ? 1 : 0;
             weeks.shifts += trend.shift.state == SHIFT_FOUND ? 1 : 0;
+            weeks.at_offsets +=
+                trend.shift.state == SHIFT_FOUND && !isnan(trend.shift.offset_after) ? 1 : 0;
         }
         arena_close(arena);
     }
-    printf("# note: %+.0f beats in 12 weeks, meter x %.2f: of %d riders %d falling, %d rising, %d "
-           "steps at the meter\n",
-           bpm, scale, weeks.n, weeks.falling, weeks.rising, weeks.shifts);
+    static const char *const names[] = { "another meter", "zero offset", "nothing seen" };
+    printf("# note: %+.0f beats in 12 weeks, %s, x %.2f: of %d riders %d falling, %d rising, %d "
+           "steps, %d of them at an offset\n",
+           bpm, names[done], scale, weeks.n, weeks.falling, weeks.rising, weeks.shifts,
+           weeks.at_offsets);
     return weeks;
 }
 
 static void test_weeks__trend_and_meter_through_the_fitted_response(void **state)
 {
     (void)state;
-    const struct weeks still = try_weeks(0.0, 1.0);
-    const struct weeks fitter = try_weeks(-12.0, 1.0);
-    const struct weeks high = try_weeks(0.0, 1.3);
+    const struct weeks still = try_weeks(0.0, 1.0, ANOTHER_METER);
+    const struct weeks fitter = try_weeks(-12.0, 1.0, ANOTHER_METER);
+    const struct weeks high = try_weeks(0.0, 1.3, ANOTHER_METER);
     check(still.n >= TREND_RIDERS - 1);
     check(still.falling + still.rising <= 2 && still.shifts == 0);
     check(fitter.falling * 4 >= fitter.n * 3 && fitter.rising == 0);
     check(high.shifts * 4 >= high.n * 3 && high.falling <= 1);
+    /* A zero offset that changed: with a step, without one; and a step that nothing dates. */
+    const struct weeks set_wrong = try_weeks(0.0, 1.3, ZERO_OFFSET);
+    const struct weeks set_right = try_weeks(0.0, 1.0, ZERO_OFFSET);
+    const struct weeks undated = try_weeks(0.0, 1.3, NOTHING_SEEN);
+    check(set_wrong.shifts * 4 >= set_wrong.n * 3 && set_wrong.at_offsets == set_wrong.shifts);
+    check(set_right.shifts == 0 && set_right.falling + set_right.rising <= 2);
+    check(undated.shifts == 0);
 }
 
 int main(void)

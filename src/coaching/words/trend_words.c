@@ -43,17 +43,28 @@ static char *scatter(struct arena *arena, const struct cause *cause)
                              flat);
 }
 
+/* "the change of meter", "the meter's zero offset went from 812 to 1240": as the device shows it */
+static const char *what_changed(struct arena *arena, const struct cause *cause)
+{
+    return isnan(cause_value(cause, "offset_after"))
+               ? "the change of meter"
+               : arena_format(arena, "the meter's zero offset went from %.0f to %.0f",
+                              cause_value(cause, "offset_before"),
+                              cause_value(cause, "offset_after"));
+}
+
 static char *shift(struct arena *arena, const struct cause *cause, const char *how)
 {
     const double pct = cause_value(cause, "pct");
     return arena_format(
         arena,
         "Since %s power %s %s by about %.0f %% (likely %.0f to %.0f) against heart "
-        "rate, with %s rides before and %s after the change of meter.",
+        "rate, with %s rides before and %s after %s.",
         words_day(arena, (int64_t)cause_value(cause, "day")), how, pct > 0.0 ? "high" : "low",
         fabs(pct), fmin(fabs(cause_value(cause, "low_pct")), fabs(cause_value(cause, "high_pct"))),
         fmax(fabs(cause_value(cause, "low_pct")), fabs(cause_value(cause, "high_pct"))),
-        sayings_whole(arena, cause, "before"), sayings_whole(arena, cause, "after"));
+        sayings_whole(arena, cause, "before"), sayings_whole(arena, cause, "after"),
+        what_changed(arena, cause));
 }
 
 static char *power_shift(struct arena *arena, const struct cause *cause)
