@@ -27,7 +27,7 @@
 
 /* The version of reading, grid and trust: raised whenever the same bytes can give another series.
  */
-#define RECORDING_METHOD "recording/2"
+#define RECORDING_METHOD "recording/3"
 
 enum channel {
     CHANNEL_POWER,       /* 1 W */

@@ -12,7 +12,9 @@
  *     half the least is exponential (excesses over a high line: Pickands 1975, Ann Stat 3:119, from
  *     memory).
  * A meter that sticks under a trainer that holds the power is seen by the second way alone, late,
- * and then little is lost: the true watts lay within a step or two. */
+ * and then little is lost: the true watts lay within a step or two.  Sooner where the meter tells
+ * left from right: what it repeats, it repeats with its balance, and a sound one's balance hardly
+ * stands still so long as well.  Cadence and speed come from elsewhere and say nothing. */
 #include "recording/trust_parts.h"
 
 #include <math.h>
@@ -96,9 +98,10 @@ struct meter {
     const uint8_t *in_run; /* [n_seconds] */
     int32_t step_w;
     struct changes ride;
-    int32_t long_s; /* runs of one value that last so long, those looked at among them: */
-    double n_long;  /* how many */
-    double past_s;  /* and their seconds past it, in sum */
+    int32_t long_s;         /* runs of one value that last so long, those looked at among them: */
+    double n_long;          /* how many */
+    double past_s;          /* and their seconds past it, in sum */
+    double balance_repeats; /* share of seconds whose balance is the one before; 1 = none told */
 };
 
 static void add_long_runs(const struct recording *recording, struct meter *meter)
@@ -118,6 +121,22 @@ static void add_long_runs(const struct recording *recording, struct meter *meter
     }
 }
 
+/* Outside the runs. */
+static double balance_repeats(const struct recording *recording, const uint8_t in_run[])
+{
+    double pairs = 0.0;
+    double same = 0.0;
+    const int32_t *balance = recording->value[CHANNEL_BALANCE];
+    for (size_t t = 1; balance != NULL && t < recording->n_seconds; t++) {
+        if (!in_run[t] && !in_run[t - 1] && trust_is_real(recording, CHANNEL_BALANCE, t - 1) &&
+            trust_is_real(recording, CHANNEL_BALANCE, t)) {
+            pairs += 1.0;
+            same += balance[t] == balance[t - 1];
+        }
+    }
+    return pairs > 0.0 ? same / pairs : 1.0;
+}
+
 static struct meter meter_of(struct arena *arena, const struct recording *recording,
                              const struct span runs[], size_t n_runs, const struct limits *limits)
 {
@@ -135,6 +154,7 @@ static struct meter meter_of(struct arena *arena, const struct recording *record
     (void)changes_in(recording, in_run, 0, n, 0, &meter.step_w);
     meter.ride = changes_in(recording, in_run, 0, n, meter.step_w, &unused);
     add_long_runs(recording, &meter);
+    meter.balance_repeats = balance_repeats(recording, in_run);
     return meter;
 }
 
@@ -167,12 +187,31 @@ static double expected_as_others(const struct meter *meter, int32_t n_real)
     return others * exp(-past_s / mean_s);
 }
 
+/* How often a run of this length has one balance too, where this one has; else 1. */
+static double balance_by_chance(const struct recording *recording, const struct meter *meter,
+                                struct span run)
+{
+    const int32_t *balance = recording->value[CHANNEL_BALANCE];
+    double n = 0.0;
+    for (int32_t t = run.from_s; balance != NULL && t < run.to_s; t++) {
+        if (!trust_is_real(recording, CHANNEL_BALANCE, (size_t)t) ||
+            balance[t] != balance[run.from_s]) {
+            return 1.0;
+        }
+        n += 1.0;
+    }
+    return n > 0.0 ? pow(meter->balance_repeats, n - 1.0) : 1.0;
+}
+
 static bool is_no_chance(const struct recording *recording, const struct meter *meter,
                          struct span run, int32_t n_real, const struct limits *limits)
 {
-    const double least = limits->value[LIMIT_STUCK_BY_CHANCE];
-    return expected_as_others(meter, n_real) < least ||
-           expected_beside(recording, meter, run, n_real, limits) < least;
+    /* Runs of one value as long: never more by chance than the ride holds. */
+    const double by_power = fmin(fmin(expected_as_others(meter, n_real),
+                                      expected_beside(recording, meter, run, n_real, limits)),
+                                 meter->n_long);
+    return by_power * balance_by_chance(recording, meter, run) <
+           limits->value[LIMIT_STUCK_BY_CHANCE];
 }
 
 /* ---- the whole ride ---- */

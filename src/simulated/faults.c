@@ -209,8 +209,13 @@ static struct span add_stuck_power(struct job *job)
     if (!find_place(job, length, 20, fits_stuck, &from)) {
         return NOWHERE;
     }
+    /* What a meter repeats is its last message, and left and right stand in it too. */
+    int32_t *balance = values(job, CHANNEL_BALANCE);
     for (size_t i = from; i < from + length; i++) {
         power[i] = power[from];
+        if (balance != NULL) {
+            balance[i] = balance[from];
+        }
     }
     return span_of_rows(job, from, length);
 }
