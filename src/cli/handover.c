@@ -90,7 +90,7 @@ static const char *test_words(struct arena *arena, const struct handover_test *o
         for (size_t i = 0; i < one->test->n_reasons; i++) {
             text_add_format(&out, "; %s", words_test_reason(arena, &one->test->reasons[i]));
         }
-        if (fact == NULL) {
+        if (fact == NULL && protocol_gives(one->test->protocol) == GIVES_THRESHOLD) {
             text_add(&out, "; not on file");
         }
     }

@@ -175,6 +175,7 @@ static struct protocols_ride look_at(struct arena *arena, const struct recording
         .arena = arena,
         .recording = recording,
         .facts = facts,
+        .limits = limits,
         .v = limits->value,
         .n = (int32_t)n,
         .power_w = power,

@@ -54,7 +54,7 @@ struct test_effort {
  *   uneven          power scattered by `value` %, more than `limit`; of a ramp: r squared `value`
  *   stopped         `value` s of standing
  *   power-missing   `value` % of its power can't be used
- *   not-fitted      critical power from several efforts isn't computed yet */
+ *   not-fitted      its efforts don't tell critical power */
 struct test_reason {
     const char *code;
     double value;
@@ -70,7 +70,7 @@ struct protocol_test {
     struct ranged estimate_w; /* with its 90 % interval: the protocol's spread and the meter's
                                  precision, on the same meter; also of an invalid test, NAN where
                                  none is computed */
-    double w_prime_kj;        /* PROTOCOL_ALL_OUT; NAN otherwise */
+    double w_prime_kj;        /* PROTOCOL_ALL_OUT and _MANY; NAN otherwise */
     double heart_end_ratio;   /* of maximal; NAN unknown */
     bool valid;
     struct test_reason reasons[TEST_REASONS];

@@ -12,7 +12,8 @@ struct protocols_ride {
     struct arena *arena;
     const struct recording *recording;
     const struct rider_facts *facts;
-    const double *v; /* the limits' values */
+    const struct limits *limits;
+    const double *v; /* their values */
     int32_t n;
     const double *power_w;   /* [n] NAN unknown, 0 while paused */
     const double *heart_bpm; /* [n]; NULL where it can't be read */

@@ -3,6 +3,7 @@
 #include "physiology/protocols_parts.h"
 
 #include "maths/regression.h"
+#include "physiology/power_duration.h"
 
 #include <math.h>
 
@@ -162,6 +163,26 @@ static bool are_of_a_curve(const struct protocols_ride *ride, const struct proto
     return true;
 }
 
+/* Critical power of the efforts, and the work above it; a reason where they don't tell it. */
+static void fit_efforts(const struct protocols_ride *ride, struct protocol_test *test)
+{
+    struct duration_effort efforts[TEST_EFFORTS];
+    for (size_t i = 0; i < test->n_efforts; i++) {
+        efforts[i] = (struct duration_effort){ .duration_s = length_of(&test->efforts[i]),
+                                               .mean_w = test->efforts[i].mean_w,
+                                               .start_s = test->efforts[i].span.from_s,
+                                               .is_maximal = true,
+                                               .said_by = DURATION_SAID_TEST };
+    }
+    const struct power_duration curve =
+        power_duration_read(ride->arena, efforts, test->n_efforts, ride->limits);
+    test->estimate_w = (struct ranged){ curve.cp_w, curve.cp_low_w, curve.cp_high_w };
+    test->w_prime_kj = curve.w_prime_j / 1000.0;
+    if (curve.end != DURATION_KNOWN) {
+        protocols_add_reason(test, "not-fitted", (double)NAN, (double)NAN);
+    }
+}
+
 bool protocols_find_many(const struct protocols_ride *ride, const struct span taken[],
                          size_t n_taken, struct protocol_test *out)
 {
@@ -192,11 +213,10 @@ bool protocols_find_many(const struct protocols_ride *ride, const struct span ta
     test.protocol = PROTOCOL_MANY;
     test.span = (struct span){ runs[0].from_s, runs[test.n_efforts - 1].to_s };
     test.mean_w = (double)NAN;
-    test.estimate_w = (struct ranged){ (double)NAN, (double)NAN, (double)NAN };
     for (size_t i = 0; i < test.n_efforts && test.n_reasons == 0; i++) {
         protocols_check_heart(ride, &test.efforts[i], &test);
     }
-    protocols_add_reason(&test, "not-fitted", (double)NAN, (double)NAN);
+    fit_efforts(ride, &test);
     *out = test;
     return true;
 }

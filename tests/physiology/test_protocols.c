@@ -108,7 +108,7 @@ static const struct {
       0.75 * 345,
       NULL },
     /* Karsten et al. 2015, Eur J Appl Physiol 115:197 (checks F-50): 12, 7 and 3 min all-out in one
-     * session, 30 min between. */
+     * session, 30 min between.  Watts against one over time, by hand: 250 W and 14.3 kJ. */
     { "12, 7 and 3 min",
       { WARM,
         { 720, 270, 0, 0 },
@@ -118,9 +118,21 @@ static const struct {
         { 180, 330, 0, 0 },
         EASY },
       PROTOCOL_MANY,
+      248.5,
+      251.5,
+      NULL },
+    { "12, 7 and 3 min, one not all-out",
+      { WARM,
+        { 720, 262, 0, 0 },
+        { 1800, 90, 0, 0 },
+        { 420, 285, 0, 0 },
+        { 1800, 90, 0, 0 },
+        { 180, 250, 0, 0 },
+        EASY },
+      -1,
       0,
       0,
-      "not-fitted" },
+      NULL },
     /* Vanhatalo, Doust and Burnley 2007, Med Sci Sports Exerc 39:548: the highest in the first
      * seconds, level in about the last 45 s. */
     { "3 min all-out",

@@ -65,7 +65,7 @@ char *words_test_reason(struct arena *arena, const struct test_reason *reason)
         { "stopped", arena_format(arena, "the timer stood for %s", words_duration(arena, value)) },
         { "power-missing", arena_format(arena, "%.0f %% of its power can't be used", value) },
         { "spoiled", "the coach says that something spoiled it" },
-        { "not-fitted", "critical power isn't fitted to several efforts yet" },
+        { "not-fitted", "its efforts don't tell critical power" },
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         if (strcmp(rows[i].code, reason->code) == 0) {
