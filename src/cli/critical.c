@@ -6,6 +6,8 @@
 #include "coaching/words/words.h"
 #include "server/answers/critical.h"
 
+#include <math.h>
+
 struct critical_values {
     struct roster_values common;
     struct figure_values figure;
@@ -34,17 +36,27 @@ static void print_efforts(struct roster_call *call, const struct rider_power *po
     }
 }
 
+/* "224" or "224 (3)": with its standard error, where an effort was left over to judge by. */
+static const char *with_error(struct arena *arena, int decimals, double value, double error)
+{
+    return isnan(error) ? arena_format(arena, "%.*f", decimals, value)
+                        : arena_format(arena, "%.*f (%.*f)", decimals, value, decimals, error);
+}
+
 static void print_forms(struct roster_call *call, const struct power_duration *curve)
 {
     text_add(&call->out, "\n");
     for (int form = 0; form < DURATION_FORMS; form++) {
         const struct duration_fit *fit = &curve->forms[form];
         if (fit->is_fitted) {
-            text_add_format(&call->out, "  %-40s %4.0f W and %5.1f kJ\n",
-                            duration_form_name((enum duration_form)form), fit->cp_w,
-                            fit->w_prime_j / 1000.0);
+            text_add_format(
+                &call->out, "  %-40s %9s W and %11s kJ\n",
+                duration_form_name((enum duration_form)form),
+                with_error(call->arena, 0, fit->cp_w, fit->cp_se_w),
+                with_error(call->arena, 1, fit->w_prime_j / 1000.0, fit->w_prime_se_j / 1000.0));
         }
     }
+    roster_call_sentence(call, "In brackets: what each form says of its own standard error.");
 }
 
 static bool run(struct roster_call *call, const void *raw, struct error *err)
@@ -74,7 +86,9 @@ static bool run(struct roster_call *call, const void *raw, struct error *err)
         print_efforts(call, &critical.power);
     }
     if (critical.power.curve.end == DURATION_KNOWN) {
-        print_forms(call, &critical.power.curve);
+        if (!critical.power.is_all_out) {
+            print_forms(call, &critical.power.curve);
+        }
         roster_call_sentence(call,
                              words_critical_and_threshold(call->arena, critical.facts.threshold_w));
     } else {

@@ -110,6 +110,19 @@ static size_t mark_spent(struct arena *arena, struct duration_effort all[], size
     return count;
 }
 
+/* Efforts of tests that were long enough, and not ridden all-out. */
+static size_t count_held_back(const struct duration_effort all[], size_t n,
+                              const struct limits *limits)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < n; i++) {
+        const bool is = all[i].said_by == DURATION_SAID_TEST && !all[i].is_maximal &&
+                        duration_effort_tells(&all[i], limits);
+        count += is ? 1 : 0;
+    }
+    return count;
+}
+
 /* W' of the all-out test is the work above critical power in the 150 s before its last 30: a watt
  * more of the one is 150 J less of the other. */
 static void take_all_out(const struct power_all_out *test, struct rider_power *out)
@@ -150,9 +163,14 @@ void rider_power_read_with(struct arena *arena, const struct rider_history *hist
         }
     }
     out->n_spent = mark_spent(arena, all, n, to_day, limits);
+    out->n_held_back = count_held_back(all, n, limits);
     out->efforts = ARENA_ARRAY(arena, struct duration_effort, n + 1);
     out->n_efforts = power_duration_choose(all, n, to_day, limits, out->efforts);
     out->curve = power_duration_read(arena, out->efforts, out->n_efforts, limits);
+    if (out->curve.end == DURATION_TOO_FEW &&
+        out->curve.n + out->n_held_back >= (size_t)limits->value[LIMIT_CP_EFFORTS]) {
+        out->curve.end = DURATION_NOT_MAXIMAL;
+    }
     if (out->curve.end != DURATION_KNOWN && tests->all_out.is_found &&
         is_on_meter(history, tests->all_out.ride, out->meter) && tests->all_out.cp_w.value > 0.0 &&
         tests->all_out.w_prime_j > 0.0) {

@@ -22,7 +22,7 @@ struct power_all_out {
 
 /* What was found in rides that were marked as tests. */
 struct power_tests {
-    struct duration_effort *efforts; /* [n], of their own lengths */
+    struct duration_effort *efforts; /* [n], of their own lengths; is_maximal false: held back */
     size_t n;
     size_t most;                  /* room */
     struct power_all_out all_out; /* the latest valid one */
@@ -34,6 +34,7 @@ struct rider_power {
     size_t n_efforts;
     size_t n_other_meter; /* all-out efforts of the window left out: ridden with another meter */
     int64_t meter;        /* of the efforts; 0 = not known */
+    size_t n_held_back;   /* efforts of marked tests that nothing shows to have been all-out */
     size_t n_spent;       /* efforts that nothing but W' says were all-out */
     bool is_all_out;      /* curve is that of the all-out test, the efforts told nothing: its forms
                              are empty */

@@ -475,6 +475,18 @@ struct power_duration power_duration_read(struct arena *arena,
     return out;
 }
 
+/* No harder than a longer one that is taken: who holds that power longer holds it as long too, so
+ * it wasn't all-out, whatever the heart did.  A test is left to tell its own scatter. */
+static bool is_outlasted(const struct duration_effort *effort, const struct duration_effort taken[],
+                         size_t n)
+{
+    bool is = false;
+    for (size_t i = 0; i < n && effort->said_by != DURATION_SAID_TEST; i++) {
+        is = is || effort->mean_w <= taken[i].mean_w;
+    }
+    return is;
+}
+
 size_t power_duration_choose(const struct duration_effort efforts[], size_t n, int64_t to_day,
                              const struct limits *limits, struct duration_effort kept[])
 {
@@ -498,7 +510,7 @@ size_t power_duration_choose(const struct duration_effort efforts[], size_t n, i
             from--;
         }
         for (size_t i = from; i < end; i++) {
-            bool is_free = true;
+            bool is_free = !is_outlasted(&kept[i], kept + place, n_able - place);
             for (size_t j = place; j < n_able; j++) {
                 is_free = is_free && !shares_a_second(&kept[i], &kept[j]);
             }

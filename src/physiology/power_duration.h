@@ -122,7 +122,8 @@ struct power_duration power_duration_read(struct arena *arena,
 
 /* Of many efforts the set to read: per duration (as ridden, to a tenth) the hardest maximal one in
  * [to_day - LIMIT_CP_WINDOW_DAYS, to_day), none sharing a second with a harder one already taken;
- * longest durations first, since they tell critical power.  Fills kept[n], returns how many. */
+ * longest durations first, since they tell critical power.  Outside of tests none that isn't harder
+ * than a longer one: it wasn't all-out.  Fills kept[n], returns how many. */
 size_t power_duration_choose(const struct duration_effort efforts[], size_t n, int64_t to_day,
                              const struct limits *limits, struct duration_effort kept[]);
 

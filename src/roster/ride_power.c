@@ -11,7 +11,7 @@
 /* ---- marked tests ---- */
 
 static void add_effort(struct power_tests *tests, const struct past_ride *ride, struct span span,
-                       double mean_w)
+                       double mean_w, bool is_maximal)
 {
     tests->efforts[tests->n++] =
         (struct duration_effort){ .duration_s = (double)(span.to_s - span.from_s),
@@ -19,7 +19,7 @@ static void add_effort(struct power_tests *tests, const struct past_ride *ride, 
                                   .ride = ride->id,
                                   .start_s = span.from_s,
                                   .day = ride->day,
-                                  .is_maximal = true,
+                                  .is_maximal = is_maximal,
                                   .said_by = DURATION_SAID_TEST };
 }
 
@@ -38,7 +38,7 @@ static bool is_again(const struct reps *reps, size_t which, const struct limits 
     return false;
 }
 
-/* Efforts of any length that drove heart rate near maximal. */
+/* Efforts of any length: all-out are those that drove heart rate near maximal. */
 static void add_reps(struct arena *scratch, const struct past_ride *ride,
                      const struct recording *recording, const struct rider_facts *facts,
                      const struct limits *limits, struct power_tests *tests)
@@ -48,12 +48,23 @@ static void add_reps(struct arena *scratch, const struct past_ride *ride,
     for (size_t i = 0; i < reps.count && tests->n < tests->most; i++) {
         const struct rep *rep = &reps.items[i];
         const double length_s = (double)(rep->span.to_s - rep->span.from_s);
-        if (!rep->is_block && !isnan(rep->mean_power_w) && length_s >= v[LIMIT_TEST_MANY_LEAST_S] &&
-            rep->heart_peak_bpm >= v[LIMIT_EFFORT_HEART_RATIO] * facts->max_heart_rate_bpm &&
-            !is_again(&reps, i, limits)) {
-            add_effort(tests, ride, rep->span, rep->mean_power_w);
+        const double share = rep->heart_peak_bpm / facts->max_heart_rate_bpm; /* NAN unknown */
+        if (!rep->is_block && !isnan(rep->mean_power_w) && !isnan(share) &&
+            length_s >= v[LIMIT_TEST_MANY_LEAST_S]) {
+            add_effort(tests, ride, rep->span, rep->mean_power_w,
+                       share >= v[LIMIT_EFFORT_HEART_RATIO] && !is_again(&reps, i, limits));
         }
     }
+}
+
+/* The coach's word stands unless the heart says otherwise: known at its end, and not near maximal.
+ * Under LIMIT_EFFORT_HEART_LEAST_S it comes too late to say anything. */
+static bool is_believed(const struct test_effort *effort, const struct rider_facts *facts,
+                        const struct limits *limits)
+{
+    const double *v = limits->value;
+    return (double)(effort->span.to_s - effort->span.from_s) < v[LIMIT_EFFORT_HEART_LEAST_S] ||
+           !(effort->heart_end_bpm < v[LIMIT_TEST_HEART_RATIO] * facts->max_heart_rate_bpm);
 }
 
 static void add_tests(struct arena *scratch, const struct past_ride *ride,
@@ -67,7 +78,8 @@ static void add_tests(struct arena *scratch, const struct past_ride *ride,
         for (size_t k = 0; test->protocol == PROTOCOL_MANY && k < test->n_efforts; k++) {
             is_many = true;
             if (tests->n < tests->most) {
-                add_effort(tests, ride, test->efforts[k].span, test->efforts[k].mean_w);
+                add_effort(tests, ride, test->efforts[k].span, test->efforts[k].mean_w,
+                           is_believed(&test->efforts[k], facts, limits));
             }
         }
         if (test->protocol == PROTOCOL_ALL_OUT && test->valid) {

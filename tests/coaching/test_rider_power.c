@@ -183,6 +183,14 @@ static void test_rider_power__marked_tests_count_at_their_own_length(void **stat
     check_text("end", duration_end_name(power.curve.end), "known");
     check_near("CP", power.curve.cp_w, 240.0, 0.01);
     check_near("W'", power.curve.w_prime_j, 18000.0, 5.0);
+    /* Ridden, and not all-out: another reason than none ridden. */
+    efforts[0].is_maximal = efforts[1].is_maximal = efforts[2].is_maximal = false;
+    rider_power_read_with(arena, &history, &tests, &limits, &power);
+    check_text("held back", duration_end_name(power.curve.end), "not-maximal");
+    check_integer("held back", (int64_t)power.n_held_back, 3);
+    check(strstr(words_critical_power(arena, &power, &limits),
+                 "3 more in rides marked as tests") != NULL);
+    efforts[0].is_maximal = efforts[1].is_maximal = efforts[2].is_maximal = true;
     rides[1].meter = 9;
     rider_power_read_with(arena, &history, &tests, &limits, &power);
     check_text("another meter", duration_end_name(power.curve.end), "too-few");

@@ -207,6 +207,18 @@ static void test_power_duration__chooses_the_hardest_that_share_no_second(void *
     check_near("1 min", kept[0].mean_w, 480, 0);
     check_near("5 min", kept[1].mean_w, 330, 0);
     check_near("20 min", kept[2].mean_w, 270, 0);
+    /* 10 min on a day of their own, no harder than the 20: they weren't all-out. */
+    efforts[3].ride = 77;
+    efforts[3].mean_w = 269;
+    check_integer("outlasted",
+                  (int64_t)power_duration_choose(efforts, COUNT(efforts), 101, &limits, kept), 3);
+    efforts[3].said_by = DURATION_SAID_TEST; /* a test's scatter is left to be seen */
+    check_integer("a test",
+                  (int64_t)power_duration_choose(efforts, COUNT(efforts), 101, &limits, kept), 4);
+    efforts[3].said_by = DURATION_SAID_EVIDENCE;
+    efforts[3].mean_w = 280;
+    check_integer("harder",
+                  (int64_t)power_duration_choose(efforts, COUNT(efforts), 101, &limits, kept), 4);
     check_integer("none from today on",
                   (int64_t)power_duration_choose(efforts, COUNT(efforts), 100, &limits, kept), 0);
     check_integer("none older than the window",

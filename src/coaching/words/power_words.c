@@ -11,11 +11,26 @@ static char *weeks_of(struct arena *arena, double days)
     return arena_format(arena, "%.0f weeks", days / 7.0);
 }
 
-/* What would tell, whatever was missing. */
+/* What would tell, whatever was missing: the library's test-efforts.  A lone effort of less than 4
+ * minutes is taken for the road, so none is asked for. */
 static const char *TESTS =
-    "Efforts of about 3, 7 and 12 minutes, each all-out, with half an hour's "
+    "Efforts of about 4, 7 and 12 minutes, each all-out, with half an hour's "
     "rest between them or on days of their own, would tell; they are "
     "maximal, so the questions before hard work come first.";
+
+/* "0 efforts of 2 to 21 minutes ... with evidence of being all-out; 3 are needed ..." */
+static char *too_few(struct arena *arena, const struct rider_power *power,
+                     const struct limits *limits)
+{
+    const double *v = limits->value;
+    return arena_format(
+        arena,
+        "%s of %.0f to %.0f minutes in the last %s with evidence of being all-out; %.0f are needed "
+        "that share no second.",
+        power->curve.n == 1 ? "one effort" : arena_format(arena, "%zu efforts", power->curve.n),
+        v[LIMIT_TEST_MANY_LEAST_S] / 60.0, v[LIMIT_TEST_MANY_MOST_S] / 60.0,
+        weeks_of(arena, v[LIMIT_CP_WINDOW_DAYS]), v[LIMIT_CP_EFFORTS]);
+}
 
 static char *refusal(struct arena *arena, const struct rider_power *power,
                      const struct limits *limits)
@@ -24,14 +39,13 @@ static char *refusal(struct arena *arena, const struct rider_power *power,
     switch (power->curve.end) {
     case DURATION_KNOWN: break;
     case DURATION_TOO_FEW:
+        return arena_format(arena, "Can't tell: %s %s", too_few(arena, power, limits), TESTS);
     case DURATION_NOT_MAXIMAL:
-        return arena_format(
-            arena,
-            "Can't tell: %s of %.0f to %.0f minutes in the last %s with evidence of "
-            "being all-out; %.0f are needed that share no second. %s",
-            power->curve.n == 1 ? "one effort" : arena_format(arena, "%zu efforts", power->curve.n),
-            v[LIMIT_TEST_MANY_LEAST_S] / 60.0, v[LIMIT_TEST_MANY_MOST_S] / 60.0,
-            weeks_of(arena, v[LIMIT_CP_WINDOW_DAYS]), v[LIMIT_CP_EFFORTS], TESTS);
+        return arena_format(arena,
+                            "Can't tell: %s %zu more in rides marked as tests didn't bring heart "
+                            "rate near maximal, or were ridden as hard a second time: something "
+                            "was kept back. %s",
+                            too_few(arena, power, limits), power->n_held_back, TESTS);
     case DURATION_OVERLAP:
         return arena_format(arena, "Can't tell: two of the efforts share seconds of one ride. %s",
                             TESTS);
@@ -79,15 +93,17 @@ char *words_critical_power(struct arena *arena, const struct rider_power *power,
                             curve->w_prime_j / 1000.0, curve->w_prime_low_j / 1000.0,
                             curve->w_prime_high_j / 1000.0, words_day(arena, curve->last_day));
     }
+    const char *days = words_day(arena, curve->last_day);
+    if (curve->first_day < curve->last_day) {
+        days = arena_format(arena, "%s to %s", words_day(arena, curve->first_day), days);
+    }
     return arena_format(arena,
                         "Critical power about %.0f W (likely %.0f to %.0f), and about %.0f kJ "
-                        "above it (likely %.0f "
-                        "to %.0f), from %zu all-out efforts of %s to %s, %s to %s.",
+                        "above it (likely %.0f to %.0f), from %zu all-out efforts of %s to %s, %s.",
                         curve->cp_w, curve->cp_low_w, curve->cp_high_w, curve->w_prime_j / 1000.0,
                         curve->w_prime_low_j / 1000.0, curve->w_prime_high_j / 1000.0, curve->n,
                         words_duration(arena, curve->shortest_s),
-                        words_duration(arena, curve->longest_s), words_day(arena, curve->first_day),
-                        words_day(arena, curve->last_day));
+                        words_duration(arena, curve->longest_s), days);
 }
 
 char *words_critical_and_threshold(struct arena *arena, double threshold_w)

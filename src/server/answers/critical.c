@@ -33,6 +33,7 @@ static void forms_json(struct json *json, const struct power_duration *curve)
             json_number(json, "w_prime_j", fit->w_prime_j, 0);
             json_number(json, "w_prime_se_j", fit->w_prime_se_j, 0);
             json_number(json, "peak_w", fit->peak_w, 0);
+            json_number(json, "peak_se_w", fit->peak_se_w, 0);
             json_end_object(json);
         }
     }
