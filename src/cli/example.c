@@ -230,7 +230,8 @@ static bool add_riders(const struct example *example, struct roster *roster, str
         struct example_test tests[STORY_TESTS];
         size_t n = 0;
         for (size_t i = example->first[s]; i < example->first[s + 1]; i++) {
-            if (!isnan(example->made[i].test_w) && n < STORY_TESTS) {
+            const bool is_efforts = example->rides[i].outing == SIMULATED_OUTING_EFFORTS;
+            if ((is_efforts || !isnan(example->made[i].test_w)) && n < STORY_TESTS) {
                 char day[11];
                 dates_format_day(first_day + example->rides[i].day, day);
                 tests[n++] = (struct example_test){ arena_string(example->arena, day),
@@ -277,7 +278,7 @@ static bool import_rides(struct example *example, struct roster *roster, struct 
 
 /* ---- what was asked ---- */
 
-/* From June on the coach wrote down what each ride was meant to be. */
+/* What the coach said of them once they were there. */
 static bool ask_rides(const struct example *example, struct roster *roster, struct roster_now now,
                       struct error *err)
 {

@@ -1,7 +1,8 @@
-/* cli/example_asked.c: what the coach of the example asked of the rides. */
+/* cli/example_asked.c: what the coach of the example said of the rides. */
 #include "cli/example_asked.h"
 
 #include "base/dates.h"
+#include "cli/example_sessions.h"
 #include "roster/asked.h"
 #include "roster/riders.h"
 
@@ -42,6 +43,32 @@ static const struct ride_row *row_of(const struct ride_row rows[], size_t n, con
     return NULL;
 }
 
+static bool ask(struct roster *roster, struct arena *arena, struct roster_now now,
+                const struct example_asked *meant, const struct ride_row *row, struct error *err)
+{
+    struct asked asked = asked_nothing();
+    const char *said = NULL;
+    asked.kind = kind_of(meant->ride);
+    if (asked.kind == KIND_UNKNOWN || meant->ride->day >= 7 * EXAMPLE_PLANNED_FROM) {
+        return true;
+    }
+    if (asked.kind > KIND_BASE_TEST && !isnan(meant->rep_s)) {
+        asked.reps = (int)meant->n_reps;
+        asked.rep_duration_s = meant->rep_s;
+    }
+    return asked_set(roster, arena, now, row, &asked, &said, err);
+}
+
+static bool mark(struct roster *roster, struct arena *arena, struct roster_now now,
+                 const struct example_asked *meant, const struct ride_row *row, struct error *err)
+{
+    struct asked marks = asked_nothing();
+    const char *said = NULL;
+    marks.was = "test";
+    return meant->ride->outing != SIMULATED_OUTING_EFFORTS ||
+           asked_mark(roster, arena, now, row, &marks, &said, err);
+}
+
 bool example_asked_add(struct roster *roster, struct arena *arena, struct roster_now now,
                        size_t story, const struct example_asked meant[], size_t n,
                        struct error *err)
@@ -64,17 +91,8 @@ bool example_asked_add(struct roster *roster, struct arena *arena, struct roster
         char day[11];
         dates_format_day(first + meant[i].ride->day, day);
         const struct ride_row *row = row_of(rows, n_rows, day);
-        struct asked asked = asked_nothing();
-        const char *said = NULL;
-        asked.kind = kind_of(meant[i].ride);
-        if (row == NULL || asked.kind == KIND_UNKNOWN) {
-            continue;
-        }
-        if (asked.kind > KIND_BASE_TEST && !isnan(meant[i].rep_s)) {
-            asked.reps = (int)meant[i].n_reps;
-            asked.rep_duration_s = meant[i].rep_s;
-        }
-        if (!asked_set(roster, arena, now, row, &asked, &said, err)) {
+        if (row != NULL && (!ask(roster, arena, now, &meant[i], row, err) ||
+                            !mark(roster, arena, now, &meant[i], row, err))) {
             return false;
         }
     }

@@ -11,7 +11,7 @@
 /* A test that was ridden. */
 struct example_test {
     const char *day;
-    double power_w;
+    double power_w; /* of its 20 minutes; NAN = efforts of several lengths, no threshold */
     double heart_max_bpm;
 };
 

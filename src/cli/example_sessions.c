@@ -9,7 +9,6 @@
 #include <string.h>
 
 enum {
-    WEEKS_BEFORE = 6,
     MOVED_WEEK = 36,   /* one ride of these riders came a day late */
     PLAN_B_WEEK = 35,  /* a lighter week: hard work was asked, and plan B ridden */
     ILL_STORY = 9,     /* whose first missed ride was called off: ill */
@@ -159,7 +158,7 @@ bool example_sessions_past(struct roster *roster, struct arena *arena, struct ro
                            size_t story, struct error *err)
 {
     struct planning p = { .roster = roster, .arena = arena, .now = now, .story = story };
-    bool done = begin(&p, SEASON_WEEKS - WEEKS_BEFORE, SEASON_WEEKS, err);
+    bool done = begin(&p, EXAMPLE_PLANNED_FROM, SEASON_WEEKS, err);
     for (size_t i = 0; done && i < p.n; i++) {
         done = save_past(&p, &p.rides[i], err);
     }

@@ -9,6 +9,8 @@
 #include "roster/roster.h"
 #include "simulated/season.h"
 
+enum { EXAMPLE_PLANNED_FROM = SEASON_WEEKS - 6 }; /* the first week with sessions */
+
 /* The last weeks: before the rides are there, as a coach plans. */
 MUST_USE bool example_sessions_past(struct roster *roster, struct arena *arena,
                                     struct roster_now now, size_t story, struct error *err);

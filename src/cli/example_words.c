@@ -191,6 +191,31 @@ static void say_test(struct arena *arena, const struct simulated_block blocks[],
         length(arena, blocks[n - 1].duration_s, MINUTE_S));
 }
 
+static void say_efforts_test(struct arena *arena, const struct simulated_block blocks[], size_t n,
+                             struct example_session *out)
+{
+    /* Warm-up, easy, then each effort in three blocks with half an hour behind it. */
+    enum { FIRST = 2, A_ROUND = 4, EFFORTS = 3 };
+    const char *lengths[EFFORTS];
+    const char *rests[EFFORTS];
+    for (size_t i = 0; i < EFFORTS; i++) {
+        const struct simulated_block *one = &blocks[FIRST + A_ROUND * i];
+        lengths[i] = length(
+            arena, one[0].duration_s + one[1].duration_s + one[2].duration_s, MINUTE_S);
+        rests[i] = length(arena, one[3].duration_s, MINUTE_S);
+    }
+    out->name = arena_format(arena, "Test, efforts of %s, %s and %s", lengths[0], lengths[1],
+                             lengths[2]);
+    out->words = arena_format(arena,
+                              WARM_UP "%s at 50 %%\n%s all out\nrest %s at 45 %%\n%s all out \"the "
+                                      "first minutes easier than you want to\"\nrest %s at 45 "
+                                      "%%\n%s all out\ncool down %s at 45 %%",
+                              length(arena, blocks[0].duration_s, MINUTE_S),
+                              length(arena, blocks[1].duration_s, MINUTE_S), lengths[0], rests[0],
+                              lengths[1], rests[1], lengths[2],
+                              length(arena, blocks[n - 1].duration_s, MINUTE_S));
+}
+
 /* Without a meter out there: by feel, and what that can't do. */
 static void say_easy(struct arena *arena, const struct season_ride *ride, const struct shape *shape,
                      struct example_session *out)
@@ -271,13 +296,18 @@ bool example_words(struct arena *arena, const struct season_ride *ride, struct e
     const struct shape shape = shape_of(blocks, n);
     const enum simulated_session session =
         simulated_outing_session(&ride->story->habits, ride->outing, ride->seed);
-    const bool is_test = ride->outing == SIMULATED_OUTING_TEST;
+    const bool is_twenty = ride->outing == SIMULATED_OUTING_TEST;
+    const bool is_efforts = ride->outing == SIMULATED_OUTING_EFFORTS;
     *out = (struct example_session){
-        .kind = is_test ? "test" : kinds[session].kind,
-        .meant_for = meant_for(is_test ? "test-20-min" : kinds[session].library),
+        .kind = is_twenty || is_efforts ? "test" : kinds[session].kind,
+        .meant_for = meant_for(is_twenty    ? "test-20-min"
+                               : is_efforts ? "test-efforts"
+                                            : kinds[session].library),
     };
-    if (is_test) {
+    if (is_twenty) {
         say_test(arena, blocks, n, out);
+    } else if (is_efforts) {
+        say_efforts_test(arena, blocks, n, out);
     } else if (session == SIMULATED_SESSION_COUNT) {
         say_easy(arena, ride, &shape, out);
     } else {

@@ -91,6 +91,45 @@ static void test_20_min(struct outing *o)
     ride(o, between(o, 480.0, 720.0), 0.50, 0.40);
 }
 
+/* What she can hold for so long: the 20 minutes that her threshold stands for, and W'.  Those 20
+ * have a hard effort before them, which costs some per cent (common practice, no source). */
+static double most_for(const struct simulated_rider *rider, double seconds)
+{
+    static const double FRESH = 1.025;
+    const double twenty_w = FRESH * rider->threshold_w / 0.95;
+    return twenty_w + rider->w_prime_j * (1.0 / seconds - 1.0 / 1200.0);
+}
+
+/* All-out for so long: a good quarter a little too quick, and a kick at the end. */
+static void all_out(struct outing *o, double seconds, double share)
+{
+    static const double QUICK = 1.015;
+    static const double KICK = 1.08;
+    const double kick_s = seconds < 300.0 ? 20.0 : 45.0;
+    const double quick_s = floor(0.28 * seconds);
+    const double rest_s = seconds - quick_s - kick_s;
+    const double mean = share * (1.0 + 0.012 * simulated_random_normal(&o->random)) *
+                        most_for(o->rider, seconds) / o->rider->threshold_w;
+    const double middle = mean * (seconds - QUICK * quick_s - KICK * kick_s) / rest_s;
+    effort(o, quick_s, mean * QUICK, mean * QUICK, false);
+    effort(o, rest_s, middle * 1.005, middle * 0.995, true);
+    effort(o, kick_s, mean * KICK, mean * KICK, true);
+}
+
+static void test_efforts(struct outing *o, double holds_back)
+{
+    static const double lengths_s[] = { 240.0, 720.0, 420.0 };
+    ride(o, 900.0, 0.42, 0.66);
+    ride(o, 300.0, 0.50, 0.50);
+    for (size_t i = 0; i < sizeof lengths_s / sizeof lengths_s[0]; i++) {
+        if (i > 0) {
+            ride(o, 1800.0, 0.46, 0.44);
+        }
+        all_out(o, lengths_s[i], 1.0 - holds_back);
+    }
+    ride(o, between(o, 480.0, 720.0), 0.50, 0.40);
+}
+
 static void run_on_foot(struct outing *o)
 {
     ride(o, 300.0, 0.55, 0.65);
@@ -116,7 +155,8 @@ static enum simulated_session session_of(struct outing *o, const struct simulate
     case SIMULATED_OUTING_LONG:
     case SIMULATED_OUTING_HARD:
     case SIMULATED_OUTING_TEST:
-    case SIMULATED_OUTING_RUN: break;
+    case SIMULATED_OUTING_RUN:
+    case SIMULATED_OUTING_EFFORTS: break;
     }
     if (turn < 2) {
         return turn == 0 ? SIMULATED_SHORT_30_30 : SIMULATED_SHORT_40_20;
@@ -130,7 +170,7 @@ static bool is_own(enum simulated_outing outing)
 {
     return outing == SIMULATED_OUTING_EASY || outing == SIMULATED_OUTING_TOO_HARD ||
            outing == SIMULATED_OUTING_LONG || outing == SIMULATED_OUTING_TEST ||
-           outing == SIMULATED_OUTING_RUN;
+           outing == SIMULATED_OUTING_RUN || outing == SIMULATED_OUTING_EFFORTS;
 }
 
 static void write_own(struct outing *o, const struct simulated_habits *habits,
@@ -140,6 +180,8 @@ static void write_own(struct outing *o, const struct simulated_habits *habits,
         long_ride(o, habits, outdoors);
     } else if (outing == SIMULATED_OUTING_TEST) {
         test_20_min(o);
+    } else if (outing == SIMULATED_OUTING_EFFORTS) {
+        test_efforts(o, habits->holds_back);
     } else if (outing == SIMULATED_OUTING_RUN) {
         run_on_foot(o);
     } else {

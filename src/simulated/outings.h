@@ -19,6 +19,8 @@ enum simulated_outing {
     SIMULATED_OUTING_SPRINTS,
     SIMULATED_OUTING_TEST, /* 5 min hard, 8 min easy, then 20 min all-out: 1 / 0.95 of threshold */
     SIMULATED_OUTING_RUN,  /* 30-50 min on foot: another sport */
+    SIMULATED_OUTING_EFFORTS, /* 4, 12 and 7 min all-out, half an hour between: what W' and the 20
+                                 min of a test let her hold for so long */
 };
 
 /* How a rider goes about it: the shares of her rides that are ridden so. */
@@ -27,6 +29,7 @@ struct simulated_habits {
     double too_hard;    /* easy rides ridden too hard */
     double starts_hard; /* hard efforts begun too hard */
     double fades;       /* and those that fade from one to the next */
+    double holds_back;  /* of all-out efforts: the share of her power that she keeps */
     double long_h[2];   /* length of a long ride, shortest and longest */
 };
 

@@ -43,6 +43,12 @@ static bool is_test_week(const struct simulated_story *story, int week)
     return false;
 }
 
+/* All-out: nobody forgets the day, and it is ridden indoors. */
+static bool is_test(enum simulated_outing outing)
+{
+    return outing == SIMULATED_OUTING_TEST || outing == SIMULATED_OUTING_EFFORTS;
+}
+
 static bool is_hard(enum simulated_outing outing)
 {
     return outing == SIMULATED_OUTING_HARD || outing == SIMULATED_OUTING_STEADY ||
@@ -56,6 +62,9 @@ static enum simulated_outing outing_of(const struct simulated_story *story, int 
     const bool light = week % 4 == 3;
     if (slot == 1 && is_test_week(story, week + 1)) {
         return SIMULATED_OUTING_TEST;
+    }
+    if (slot == 0 && week + 1 == story->efforts_week) {
+        return SIMULATED_OUTING_EFFORTS;
     }
     if (slot == 0 && story->base_every > 0 && week % story->base_every == 1) {
         return SIMULATED_OUTING_BASE;
@@ -91,15 +100,14 @@ static size_t plan(struct arena *arena, const struct simulated_story *story, int
             const enum simulated_outing outing =
                 outing_of(story, week, slot, phase->slots[slot].outing);
             const bool luckless = simulated_random_chance(&random, story->missed);
-            const bool must = outing == SIMULATED_OUTING_TEST || outing == SIMULATED_OUTING_BASE;
+            const bool must = is_test(outing) || outing == SIMULATED_OUTING_BASE;
             const bool silent = is_silent(story, day);
             const bool missed = silent || (luckless && !must);
             if (is_off(story, day) && !silent) {
                 continue;
             }
             const int from = story->outdoors_week + (weekday < 6 ? 6 : 0);
-            const bool outdoors = week >= from && outing != SIMULATED_OUTING_TEST &&
-                                  outing != SIMULATED_OUTING_BASE &&
+            const bool outdoors = week >= from && !must &&
                                   !(story->trainer_only && is_hard(outing));
             (*out)[count++] =
                 (struct season_ride){ .story = story,
@@ -159,9 +167,11 @@ struct simulated_rider season_rider(const struct simulated_story *story, double 
     /* What the heart does at threshold stays; the watts that go with it change. */
     const double gain_bpm = rider.gain_bpm_per_w * rider.threshold_w;
     const double cp_share = rider.critical_power_w / rider.threshold_w;
+    const double w_prime_s = rider.w_prime_j / rider.threshold_w;
     const double at_threshold = 0.90 * story->max_heart_rate_bpm;
     rider.threshold_w = story_value(story->threshold_w, week);
     rider.critical_power_w = cp_share * rider.threshold_w;
+    rider.w_prime_j = w_prime_s * rider.threshold_w;
     rider.gain_bpm_per_w = gain_bpm / rider.threshold_w;
     rider.max_heart_rate_bpm = story->max_heart_rate_bpm;
     rider.rest_heart_rate_bpm = at_threshold - gain_bpm;
@@ -274,7 +284,7 @@ static int fault_of(const struct season_ride *ride, int week, const struct simul
     if (luck < (fails ? 0.5 : 0.015)) {
         return (int)strap[which];
     }
-    return luck > 0.98 && ride->outing != SIMULATED_OUTING_TEST ? (int)power[which] : -1;
+    return luck > 0.98 && !is_test(ride->outing) ? (int)power[which] : -1;
 }
 
 /* ---- as a file ---- */
@@ -321,7 +331,7 @@ static size_t list_events(struct arena *arena, const struct simulated_ride *ride
 /* The rider's word for it, 0 to 10, after most rides. */
 static double effort_of(enum simulated_outing outing, struct simulated_random *random)
 {
-    const double about = outing == SIMULATED_OUTING_TEST       ? 9.3
+    const double about = is_test(outing)                       ? 9.3
                          : outing == SIMULATED_OUTING_HARD     ? 8.0
                          : outing == SIMULATED_OUTING_STEADY   ? 6.6
                          : outing == SIMULATED_OUTING_SPRINTS  ? 6.0

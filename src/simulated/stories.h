@@ -54,6 +54,7 @@ struct simulated_story {
     struct story_phase phases[STORY_PHASES];
     struct story_span spans[STORY_SPANS];
     int tests[STORY_TESTS]; /* weeks, from 1; 0 ends */
+    int efforts_week;       /* of the day with efforts of several lengths, from 1; 0 = none */
     int base_every;         /* weeks between base hours; 0 = none */
     struct simulated_habits habits;
     double missed;     /* share of rides that are not ridden */
