@@ -52,8 +52,8 @@ static bool add_tests(struct adding *a, const struct example_test tests[], size_
     double highest = 0.0;
     for (size_t i = 0; i < n; i++) {
         const bool is_twenty = !isnan(tests[i].power_w);
-        if (is_twenty && !set(a, FACT_THRESHOLD, tests[i].day,
-                              floor(0.95 * tests[i].power_w + 0.5), "20-minute test", err)) {
+        if (is_twenty && !set(a, FACT_THRESHOLD, tests[i].day, floor(0.95 * tests[i].power_w + 0.5),
+                              "20-minute test", err)) {
             return false;
         }
         if (!a->person->max_is_known && tests[i].heart_max_bpm > highest) {

@@ -200,12 +200,12 @@ static void say_efforts_test(struct arena *arena, const struct simulated_block b
     const char *rests[EFFORTS];
     for (size_t i = 0; i < EFFORTS; i++) {
         const struct simulated_block *one = &blocks[FIRST + A_ROUND * i];
-        lengths[i] = length(
-            arena, one[0].duration_s + one[1].duration_s + one[2].duration_s, MINUTE_S);
+        lengths[i] =
+            length(arena, one[0].duration_s + one[1].duration_s + one[2].duration_s, MINUTE_S);
         rests[i] = length(arena, one[3].duration_s, MINUTE_S);
     }
-    out->name = arena_format(arena, "Test, efforts of %s, %s and %s", lengths[0], lengths[1],
-                             lengths[2]);
+    out->name =
+        arena_format(arena, "Test, efforts of %s, %s and %s", lengths[0], lengths[1], lengths[2]);
     out->words = arena_format(arena,
                               WARM_UP "%s at 50 %%\n%s all out\nrest %s at 45 %%\n%s all out \"the "
                                       "first minutes easier than you want to\"\nrest %s at 45 "

@@ -107,8 +107,8 @@ static size_t plan(struct arena *arena, const struct simulated_story *story, int
                 continue;
             }
             const int from = story->outdoors_week + (weekday < 6 ? 6 : 0);
-            const bool outdoors = week >= from && !must &&
-                                  !(story->trainer_only && is_hard(outing));
+            const bool outdoors =
+                week >= from && !must && !(story->trainer_only && is_hard(outing));
             (*out)[count++] =
                 (struct season_ride){ .story = story,
                                       .number = number,

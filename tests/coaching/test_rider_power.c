@@ -188,8 +188,8 @@ static void test_rider_power__marked_tests_count_at_their_own_length(void **stat
     rider_power_read_with(arena, &history, &tests, &limits, &power);
     check_text("held back", duration_end_name(power.curve.end), "not-maximal");
     check_integer("held back", (int64_t)power.n_held_back, 3);
-    check(strstr(words_critical_power(arena, &power, &limits),
-                 "3 more in rides marked as tests") != NULL);
+    check(strstr(words_critical_power(arena, &power, &limits), "3 more in rides marked as tests") !=
+          NULL);
     efforts[0].is_maximal = efforts[1].is_maximal = efforts[2].is_maximal = true;
     rides[1].meter = 9;
     rider_power_read_with(arena, &history, &tests, &limits, &power);

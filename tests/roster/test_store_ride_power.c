@@ -30,14 +30,23 @@ struct piece {
     int to_w;
 };
 
-#define WARM      { 900, 130, 130 }
-#define EASY      { 600, 90, 90 }
-#define HALF_HOUR { 1800, 90, 90 }
+#define WARM                                                                                       \
+    {                                                                                              \
+        900, 130, 130                                                                              \
+    }
+#define EASY                                                                                       \
+    {                                                                                              \
+        600, 90, 90                                                                                \
+    }
+#define HALF_HOUR                                                                                  \
+    {                                                                                              \
+        1800, 90, 90                                                                               \
+    }
 
 /* Watts against one over time: 250 W and 14.3 kJ. */
-static const struct piece efforts[PIECES] = { WARM,      { 720, 270, 270 }, HALF_HOUR,
-                                              { 420, 285, 285 }, HALF_HOUR, { 180, 330, 330 },
-                                              EASY };
+static const struct piece efforts[PIECES] = {
+    WARM, { 720, 270, 270 }, HALF_HOUR, { 420, 285, 285 }, HALF_HOUR, { 180, 330, 330 }, EASY
+};
 /* The same curve on days of their own: 250 W + 14.3 kJ over the time. */
 static const struct piece four[PIECES] = { WARM, { 240, 310, 310 }, EASY };
 static const struct piece seven[PIECES] = { WARM, { 420, 284, 284 }, EASY };
@@ -198,8 +207,8 @@ static void test_ride_power__efforts_of_a_marked_test_tell(void **state)
     check_near("W'", power.curve.w_prime_j, 14300, 1000);
     check(power.curve.cp_low_w < 250 && 250 < power.curve.cp_high_w);
     check(!power.is_all_out && power.n_held_back == 0);
-    /* On its own day it tells nothing of that ride's W', from the next day on it does; and no longer
-     * than the window. */
+    /* On its own day it tells nothing of that ride's W', from the next day on it does; and no
+     * longer than the window. */
     const struct rider_power own = power_on("2026-03-14", "2026-02-10");
     const struct rider_power next = power_on("2026-03-14", "2026-02-11");
     check_text("before it", duration_end_name(own.curve.end), "too-few");

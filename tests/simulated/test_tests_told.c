@@ -186,8 +186,7 @@ static void test_tests_told__those_that_were_ridden_are_recognised(void **state)
             check(told.valid >= least[p].valid[out]);
             check(told.other <= 1);
             /* of its 90 % interval */
-            const bool is_critical =
-                protocol_gives((enum protocol)p) == GIVES_CRITICAL_POWER;
+            const bool is_critical = protocol_gives((enum protocol)p) == GIVES_CRITICAL_POWER;
             check(!is_critical || told.covered >= told.valid * 85 / 100);
         }
     }
