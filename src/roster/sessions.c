@@ -323,7 +323,7 @@ struct many {
     struct arena *arena;
     struct roster_now now;
     const struct rider *rider;
-    struct rider_session *rows;
+    struct session_for *rows;
     size_t n;
     const char *from;
     db_work *then;
@@ -331,63 +331,117 @@ struct many {
     const char *said;
 };
 
+/* Whose sessions they are, when they are of one rider; else NULL.  n is at least 1. */
+static const struct rider *only_rider(const struct session_for rows[], size_t n)
+{
+    for (size_t i = 1; i < n; i++) {
+        if (rows[i].rider->id != rows[0].rider->id) {
+            return NULL;
+        }
+    }
+    return rows[0].rider;
+}
+
+/* "Session of R: ...", "2 sessions of R drafted: 2026-09-08 VO2max; ...", "2 sessions drafted: R
+ * 2026-09-08 VO2max; ...". */
+static const char *drafted_words(struct arena *arena, const struct session_for rows[], size_t n)
+{
+    const struct rider *only = only_rider(rows, n);
+    struct text words = text_begin(arena, n * 8 * SESSION_BYTES_MOST);
+    if (n == 1) {
+        text_add_format(&words, "Session of %s: %s", only->name,
+                        describe_session(arena, &rows[0].row));
+        return words.bytes;
+    }
+    text_add_format(&words, "%zu sessions%s%s drafted: ", n, only == NULL ? "" : " of ",
+                    only == NULL ? "" : only->name);
+    for (size_t i = 0; i < n; i++) {
+        text_add_format(&words, "%s%s%s%s %s", i > 0 ? "; " : "",
+                        only == NULL ? rows[i].rider->name : "", only == NULL ? " " : "",
+                        rows[i].row.day, rows[i].row.name);
+    }
+    return words.bytes;
+}
+
 static bool draft_many(struct db *db, void *context, struct error *err)
 {
     struct many *many = context;
     struct change change = { 0 };
-    struct text words = text_begin(many->arena, many->n * 8 * SESSION_BYTES_MOST);
-    if (many->n > 1) {
-        text_add_format(&words, "%zu sessions of %s drafted: ", many->n, many->rider->name);
-    } else {
-        text_add_format(&words, "Session of %s: ", many->rider->name);
-    }
-    for (size_t i = 0; i < many->n; i++) {
-        const struct rider_session *row = &many->rows[i];
-        text_add_format(&words, "%s%s", i > 0 ? "; " : "",
-                        many->n > 1 ? arena_format(many->arena, "%s %s", row->day, row->name)
-                                    : describe_session(many->arena, row));
-    }
-    many->said = words.bytes;
-    if (!changes_begin(db, many->arena, many->now, words.bytes, &change, err)) {
+    many->said = drafted_words(many->arena, many->rows, many->n);
+    if (!changes_begin(db, many->arena, many->now, many->said, &change, err)) {
         return false;
     }
     for (size_t i = 0; i < many->n; i++) {
-        many->rows[i].entry = (struct entry){ 0 }; /* this may be the second try */
-        if (!entries_put(&change, &session_kind, many->rider, &many->rows[i], err)) {
+        struct session_for *one = &many->rows[i];
+        one->row.entry = (struct entry){ 0 }; /* this may be the second try */
+        if (!entries_put(&change, &session_kind, one->rider, &one->row, err)) {
             return false;
         }
     }
     return true;
 }
 
+/* Whether one may be drafted beside others[n] of its rider; *day gets it as a day with work. */
+static bool check_draft(struct roster *roster, struct arena *arena, struct session_for *one,
+                        const struct safe_day others[], size_t n, struct safe_day *day,
+                        struct error *err)
+{
+    struct safe_breach breaches[SAFE_BREACHES];
+    struct session session;
+    struct rider_facts facts;
+    struct limits limits;
+    size_t found = 0;
+    one->row.state = "drafted";
+    if (!readings_limits(roster_db(roster), arena, one->rider->id, &limits, err) ||
+        !clean_session(arena, &one->row, err) ||
+        !safe_among(roster, arena, one->rider, &one->row, others, n, breaches, &found, err) ||
+        !hold_against(arena, &one->row, breaches, found, err) ||
+        !sessions_steps(arena, &one->row, &session, err) ||
+        !facts_on(roster, arena, one->rider->id, one->row.day, &facts, err)) {
+        return false;
+    }
+    *day = safe_day_of(arena, &session, one->row.kind, dates_day_number(one->row.day),
+                       facts.threshold_w, &limits);
+    return true;
+}
+
+bool sessions_draft_for(struct roster *roster, struct arena *arena, struct roster_now now,
+                        struct session_for rows[], size_t n, const char **said, struct error *err)
+{
+    struct many many = { .arena = arena, .now = now, .rows = rows, .n = n };
+    struct safe_day *days = ARENA_ARRAY(arena, struct safe_day, n + 1);
+    struct safe_day *own = ARENA_ARRAY(arena, struct safe_day, n + 1);
+    for (size_t i = 0; i < n; i++) {
+        size_t n_own = 0;
+        for (size_t k = 0; k < i; k++) {
+            if (rows[k].rider->id == rows[i].rider->id) {
+                own[n_own++] = days[k];
+            }
+        }
+        struct error why = { 0 };
+        if (!check_draft(roster, arena, &rows[i], own, n_own, &days[i], &why)) {
+            return n == 1 ? error_set(err, why.kind, "%s", why.message)
+                          : error_set(err, why.kind, "%s, %.10s: %s", rows[i].rider->name,
+                                      rows[i].row.day, why.message);
+        }
+    }
+    const bool done = db_write(roster_db(roster), draft_many, &many, err);
+    *said = many.said;
+    return done;
+}
+
 bool sessions_draft_all(struct roster *roster, struct arena *arena, struct roster_now now,
                         const struct rider *rider, struct rider_session rows[], size_t n,
                         const char **said, struct error *err)
 {
-    struct many many = { .arena = arena, .now = now, .rider = rider, .rows = rows, .n = n };
-    struct safe_day *days = ARENA_ARRAY(arena, struct safe_day, n + 1);
-    struct limits limits;
-    if (!readings_limits(roster_db(roster), arena, rider->id, &limits, err)) {
-        return false;
-    }
+    struct session_for *all = ARENA_ARRAY(arena, struct session_for, n + 1);
     for (size_t i = 0; i < n; i++) {
-        struct safe_breach breaches[SAFE_BREACHES];
-        struct session session;
-        struct rider_facts facts;
-        size_t found = 0;
-        rows[i].state = "drafted";
-        if (!clean_session(arena, &rows[i], err) ||
-            !safe_among(roster, arena, rider, &rows[i], days, i, breaches, &found, err) ||
-            !hold_against(arena, &rows[i], breaches, found, err) ||
-            !sessions_steps(arena, &rows[i], &session, err) ||
-            !facts_on(roster, arena, rider->id, rows[i].day, &facts, err)) {
-            return false;
-        }
-        days[i] = safe_day_of(arena, &session, rows[i].kind, dates_day_number(rows[i].day),
-                              facts.threshold_w, &limits);
+        all[i] = (struct session_for){ rider, rows[i] };
     }
-    const bool done = db_write(roster_db(roster), draft_many, &many, err);
-    *said = many.said;
+    const bool done = sessions_draft_for(roster, arena, now, all, n, said, err);
+    for (size_t i = 0; i < n; i++) {
+        rows[i] = all[i].row;
+    }
     return done;
 }
 
@@ -483,6 +537,27 @@ bool sessions_plan_until(struct db *db, struct arena *arena, int64_t rider, int6
         return false;
     }
     *day = dates_day_number(db_text_at(&rows, 0, 0));
+    return true;
+}
+
+bool sessions_next(struct db *db, struct arena *arena, int64_t rider, const char *from,
+                   struct rider_session *out, bool *found, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(db, arena,
+                  "SELECT id, version, day, name, kind, words, state, why, confirmed FROM session "
+                  "WHERE rider = $1 AND day >= $2 AND state IN ('drafted', 'given') ORDER BY day, "
+                  "id LIMIT 1",
+                  "iitttttTT", DB_ARGS(db_integer(rider), db_text(from)), &rows, err)) {
+        return false;
+    }
+    *found = rows.count > 0;
+    *out = (struct rider_session){ 0 };
+    if (*found) {
+        out->entry.id = db_integer_at(&rows, 0, 0);
+        out->entry.version = db_integer_at(&rows, 0, 1);
+        take_session(&rows, 0, out);
+    }
     return true;
 }
 

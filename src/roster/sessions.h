@@ -62,6 +62,20 @@ MUST_USE bool sessions_draft_all(struct roster *roster, struct arena *arena, str
                                  const struct rider *rider, struct rider_session rows[], size_t n,
                                  const char **said, struct error *err);
 
+/* One of several, each for its own rider. */
+struct session_for {
+    const struct rider *rider;
+    struct rider_session row;
+};
+
+/* New drafts for one rider or several, all in one change or none; each held against those before
+ * it of the same rider as well.  Where there are several, what stands in the way names rider and
+ * day.
+ *   rows  [n], n at least 1; riders outlive the call */
+MUST_USE bool sessions_draft_for(struct roster *roster, struct arena *arena, struct roster_now now,
+                                 struct session_for rows[], size_t n, const char **said,
+                                 struct error *err);
+
 /* What stands from a day on is called off in one change: given sessions are withdrawn, drafts taken
  * away.  ERROR_NOT_FOUND if nothing stands there.
  *   from   ISO day
@@ -85,6 +99,10 @@ MUST_USE bool sessions_entry(struct roster *roster, struct arena *arena,
 /* The last day with something given or done; INT64_MIN = nothing ever was. */
 MUST_USE bool sessions_plan_until(struct db *db, struct arena *arena, int64_t rider, int64_t *day,
                                   struct error *err);
+
+/* The first that is given or drafted from a day on; *found false = none. */
+MUST_USE bool sessions_next(struct db *db, struct arena *arena, int64_t rider, const char *from,
+                            struct rider_session *out, bool *found, struct error *err);
 
 /* ---- the coach's own ---- */
 

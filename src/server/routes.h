@@ -105,6 +105,8 @@ MUST_USE bool route_post_rider_session(struct api_call *call, struct error *err)
 MUST_USE bool route_put_rider_session(struct api_call *call, struct error *err);
 MUST_USE bool route_delete_rider_session(struct api_call *call, struct error *err);
 MUST_USE bool route_post_session_state(struct api_call *call, struct error *err);
+MUST_USE bool route_post_session_copies(struct api_call *call, struct error *err);
+MUST_USE bool route_get_ride_session(struct api_call *call, struct error *err);
 MUST_USE bool route_get_session_workout(struct api_call *call, struct error *err);
 MUST_USE bool route_get_session_card(struct api_call *call, struct error *err);
 MUST_USE bool route_get_session_calendar(struct api_call *call, struct error *err);

@@ -7,6 +7,7 @@
 #include "coaching/words/words.h"
 #include "roster/day_notes.h"
 #include "roster/equipment.h"
+#include "roster/sessions.h"
 #include "server/answers/gauges.h"
 #include "server/answers/notes.h"
 #include "server/answers/rider.h"
@@ -92,7 +93,31 @@ static enum verdict hard_verdict(const struct rider_history *history)
     return VERDICT_CANNOT_TELL;
 }
 
-static void row_json(struct json *json, const struct rider *rider, const struct told *told)
+/* What is to be ridden next, drafted or given; null = nothing is. */
+static bool next_session_json(struct api_call *call, struct json *json, const struct rider *rider,
+                              struct error *err)
+{
+    struct rider_session next;
+    bool found = false;
+    if (!sessions_next(roster_db(call->roster), call->arena, rider->id, call->today, &next, &found,
+                       err)) {
+        return false;
+    }
+    if (!found) {
+        json_null(json, "next_session");
+        return true;
+    }
+    json_begin_object(json, "next_session");
+    json_integer(json, "number", next.entry.id);
+    json_string(json, "day", next.day);
+    json_string(json, "name", next.name);
+    json_string(json, "state", next.state);
+    json_end_object(json);
+    return true;
+}
+
+static bool row_json(struct api_call *call, struct json *json, const struct rider *rider,
+                     const struct told *told, struct error *err)
 {
     const struct rider_readings *readings = &told->readings;
     json_begin_object(json, NULL);
@@ -109,9 +134,12 @@ static void row_json(struct json *json, const struct rider *rider, const struct 
     mark_of(json, QUESTION_PROGRESS, readings->progress.joint.verdict);
     json_end_array(json);
     last_ride_json(json, &told->weeks.history);
-    json_null(json, "next_session"); /* not computed yet */
+    if (!next_session_json(call, json, rider, err)) {
+        return false;
+    }
     json_integer(json, "rides_being_read_again", (int64_t)told->weeks.n_waiting);
     json_end_object(json);
+    return true;
 }
 
 bool route_get_riders(struct api_call *call, struct error *err)
@@ -129,10 +157,9 @@ bool route_get_riders(struct api_call *call, struct error *err)
     for (size_t i = 0; i < count; i++) {
         struct told told;
         if (!task_goes_on(call->task, i, count, riders[i].name, err) ||
-            !take(call, &riders[i], &told, err)) {
+            !take(call, &riders[i], &told, err) || !row_json(call, &json, &riders[i], &told, err)) {
             return false;
         }
-        row_json(&json, &riders[i], &told);
     }
     json_end_array(&json);
     json_end_object(&json);

@@ -5,6 +5,9 @@
 
 #include "base/dates.h"
 #include "coaching/words/came_words.h"
+#include "coaching/words/session_words.h"
+#include "drawing/figure_maker.h"
+#include "drawing/scene_json.h"
 #include "roster/availability.h"
 #include "roster/came_back.h"
 #include "roster/readings.h"
@@ -16,7 +19,7 @@
 
 #include <string.h>
 
-enum { SPAN_DAYS_MOST = 400, NAMES_MOST = SAFE_BREACHES };
+enum { SPAN_DAYS_MOST = 400 };
 
 /* ---- the library ---- */
 
@@ -39,6 +42,7 @@ bool route_get_library(struct api_call *call, struct error *err)
         own_session_json(&json, &own[i], true);
     }
     json_end_array(&json);
+    session_kinds_json(&json);
     json_end_object(&json);
     return true;
 }
@@ -115,6 +119,7 @@ struct days {
     size_t n_came;
     struct came_counts counts;
     int weeks_counted;
+    struct limits limits;
 };
 
 static bool take_days(struct api_call *call, const struct rider *rider, struct days *out,
@@ -133,7 +138,8 @@ static bool take_days(struct api_call *call, const struct rider *rider, struct d
         return error_set(err, ERROR_USAGE, "from %s to %s: 1 to %d days may be asked for",
                          out->from, out->to, SPAN_DAYS_MOST);
     }
-    return availability_list(roster, arena, rider->id, NULL, &out->weeks, &out->n_weeks, err) &&
+    return readings_limits(roster_db(roster), arena, rider->id, &out->limits, err) &&
+           availability_list(roster, arena, rider->id, NULL, &out->weeks, &out->n_weeks, err) &&
            entries_list(roster, arena, &day_off_kind, rider->id, &out->offs, &out->n_offs, err) &&
            entries_list(roster, arena, &event_kind, rider->id, &out->events, &out->n_events, err) &&
            entries_list(roster, arena, &session_kind, rider->id, &out->sessions, &out->n_sessions,
@@ -190,20 +196,30 @@ static void day_json(struct json *json, const struct days *days, const char *day
     json_end_object(json);
 }
 
-/* A session with what came back of it; null where it wasn't given. */
-static void came_session_json(struct json *json, const struct days *days,
-                              const struct rider_session *row)
+/* A session in a line, with what came back of it; null where it wasn't given. */
+static bool came_session_json(struct api_call *call, struct json *json, const struct days *days,
+                              const struct rider *rider, const struct rider_session *row,
+                              struct error *err)
 {
+    struct rider_facts facts;
+    struct session session;
     const struct came_back *came = NULL;
     for (size_t i = 0; i < days->n_came && came == NULL; i++) {
         came = days->came[i].row.entry.id == row->entry.id ? &days->came[i].came : NULL;
     }
+    if (!sessions_steps(call->arena, row, &session, err) ||
+        !facts_on(call->roster, call->arena, rider->id, row->day, &facts, err)) {
+        return false;
+    }
+    const struct session_dose dose =
+        session_dose_of(call->arena, &session, facts.threshold_w, &days->limits);
     json_begin_object(json, NULL);
     session_fields_json(json, row);
+    json_string(json, "brief", words_session_brief(call->arena, &dose));
     json_string(json, "outcome", came == NULL ? NULL : came_outcome_name(came->outcome));
-    json_string(json, "outcome_text",
-                came == NULL ? NULL : came_words_short(json->out->arena, came));
+    json_string(json, "outcome_text", came == NULL ? NULL : came_words_short(call->arena, came));
     json_end_object(json);
+    return true;
 }
 
 bool route_get_sessions(struct api_call *call, struct error *err)
@@ -226,8 +242,9 @@ bool route_get_sessions(struct api_call *call, struct error *err)
     json_end_array(&json);
     json_begin_array(&json, "sessions");
     for (size_t i = 0; i < days.n_sessions; i++) {
-        if (is_within(days.sessions[i].day, days.from, days.to)) {
-            came_session_json(&json, &days, &days.sessions[i]);
+        if (is_within(days.sessions[i].day, days.from, days.to) &&
+            !came_session_json(call, &json, &days, &rider, &days.sessions[i], err)) {
+            return false;
         }
     }
     json_end_array(&json);
@@ -247,6 +264,27 @@ static bool find_session(struct api_call *call, struct rider *rider, struct ride
     int64_t id = 0;
     return write_rider(call, rider, err) && api_path_id(call, "number", &id, err) &&
            entries_find(call->roster, call->arena, &session_kind, rider, id, row, err);
+}
+
+/* The profile for the width that the query names; null where none is named. */
+static bool figure_json(struct api_call *call, struct json *json, const struct session *session,
+                        const struct rider_facts *facts, const struct session_outlook *outlook,
+                        const struct limits *limits, struct error *err)
+{
+    struct scene scene;
+    int64_t width = 0;
+    if (!api_query_number(call, "width", FIGURE_NARROWEST, FIGURE_WIDEST, &width, err)) {
+        return false;
+    }
+    if (width == 0) {
+        json_null(json, "figure");
+        return true;
+    }
+    if (!session_figure(call->arena, (double)width, session, facts, outlook, limits, &scene, err)) {
+        return false;
+    }
+    scene_json(json, "figure", &scene);
+    return true;
 }
 
 /* What the words make for this rider on that day, into an open object. */
@@ -270,7 +308,7 @@ static bool reading_json(struct api_call *call, struct json *json, const struct 
     session_steps_json(json, session, facts.threshold_w, &limits);
     session_breaches_json(json, breaches, n);
     outlook_json(json, "outlook", &outlook);
-    return true;
+    return figure_json(call, json, session, &facts, &outlook, &limits, err);
 }
 
 bool route_get_rider_session(struct api_call *call, struct error *err)
@@ -315,15 +353,40 @@ static void not_understood(struct json *json, const struct session_fault *fault)
     json_null(json, "words");
 }
 
+/* "nudge" of the body: the session a step harder and so on, by the threshold of its day. */
+static bool nudge(struct api_call *call, const struct rider *rider, const char *day,
+                  struct session *session, struct error *err)
+{
+    struct rider_facts facts;
+    struct limits limits;
+    enum session_nudge by = SESSION_NUDGES;
+    const char *name = NULL;
+    if (!body_text(call->body, "nudge", BODY_MAY_LACK, &name, err)) {
+        return false;
+    }
+    if (name == NULL) {
+        return true;
+    }
+    if (!session_nudge_find(name, &by)) {
+        return error_set(err, ERROR_USAGE, "nudge: %.40s: harder, easier, longer or shorter", name);
+    }
+    if (!readings_limits(roster_db(call->roster), call->arena, rider->id, &limits, err) ||
+        !facts_on(call->roster, call->arena, rider->id, day, &facts, err)) {
+        return false;
+    }
+    return session_nudge_make(session, by, facts.threshold_w, &limits) ||
+           error_set(err, ERROR_CONFLICT, "%s", words_session_nudge_none(by));
+}
+
 bool route_post_session_words(struct api_call *call, struct error *err)
 {
-    static const char *const keys[] = { "day", "words", "kind", "number" };
+    static const char *const keys[] = { "day", "words", "kind", "number", "nudge" };
     struct rider rider = { 0 };
     struct rider_session row = { .kind = "other", .state = "drafted" };
     struct session session;
     struct session_fault fault = { 0 };
     const char *words = NULL;
-    if (!body_only(call->body, keys, 4, err) || !write_rider(call, &rider, err) ||
+    if (!body_only(call->body, keys, 5, err) || !write_rider(call, &rider, err) ||
         !write_day(call->body, "day", BODY_NEEDED, &row.day, err) ||
         !body_lines(call->body, "words", BODY_NEEDED, &words, err) ||
         !body_text(call->body, "kind", BODY_MAY_LACK, &row.kind, err) ||
@@ -336,6 +399,9 @@ bool route_post_session_words(struct api_call *call, struct error *err)
     if (!session_read(call->arena, words, &session, &fault)) {
         not_understood(&json, &fault);
     } else {
+        if (!nudge(call, &rider, row.day, &session, err)) {
+            return false;
+        }
         row.words = session_write(call->arena, &session);
         session_fault_json(&json, NULL);
         json_string(&json, "words", row.words);
@@ -349,25 +415,6 @@ bool route_post_session_words(struct api_call *call, struct error *err)
 
 /* ---- writes ---- */
 
-/* ["safe_hard_gap_h", ...]: what is gone past knowingly; left out = nothing. */
-static bool read_names(struct api_call *call, const char **out, struct error *err)
-{
-    const struct body *list = NULL;
-    struct text names = text_begin(call->arena, ENTRY_WORDS_MOST);
-    if (!body_list(call->body, "knowingly", BODY_MAY_LACK, &list, err)) {
-        return false;
-    }
-    for (size_t i = 0; list != NULL && i < list->n_items; i++) {
-        if (list->items[i].kind != BODY_TEXT || list->n_items > NAMES_MOST) {
-            return error_set(err, ERROR_USAGE, "knowingly: a list of at most %d names of limits",
-                             NAMES_MOST);
-        }
-        text_add_format(&names, "%s%.40s", i == 0 ? "" : " ", list->items[i].text);
-    }
-    *out = names.length == 0 ? NULL : names.bytes;
-    return true;
-}
-
 /* All of the session but its state. */
 static bool read_session(struct api_call *call, struct rider_session *row, struct error *err)
 {
@@ -380,7 +427,7 @@ static bool read_session(struct api_call *call, struct rider_session *row, struc
            body_lines(call->body, "words", BODY_NEEDED, &row->words, err) &&
            body_text(call->body, "kind", BODY_MAY_LACK, &row->kind, err) &&
            body_text(call->body, "why", BODY_MAY_LACK, &row->why, err) &&
-           read_names(call, &row->confirmed, err);
+           write_knowingly(call->arena, call->body, &row->confirmed, err);
 }
 
 /* The one that was seen is the one that is there: what conflicts from here on is a safe limit. */
@@ -456,7 +503,8 @@ bool route_post_session_state(struct api_call *call, struct error *err)
     if (!body_only(call->body, keys, 2, err) || !find_session(call, &rider, &row, err) ||
         !check_version(call, &row, err) ||
         !body_text(call->body, "state", BODY_NEEDED, &state, err) ||
-        (body_find(call->body, "knowingly") != NULL && !read_names(call, &row.confirmed, err))) {
+        (body_find(call->body, "knowingly") != NULL &&
+         !write_knowingly(call->arena, call->body, &row.confirmed, err))) {
         return false;
     }
     if (strcmp(state, "given") != 0 && strcmp(state, "withdrawn") != 0 &&

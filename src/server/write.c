@@ -2,6 +2,7 @@
 #include "server/write.h"
 
 #include "base/json.h"
+#include "coaching/safe.h"
 #include "roster/changes.h"
 #include "roster/entries.h"
 #include "roster/rereading.h"
@@ -129,4 +130,23 @@ bool write_number(const struct body *body, const char *key, double *out, struct 
     }
     *out = (double)NAN;
     return body_number(body, key, BODY_MAY_LACK, out, err);
+}
+
+bool write_knowingly(struct arena *arena, const struct body *body, const char **out,
+                     struct error *err)
+{
+    const struct body *list = NULL;
+    struct text names = text_begin(arena, ENTRY_WORDS_MOST);
+    if (!body_list(body, "knowingly", BODY_MAY_LACK, &list, err)) {
+        return false;
+    }
+    for (size_t i = 0; list != NULL && i < list->n_items; i++) {
+        if (list->items[i].kind != BODY_TEXT || list->n_items > SAFE_BREACHES) {
+            return error_set(err, ERROR_USAGE, "knowingly: a list of at most %d names of limits",
+                             SAFE_BREACHES);
+        }
+        text_add_format(&names, "%s%.40s", i == 0 ? "" : " ", list->items[i].text);
+    }
+    *out = names.length == 0 ? NULL : names.bytes;
+    return true;
 }

@@ -47,6 +47,11 @@ MUST_USE bool write_text(struct api_call *call, const char *key, const char **ou
 MUST_USE bool write_number(const struct body *body, const char *key, double *out,
                            struct error *err);
 
+/* "knowingly": ["safe_hard_gap_h", ...]: the safe limits that are gone past, as a session keeps
+ * them; left out = none. */
+MUST_USE bool write_knowingly(struct arena *arena, const struct body *body, const char **out,
+                              struct error *err);
+
 /* The handlers route_post_NAME, route_put_NAME and route_delete_NAME of routes.h for one kind of
  * row: the file's own post, put and take_away with its `keys`. */
 #define WRITE_ROUTES(name, keys)                                                                   \

@@ -6,6 +6,7 @@
  * and what the command line prints with --json. */
 import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
+import { readFileSync } from "node:fs";
 import { after, before, test } from "node:test";
 import { isDeepStrictEqual } from "node:util";
 
@@ -74,6 +75,12 @@ async function ask(method, path, options = {}, status = undefined) {
     assert.deepEqual(faults(content[answer.type].schema, answer.value), [], `${operation.id}`);
   }
   return options.whole === true ? answer : answer.value;
+}
+
+/* The values of an enum of api/roster.schema.json. */
+function schema_enum(name) {
+  const shapes = JSON.parse(readFileSync(new URL("../../api/roster.schema.json", import.meta.url), "utf8"));
+  return shapes.$defs[name].enum;
 }
 
 function cli(...args) {
@@ -459,6 +466,10 @@ test("notes: new, edited, taken away, taken back", async () => {
 test("sessions: the library and the coach's own are those of session library", async () => {
   const all = await ask("GET", "/own-sessions");
   assert.deepEqual([...all.library, ...all.own.map(({ version, ...rest }) => rest)], cli("session", "library"));
+  /* Every kind that a session may be (the document's own list), each with a word for people. */
+  assert.deepEqual(all.kinds.map((one) => one.name).sort(), [...schema_enum("session_kind")].sort());
+  assert.deepEqual(all.kinds.filter((one) => one.of_work).map((one) => one.name).sort(), [...schema_enum("work_kind")].sort());
+  assert.equal(all.kinds.find((one) => one.name === "short-vo2max").words, "short VO2max");
   const path = `/own-sessions/${encodeURIComponent("hills / long")}`;
   const body = { words: "6 times (3 min at 108-115 %, 3 min at 50 %)", kind: "vo2max", note: "the mill road" };
   const kept = await ask("PUT", path, { body });
@@ -509,6 +520,84 @@ test("words of a session are read without being saved: steps, watts, dose, fault
   await ask("POST", path, { body: { day: "someday", words: HARD } }, 400);
   await ask("POST", path, { body: { words: HARD } }, 400);
   await ask("POST", "/riders/999/session-words", { body: { day: DRAFTED, words: HARD } }, 404);
+});
+
+test("words of a session a step harder or longer; its profile is drawn when a width is asked", async () => {
+  const rider = await hard_rider();
+  const path = `/riders/${rider}/session-words`;
+  const body = { day: DRAFTED, words: HARD, kind: "vo2max" };
+  const plain = await ask("POST", path, { body });
+  assert.equal(plain.figure, null);
+  const drawn = await ask("POST", `${path}?width=400`, { body });
+  assert.equal(drawn.figure.width, 400);
+  /* A row for each step as it is ridden. */
+  assert.equal(drawn.figure.table.rows.length, drawn.steps.length);
+  await ask("POST", `${path}?width=10`, { body }, 400);
+  const harder = await ask("POST", path, { body: { ...body, nudge: "harder" } });
+  assert.equal(harder.words, HARD.replace("106-112", "108-114"));
+  const longer = await ask("POST", path, { body: { ...body, nudge: "longer" } });
+  assert.equal(longer.words, HARD.replace("4 times", "5 times"));
+  assert.equal(longer.dose.vo2max_s, plain.dose.vo2max_s + 240);
+  await ask("POST", path, { body: { ...body, nudge: "faster" } }, 400);
+  await ask("POST", path, { body: { ...body, words: "60 min at 130-145 bpm", nudge: "harder" } }, 409);
+});
+
+test("sessions: copied to days and riders in one change or none; one undo takes all back", async () => {
+  const rider = await hard_rider();
+  const other = (await ask("GET", "/riders")).riders.find((one) => one.id !== rider).id;
+  const path = `/riders/${rider}/sessions`;
+  const easy = { day: DRAFTED, name: "Easy hour", kind: "easy", words: "60 min at 50-60 %", why: "a day to recover" };
+  const made = await ask("POST", path, { body: easy });
+  const of = async (id) => (await ask("GET", `/riders/${id}/sessions?from=2027-03-08&to=2027-03-22`)).sessions;
+  const before = [(await of(rider)).length, (await of(other)).length];
+  const copies = `${path}/${made.number}/copies`;
+  const to = [{ rider, day: "2027-03-12" }, { rider: other, day: "2027-03-12" }, { rider: other, day: "2027-03-13" }];
+  const done = await ask("POST", copies, { body: { to }, version: made.version });
+  await ask("POST", copies, { body: { to }, version: made.version + 1 }, 412);
+  assert.match(done.words, /3 sessions/);
+  const [one] = (await of(other)).filter((row) => row.day === "2027-03-13");
+  assert.deepEqual([one.name, one.kind, one.words, one.why, one.state, one.brief], ["Easy hour", "easy", easy.words, easy.why, "drafted", "1 h"]);
+  assert.deepEqual([(await of(rider)).length, (await of(other)).length], [before[0] + 1, before[1] + 2]);
+  /* A rider's next session is the first from today on. */
+  const rows = (await ask("GET", "/riders")).riders.find((row) => row.id === other);
+  const first = (await ask("GET", `/riders/${other}/sessions?from=${(await ask("GET", "/riders")).today}&to=2027-03-22`)).sessions.find((row) => ["given", "drafted"].includes(row.state));
+  assert.deepEqual(rows.next_session, { number: first.number, day: first.day, name: first.name, state: first.state });
+  await ask("POST", `/changes/${done.change}/undo`);
+  assert.deepEqual([(await of(rider)).length, (await of(other)).length], before);
+  /* Hard a day after hard: named by rider and day, and nothing is drafted. */
+  const hard = await ask("POST", path, { body: { ...easy, day: "2027-03-15", name: "Hills", kind: "vo2max", words: HARD } });
+  const refused = await ask("POST", `${path}/${hard.number}/copies`, { body: { to: [{ rider, day: "2027-03-20" }, { rider, day: "2027-03-21" }] }, version: hard.version }, 409);
+  assert.match(refused.detail, /2027-03-21: .*safe_hard_gap_h/);
+  assert.equal((await of(rider)).filter((row) => row.name === "Hills").length, 1);
+  const known = await ask("POST", `${path}/${hard.number}/copies`, { body: { to: [{ rider, day: "2027-03-20" }, { rider, day: "2027-03-21", knowingly: ["safe_hard_gap_h"] }] }, version: hard.version });
+  await ask("POST", copies, { body: { to: [] }, version: made.version }, 400);
+  await ask("POST", copies, { body: { to: [{ rider: 999, day: "2027-03-12" }] }, version: made.version }, 404);
+  await ask("POST", copies, { body: { to: [{ rider, day: "soon" }] }, version: made.version }, 400);
+  for (const { change } of [known, hard, made]) {
+    await ask("POST", `/changes/${change}/undo`);
+  }
+});
+
+test("a ride says which session it was, as the session says which ride came back", async () => {
+  let told = 0;
+  let moved = 0;
+  for (const { id } of (await ask("GET", "/riders")).riders) {
+    const { sessions } = await ask("GET", `/riders/${id}/sessions?from=2026-07-27&to=2026-08-31`);
+    for (const session of sessions.filter((one) => ["moved", "ridden", "changed"].includes(one.outcome) && (one.outcome === "moved" || told < 3))) {
+      const { came_back: came } = await ask("GET", `/riders/${id}/sessions/${session.number}`);
+      if (came.ride !== null) {
+        const answer = await ask("GET", `/rides/${came.ride}/session`);
+        assert.deepEqual([answer.session.number, answer.came_back], [session.number, came]);
+        told += 1;
+        moved += session.outcome === "moved" ? 1 : 0;
+      }
+    }
+  }
+  assert.ok(told >= 3 && moved >= 1, `${told} told, ${moved} of them moved`);
+  /* One long before anything was given. */
+  const { rides } = await ask("GET", `/riders/${RIDER}/rides`);
+  assert.deepEqual([(await ask("GET", `/rides/${rides[0].id}/session`)).session], [null]);
+  await ask("GET", "/rides/99999/session", {}, 404);
 });
 
 test("sessions: drafted, edited, taken away, taken back", async () => {

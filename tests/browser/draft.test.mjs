@@ -73,11 +73,31 @@ test("what isn't understood is pointed at, with what was probably meant; correct
   assert.ok(await act("Save the draft").isDisabled());
   await words().fill("15 min at 50-65 %\n4 times (4 min at 106-112 %, 4 min at 50 %)\nplan B over 26 C: 60 min at 50 %");
   await page.locator(".fault").waitFor({ state: "detached" });
-  await page.locator(".profile svg").waitFor();
-  /* 15 min, and eight parts of 4 min: nine in the profile. */
-  assert.equal(await page.locator(".profile .fill-likely").count(), 9);
+  await page.locator(".made .scene svg").waitFor();
+  /* 15 min, and eight parts of 4 min: nine in the profile's table; the repeat is bracketed. */
+  assert.equal(await page.locator(".made .figure-table tbody tr").count(), 9);
+  assert.match(await page.locator(".made .scene svg").innerHTML(), />4 times</);
   assert.match(await page.locator(".made .because").innerText(), /plan B over 26 C/);
   await page.getByLabel("What it is").selectOption("vo2max");
+});
+
+test("a step harder, easier, longer, shorter; lines go up and down by keys alone", async () => {
+  const asked = await words().inputValue();
+  for (const [name, made] of [["Harder", asked.replace("106-112", "108-114")], ["Easier", asked], ["Longer", asked.replace("4 times", "5 times")], ["Shorter", asked]]) {
+    const step = act(name);
+    await page.waitForFunction((of) => [...document.querySelectorAll(".steps button")].some((one) => one.textContent === of && !one.disabled), name);
+    await step.click();
+    await page.waitForFunction((want) => document.querySelector(".session textarea").value === want, made);
+  }
+  await words().focus();
+  await page.keyboard.press("Control+Home");
+  await page.keyboard.press("ArrowDown");
+  await page.keyboard.press("Alt+ArrowUp");
+  const [first, second] = asked.split("\n");
+  await page.waitForFunction((want) => document.querySelector(".session textarea").value.startsWith(want), `${second}\n${first}\n`);
+  /* The caret goes with its line. */
+  await page.keyboard.press("Alt+ArrowDown");
+  await page.waitForFunction((want) => document.querySelector(".session textarea").value === want, asked);
 });
 
 test("drafted, and it stands in the diary", async () => {
@@ -87,7 +107,8 @@ test("drafted, and it stands in the diary", async () => {
   await page.waitForURL(/session=\d+/);
   assert.match(await said(), /Mill hills.*undo/s);
   assert.equal(await state(), ", drafted");
-  assert.match(await page.locator(".diary-line").nth(2).innerText(), /Mill hills\s+drafted/);
+  /* 15 + 4 x (4 + 4) min, 4 x 4 of them hard. */
+  assert.match(await page.locator(".diary-line").nth(2).innerText(), /Mill hills\s+drafted\s+47 min, 16 min of it hard/);
 });
 
 test("given: the file for the device holds the session, by another decoder", async () => {
@@ -119,7 +140,7 @@ test("a second hard one a day later must be named, with the limit's own words", 
   const tick = page.getByLabel(/Knowingly past it/).first();
   await tick.waitFor();
   assert.match(await page.locator(".safe-limits").innerText(), /48 h/);
-  await page.locator(".profile svg").waitFor();
+  await page.locator(".made .scene svg").waitFor();
   assert.ok(await act("Save the draft").isDisabled());
   for (const box of await page.locator(".safe-limits input").all()) {
     await box.check();
@@ -171,6 +192,31 @@ test("its card is a page of that size, by another reader", async () => {
   }
 });
 
+test("copied to another day and another rider, each safe limit named first; one undo takes both back", async () => {
+  const { riders } = await answer("riders");
+  const other = riders.find((one) => one.id !== rider);
+  await act("Copy to …").click();
+  const form = page.locator(".copies");
+  assert.ok(await form.getByRole("button", { name: "Draft it", exact: true }).isDisabled());
+  await form.getByLabel("Thursday 10 September").check();
+  await form.getByLabel(other.name, { exact: true }).check();
+  await form.getByText(/48 h/).first().waitFor();
+  const save = form.getByRole("button", { name: "Draft all 2" });
+  assert.ok(await save.isDisabled());
+  for (const box of await form.locator(".safe-limits input").all()) {
+    await box.check();
+  }
+  assert.deepEqual(await inaccessible(page), []);
+  await save.click();
+  await form.waitFor({ state: "detached" });
+  assert.match(await said(), /2 sessions drafted/);
+  const there = async (id) => (await answer(`riders/${id}/sessions?from=2026-09-10&to=2026-09-11`)).sessions.filter((one) => one.name === "Mill hills").map((one) => one.state);
+  assert.deepEqual([await there(rider), await there(other.id)], [["drafted"], ["drafted"]]);
+  await page.locator(".line-said").getByRole("button", { name: "undo" }).click();
+  await page.locator(".line-said", { hasText: /taken back|undone|undo/i }).waitFor();
+  assert.deepEqual([await there(rider), await there(other.id)], [[], []]);
+});
+
 test("withdrawn, its entry says so; undo gives it back", async () => {
   await act("Withdraw").click();
   await page.locator(".session-state", { hasText: "withdrawn" }).waitFor();
@@ -205,14 +251,15 @@ test("what next is proposed with its reason, and drafted by the coach's act alon
   assert.ok(shown.length > 0);
   const first = proposals().locator("li").first();
   await first.waitFor();
-  assert.equal(await proposals().locator("ol > li").count(), shown.length);
+  /* Those that say the same of several days stand together, each day with its own act. */
+  assert.equal(await proposals().getByRole("button", { name: /^Draft it: / }).count(), shown.length);
   const [{ number, day, why, source, session, outlook }] = shown;
   const told = await first.innerText();
   for (const words of [session.name, why, source, session.caution, outlook.text, ...outlook.warnings]) {
     assert.ok(words === null || told.includes(words), `${words}, in ${told}`);
   }
   const there = (await answer(`riders/${rider}/sessions?from=${WEEK}`)).sessions.length;
-  await first.getByRole("button").click();
+  await first.getByRole("button").first().click();
   await page.locator(".line-said").waitFor();
   assert.match(await said(), /undo/);
   const { sessions } = await answer(`riders/${rider}/sessions?from=${WEEK}`);
@@ -294,6 +341,61 @@ test("a week that was ridden: what came back of each session, and of one each st
   /* Heart rate never stands alone. */
   assert.ok(rows.every((row) => row[3] !== "–" || row[4] === "–"));
   assert.deepEqual(await inaccessible(page), []);
+  /* What is past is read; it can still be changed, or drafted again. */
+  assert.equal(await page.locator(".session textarea").count(), 0);
+  assert.match(await page.locator(".session-words").innerText(), /times/);
+  await act("Copy to …").waitFor();
+  await act("Change it").click();
+  await words().waitFor();
+});
+
+test("a ride's page has the session that it was, each step asked against done, also of another day", async () => {
+  const { riders } = await answer("riders");
+  const seen = { ridden: null, moved: null };
+  for (const { id } of riders) {
+    const { sessions } = await answer(`riders/${id}/sessions?from=2026-07-20&to=2026-08-31`);
+    for (const outcome of Object.keys(seen)) {
+      const one = sessions.find((session) => session.outcome === outcome && session.kind !== "easy") ?? sessions.find((session) => session.outcome === outcome);
+      seen[outcome] ??= one === undefined ? null : { id, one };
+    }
+  }
+  for (const [outcome, { id, one }] of Object.entries(seen)) {
+    const { came_back: came } = await answer(`riders/${id}/sessions/${one.number}`);
+    await visit(page, server, `/rides/${came.ride}`);
+    const section = page.locator(".ride-session");
+    await section.waitFor();
+    assert.ok((await section.innerText()).includes(came.text), outcome);
+    assert.equal(await section.locator("tbody tr").count(), came.steps.some((step) => step.from_s !== null) ? came.steps.length : 0);
+    assert.equal(/given for/.test(await section.innerText()), outcome === "moved");
+    assert.deepEqual(await inaccessible(page), []);
+    await section.getByRole("link", { name: one.name }).click();
+    await page.locator(".came").waitFor();
+    assert.equal(await page.locator("#session").innerText(), one.name);
+  }
+});
+
+test("a rider's page has the last weeks in words and what is proposed; the table of riders who rides what next", async () => {
+  const { riders } = await answer("riders");
+  const told = [];
+  for (const row of riders) {
+    told.push({ row, next: await answer(`riders/${row.id}/next`) });
+  }
+  const { row, next: proposed } = told.find((one) => one.next.proposals.some((proposal) => proposal.session !== null));
+  const { adherence } = await answer(`riders/${row.id}/sessions`);
+  await visit(page, server, `/riders/${row.id}`);
+  const section = page.locator("#next");
+  await section.getByRole("heading", { name: "Proposed" }).waitFor();
+  const shown = await section.innerText();
+  assert.ok(adherence !== null && shown.includes(adherence), adherence);
+  for (const proposal of proposed.proposals.filter((one) => one.session !== null)) {
+    assert.ok(shown.includes(proposal.session.name) && shown.includes(proposal.why), proposal.why);
+  }
+  assert.deepEqual(await inaccessible(page), []);
+  await visit(page, server, "/riders");
+  const given = riders.find((one) => one.next_session !== null);
+  await page.getByRole("row", { name: new RegExp(given.name) }).getByRole("link").last().click();
+  await page.waitForURL(new RegExp(`/riders/${given.id}/draft\\?week=${given.next_session.day}&session=${given.next_session.number}`));
+  await page.locator("#session", { hasText: given.next_session.name }).waitFor();
 });
 
 test("at 360 px, by keys alone, nothing is cut off", async () => {
@@ -303,7 +405,7 @@ test("at 360 px, by keys alone, nothing is cut off", async () => {
   await page.keyboard.press("Tab");
   await page.keyboard.press("Tab");
   await page.keyboard.type("60 min at 50-60 %");
-  await page.locator(".profile svg").waitFor();
+  await page.locator(".made .scene svg").waitFor();
   assert.deepEqual(await overflowing(page), []);
   assert.deepEqual(await inaccessible(page), []);
 });

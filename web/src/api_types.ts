@@ -26,6 +26,7 @@ export type QuestionMark = Schemas["question_mark"];
 export type RideRows = Schemas["rides"];
 export type RideRow = Schemas["rides"]["rides"][number];
 export type RideAnswer = Schemas["ride"];
+export type RideSession = Schemas["ride_session"];
 export type Bests = Schemas["bests"];
 export type Critical = Schemas["critical"];
 export type Heart = Schemas["heart"];

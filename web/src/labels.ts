@@ -149,6 +149,8 @@ export const labels = {
   columnHard: "Hard work",
   columnProgress: "Getting better",
   columnLast: "Last ride",
+  columnNext: "Next session",
+  nextDrafted: "drafted",
 
   /* ---- a person ---- */
   personName: "Name",
@@ -172,6 +174,7 @@ export const labels = {
   noEvent: "None to come.",
   whatNext: "What next?",
   nextNothing: "Nothing is to be ridden in the coming seven days.",
+  nextProposed: "Proposed",
   draftWeek: "Draft the week",
   workHeading: "Was the work done as asked?",
   noHardWork: "No ride of the last six weeks has hard work that was judged.",

@@ -30,6 +30,12 @@ describe("riders", () => {
     expect(names(arranged(rows, "", { by: "last", down: true }))).toEqual(["Bea", "Cas", "Aldo"]);
   });
 
+  test("by the next session: who has none comes last", () => {
+    const next = (day: string) => ({ next_session: { number: 1, day, name: "Easy", state: "given" as const } });
+    const rows = [row(1, "Aldo"), row(2, "Bea", next("2026-09-03")), row(3, "Cas", next("2026-09-01"))];
+    expect(names(arranged(rows, "", { by: "next", down: false }))).toEqual(["Cas", "Bea", "Aldo"]);
+  });
+
   test("by a question: who needs a look first comes first", () => {
     const mark = (answer: "yes" | "no" | "on the line" | "cannot tell"): RidersRow["marks"] => [
       { question: "base state", heading: "Is the base built?", verdict: "v", answer, verdict_words: "v" },

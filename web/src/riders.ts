@@ -1,7 +1,7 @@
 /* The table of riders: found by typing, sorted by a column. */
 import type { AnswerKind, RidersRow } from "./api_types";
 
-export type RidersSort = "name" | "since" | "threshold" | "last" | RidersRow["marks"][number]["question"];
+export type RidersSort = "name" | "since" | "threshold" | "last" | "next" | RidersRow["marks"][number]["question"];
 
 export interface RidersOrder {
   readonly by: RidersSort;
@@ -42,6 +42,8 @@ function valueOf(row: RidersRow, by: RidersSort): string | number | null {
       return row.threshold?.value ?? null;
     case "last":
       return row.last_ride?.day ?? null;
+    case "next":
+      return row.next_session?.day ?? null;
     case "how":
     case "base state":
     case "easy weeks":

@@ -2,6 +2,7 @@
 #include "server/answers/sessions.h"
 
 #include "coaching/session_device.h"
+#include "coaching/words/kind_words.h"
 
 #include <math.h>
 #include <string.h>
@@ -55,6 +56,20 @@ void own_session_json(struct json *json, const struct own_session *own, bool wit
         json_integer(json, "version", own->version);
     }
     json_end_object(json);
+}
+
+void session_kinds_json(struct json *json)
+{
+    json_begin_array(json, "kinds");
+    for (size_t i = 0; session_kinds[i] != NULL; i++) {
+        enum work_kind kind = KIND_UNKNOWN;
+        json_begin_object(json, NULL);
+        json_string(json, "name", session_kinds[i]);
+        json_string(json, "words", words_kind(session_kinds[i]));
+        json_bool(json, "of_work", work_kind_find(session_kinds[i], &kind));
+        json_end_object(json);
+    }
+    json_end_array(json);
 }
 
 void session_fault_json(struct json *json, const struct session_fault *fault)

@@ -20,6 +20,10 @@ void session_fields_json(struct json *json, const struct rider_session *row);
 void library_session_json(struct json *json, const struct library_session *session);
 void own_session_json(struct json *json, const struct own_session *own, bool with_version);
 
+/* "kinds": what a session may be, each with what it is called, and whether work of a ride may be
+ * asked by it; into an open object. */
+void session_kinds_json(struct json *json);
+
 /* "fault" of what isn't understood, into an open object; null for NULL. */
 void session_fault_json(struct json *json, const struct session_fault *fault);
 

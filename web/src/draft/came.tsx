@@ -10,17 +10,41 @@ import { draftWords } from "./words";
 
 type Step = CameBack["steps"][number];
 
-function Row({ step }: { readonly step: Step }) {
+/* Where there is little room the watts asked stand under the words. */
+function Row({ step, isWork }: { readonly step: Step; readonly isWork: boolean }) {
   const { from_s: from, to_s: to, mean_w: watts, heart_bpm: beats } = step;
+  const asked = wattsOf(step);
   return (
-    <tr>
-      <td>{step.asked}</td>
-      <td class="number">{wattsOf(step)}</td>
+    <tr class={isWork ? "came-work" : "quiet"}>
+      <td>{step.asked}{asked !== "–" && <span class="only-narrow"> {asked} W</span>}</td>
+      <td class="number came-asked">{asked}</td>
       <td class="number">{from === null || to === null ? "–" : lasting(to - from)}</td>
       <td class="number">{watts === null ? "–" : number(watts, 0)}</td>
       <td class="number">{watts === null || beats === null ? "–" : number(beats, 0)}</td>
       <td>{draftWords.cameVerdicts[step.verdict]}</td>
     </tr>
+  );
+}
+
+/* Asked against done; nothing where no step was found. */
+export function CameTable({ came }: { readonly came: CameBack }) {
+  const hasWork = came.steps.some((step) => step.is_work);
+  return came.steps.every((step) => step.from_s === null) ? null : (
+    <div class="scrolls came-table" tabIndex={0} role="group" aria-label={draftWords.cameTable}>
+      <table>
+        <thead>
+          <tr>
+            <th scope="col">{draftWords.tableAsked}</th>
+            <th scope="col" class="number came-asked">{draftWords.cameAsked}</th>
+            <th scope="col" class="number">{draftWords.cameRidden}</th>
+            <th scope="col" class="number">{draftWords.cameWatts}</th>
+            <th scope="col" class="number">{draftWords.cameHeart}</th>
+            <th scope="col">{draftWords.cameSo}</th>
+          </tr>
+        </thead>
+        <tbody>{came.steps.map((step, i) => <Row key={i} step={step} isWork={step.is_work || !hasWork} />)}</tbody>
+      </table>
+    </div>
   );
 }
 
@@ -35,23 +59,7 @@ export function CameBackView({ rider, number: session }: { readonly rider: numbe
       <p class="sentence">{came.text}</p>
       {came.cannot_because !== null && <p class="small quiet">{came.cannot_because}</p>}
       {came.ride !== null && came.ride_day !== null && <p><a href={`/rides/${came.ride}`}>{labels.readTheRide(day(came.ride_day))}</a></p>}
-      {came.steps.some((step) => step.from_s !== null) && (
-        <div class="scrolls" tabIndex={0} role="group" aria-label={draftWords.cameTable}>
-          <table>
-            <thead>
-              <tr>
-                <th scope="col">{draftWords.tableAsked}</th>
-                <th scope="col" class="number">{draftWords.cameAsked}</th>
-                <th scope="col" class="number">{draftWords.cameRidden}</th>
-                <th scope="col" class="number">{draftWords.cameWatts}</th>
-                <th scope="col" class="number">{draftWords.cameHeart}</th>
-                <th scope="col">{draftWords.cameSo}</th>
-              </tr>
-            </thead>
-            <tbody>{came.steps.map((step, i) => <Row key={i} step={step} />)}</tbody>
-          </table>
-        </div>
-      )}
+      <CameTable came={came} />
     </section>
   );
 }

@@ -41,20 +41,21 @@ export function Diary({ lines, today, open, openDay, onOpen, onNew }: DiaryProps
             <div class="diary-what">
               {day.events.map((event) => <p key={event}><b>{event}</b></p>)}
               {day.off.map((off) => <p key={off} class="quiet">{off}</p>)}
-              {line.rides.map((ride) => (
-                <p key={ride.id}>{draftWords.rode} <a href={`/rides/${ride.id}`}>{duration(ride.seconds)}</a></p>
-              ))}
               {line.sessions.map((one) => (
                 <p key={one.number} class={`diary-session diary-${one.state}`}>
                   <button type="button" class="act act-quiet" {...(one.number === open ? { "aria-current": "true" as const } : {})}
                           onClick={() => onOpen(one.number)}>{one.name}</button>
                   {" "}<span class="diary-state">{cameOf(one) ?? draftWords.states[one.state]}</span>
+                  <span class="diary-brief">{one.brief}</span>
                 </p>
+              ))}
+              {line.rides.map((ride) => (
+                <p key={ride.id} class="diary-rode">{draftWords.rode} <a href={`/rides/${ride.id}`}>{duration(ride.seconds)}</a></p>
               ))}
               {isEmpty && <p class="quiet">{draftWords.nothing}</p>}
             </div>
-            <div class="diary-time quiet">{line.ahead && time(day)}</div>
-            <div class="diary-act">
+            <div class="diary-act quiet">
+              {line.ahead && <span>{time(day)}</span>}
               {line.ahead && openDay !== day.day && (
                 <Act faint label={draftWords.addOn(weekdayDay(day.day, today))} onAct={() => onNew(day.day)}>{draftWords.add}</Act>
               )}

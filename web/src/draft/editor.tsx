@@ -1,21 +1,22 @@
 /* One session: its words, what they make, and what is done with it. */
-import { useEffect, useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 
 import { stale } from "../answer";
 import { api, Problem } from "../api";
-import type { Done, RiderSession, SessionLibrary } from "../api_types";
+import type { Done, RiderSession, SessionLibrary, SessionWords } from "../api_types";
 import { weekdayDay } from "../formats";
 import { Act } from "../parts/act";
 import { sendEntry } from "../parts/entry_list";
 import { Field } from "../parts/field";
+import { usePoints } from "../parts/rider_figure";
 import { complain, told } from "../state";
 import { CameBackView } from "./came";
+import { Copies } from "./copies";
 import { Breaches, FaultView, Made } from "./made";
-import { type Draft, draftOf, inTheWay, isSame, nameOf, wishOf } from "./plan";
+import { type Draft, draftOf, inTheWay, isPast, isSame, moveLine, nameOf, wishOf } from "./plan";
 import { useReading } from "./reading";
 import { draftWords } from "./words";
 
-const KINDS = Object.entries(draftWords.kinds).map(([value, label]) => ({ value, label }));
 const WORD_LINES = 6;
 
 /* ---- by name ---- */
@@ -58,6 +59,27 @@ function AboutNamed({ named }: { readonly named: Named }) {
       {named.cautions !== null && <p><b>{draftWords.mind}</b> {named.cautions}</p>}
       <p><b>{draftWords.source}</b> {named.source}</p>
     </div>
+  );
+}
+
+/* ---- by a step ---- */
+
+type Nudge = keyof typeof draftWords.nudges;
+
+/* Changes of the words by one act each; the lines' order by keys as well. */
+function Steps({ disabled, onNudge, onMove }: {
+  readonly disabled: boolean;
+  readonly onNudge: (nudge: Nudge) => void;
+  readonly onMove: (by: -1 | 1) => void;
+}) {
+  return (
+    <p class="steps acts" role="group" aria-label={draftWords.step}>
+      {(Object.entries(draftWords.nudges) as [Nudge, string][]).map(([nudge, words]) => (
+        <Act key={nudge} quiet disabled={disabled} onAct={() => onNudge(nudge)}>{words}</Act>
+      ))}
+      <Act quiet onAct={() => onMove(-1)}>{draftWords.lineUp}</Act>
+      <Act quiet onAct={() => onMove(1)}>{draftWords.lineDown}</Act>
+    </p>
   );
 }
 
@@ -119,7 +141,13 @@ export function Editor({ rider, session, day, library, today, onSaved, onClose }
       follow();
     }
   }, [isBehind, touched]);
-  const read = useReading(rider, seen?.number ?? null, draft);
+  const [box, points] = usePoints();
+  const form = useRef<HTMLFormElement>(null);
+  const [copying, setCopying] = useState(false);
+  const [changing, setChanging] = useState(false);
+  const isRead = seen !== null && !changing && isPast(seen, today);
+  const kinds = (library?.kinds ?? []).map(({ name, words }) => ({ value: name, label: words }));
+  const read = useReading(rider, seen?.number ?? null, draft, points);
   const { made } = read;
   const current = read.of === draft.words && made !== null;
   const breaches = made?.breaches ?? [];
@@ -155,6 +183,26 @@ export function Editor({ rider, session, day, library, today, onSaved, onClose }
       }
     }
   };
+  const nudge = (by: Nudge): void => void run(async () => {
+    try {
+      const { day: on, words, kind } = draft;
+      const nudged = await api.send<SessionWords>("POST", `riders/${rider}/session-words`, { day: on, words, kind, nudge: by }, { quiet: true });
+      set({ words: nudged.data.words ?? words });
+    } catch (error) {
+      complain(error);
+    }
+  });
+  const move = (by: -1 | 1): void => {
+    const field = form.current?.querySelector("textarea");
+    if (field) {
+      const moved = moveLine(draft.words, field.selectionStart, by);
+      set({ words: moved.words });
+      requestAnimationFrame(() => {
+        field.focus();
+        field.setSelectionRange(moved.caret, moved.caret);
+      });
+    }
+  };
   const state = (name: "given" | "withdrawn" | "done") => (): void => {
     if (seen !== null) {
       void run(() => sendEntry("POST", `${path}/${seen.number}/state`, { state: name }, seen.version));
@@ -177,66 +225,100 @@ export function Editor({ rider, session, day, library, today, onSaved, onClose }
     }
   };
 
+  const makes = made !== null && made.fault === null ? <Made made={made} /> : null;
+  const name = nameOf(draft);
   return (
     <section class="session" aria-labelledby="session">
-      <h2 id="session" tabIndex={-1}>
+      <h2 id="session" tabIndex={-1}>{name === "" ? draftWords.newSession : name}</h2>
+      <p class="session-when">
         {weekdayDay(draft.day, today)}
         {seen !== null && <span class="session-state">, {draftWords.states[seen.state]}</span>}
-      </h2>
+      </p>
       {isBehind && touched && (
         <p class="made-warning" role="status">
           {draftWords.changedElsewhere} <Act quiet onAct={follow}>{draftWords.showOther}</Act>
         </p>
       )}
       {seen !== null && seen.state !== "drafted" && seen.day <= today && <CameBackView rider={rider} number={seen.number} />}
-      <form aria-label={nameOf(draft) === "" ? draftWords.newSession : nameOf(draft)} noValidate
-            onSubmit={(event) => {
-              event.preventDefault();
-              if (ready) {
-                void run(save);
-              }
-            }}>
-        <StartFrom library={library} chosen={chosen}
-                   onChoose={(one, value) => {
-                     setChosen(value);
-                     if (one !== null) {
-                       set({ name: one.title, kind: one.kind, words: one.words });
-                     }
-                   }} />
-        {named !== null && <AboutNamed named={named} />}
-        <p class="session-words" aria-hidden="true">{draft.words}</p>
-        <Field label={draftWords.fieldWords} value={draft.words} lines={WORD_LINES} hint={draftWords.fieldWordsHint}
-               onInput={(words) => set({ words })} required />
-        {current && made.fault !== null && <FaultView words={draft.words} fault={made.fault} />}
-        {read.problem !== null && <p class="field-wrong" role="status">{read.problem}</p>}
-        {made !== null && made.fault === null ? <Made made={made} /> : (
-          <p class="quiet no-print">{draft.words.trim() === "" ? draftWords.needsWords : made === null && read.problem === null ? draftWords.reading : ""}</p>
+      <div ref={box}>
+        {isRead ? (
+          <>
+            <h3>{draftWords.asked}</h3>
+            <p class="session-words">{draft.words}</p>
+            {draft.why !== "" && <p><b>{draftWords.why}</b> {draft.why}</p>}
+            {makes}
+            <p class="acts no-print">
+              {seen.state === "given" && <Act disabled={busy} onAct={state("done")}>{draftWords.done}</Act>}
+              {seen.state === "given" && <Act disabled={busy} onAct={state("withdrawn")}>{draftWords.withdraw}</Act>}
+              {!copying && <Act disabled={busy} onAct={() => setCopying(true)}>{draftWords.copy}</Act>}
+              <Act quiet onAct={() => setChanging(true)}>{draftWords.change}</Act>
+              <Act quiet disabled={busy} onAct={keep}>{draftWords.keep}</Act>
+              <Act quiet onAct={onClose}>{draftWords.close}</Act>
+            </p>
+          </>
+        ) : (
+          <form ref={form} aria-label={name === "" ? draftWords.newSession : name} noValidate
+                onSubmit={(event) => {
+                  event.preventDefault();
+                  if (ready) {
+                    void run(save);
+                  }
+                }}
+                onKeyDown={(event) => {
+                  const by = event.key === "ArrowUp" ? -1 : event.key === "ArrowDown" ? 1 : 0;
+                  if (event.altKey && by !== 0 && event.target instanceof HTMLTextAreaElement) {
+                    event.preventDefault();
+                    move(by);
+                  }
+                }}>
+            {seen === null && (
+              <StartFrom library={library} chosen={chosen}
+                         onChoose={(one, value) => {
+                           setChosen(value);
+                           if (one !== null) {
+                             set({ name: one.title, kind: one.kind, words: one.words });
+                           }
+                         }} />
+            )}
+            {named !== null && <AboutNamed named={named} />}
+            <p class="session-words only-print" aria-hidden="true">{draft.words}</p>
+            <Field label={draftWords.fieldWords} value={draft.words} lines={WORD_LINES} hint={draftWords.fieldWordsHint}
+                   onInput={(words) => set({ words })} required />
+            {current && made.fault !== null && <FaultView words={draft.words} fault={made.fault} />}
+            {read.problem !== null && <p class="field-wrong" role="status">{read.problem}</p>}
+            <Steps disabled={busy || !current || made.fault !== null} onNudge={nudge} onMove={move} />
+            {makes ?? (
+              <p class="quiet no-print">{draft.words.trim() === "" ? draftWords.needsWords : made === null && read.problem === null ? draftWords.reading : ""}</p>
+            )}
+            <div class="session-fields">
+              <Field label={draftWords.fieldDay} type="date" value={draft.day} onInput={(value) => set({ day: value })} required />
+              <Field label={draftWords.fieldKind} value={draft.kind} options={kinds} onInput={(kind) => set({ kind: kind as Draft["kind"] })} />
+            </div>
+            <Field label={draftWords.fieldName} value={draft.name} hint={draftWords.fieldNameHint} onInput={(called) => set({ name: called })} />
+            <Field label={draftWords.fieldWhy} value={draft.why} onInput={(why) => set({ why })} />
+            {(touched || draft.day >= today) && <Breaches breaches={breaches} draft={draft} onDraft={setDraft} />}
+            <p class="acts no-print">
+              {(touched || seen === null) && (
+                <Act primary type="submit" disabled={busy || !ready}>
+                  {seen?.state === "given" ? draftWords.saveGiven : draftWords.saveDraft}
+                </Act>
+              )}
+              {!touched && (seen?.state === "drafted" || seen?.state === "withdrawn") && (
+                <Act primary disabled={busy || !ready} onAct={state("given")}>{draftWords.give}</Act>
+              )}
+              {!touched && seen?.state === "given" && <Act disabled={busy} onAct={state("withdrawn")}>{draftWords.withdraw}</Act>}
+              {!touched && seen?.state === "given" && <Act disabled={busy} onAct={state("done")}>{draftWords.done}</Act>}
+              {!touched && seen !== null && !copying && <Act disabled={busy} onAct={() => setCopying(true)}>{draftWords.copy}</Act>}
+              {seen?.state === "drafted" && <Act quiet disabled={busy} onAct={remove}>{draftWords.takeAway}</Act>}
+              {ready && <Act quiet disabled={busy} onAct={keep}>{draftWords.keep}</Act>}
+              {own !== null && <Act quiet disabled={busy} onAct={drop}>{draftWords.dropOwn}</Act>}
+              <Act quiet onAct={onClose}>{draftWords.close}</Act>
+            </p>
+            {touched && seen !== null && <p class="small quiet">{draftWords.saveFirst}</p>}
+          </form>
         )}
-        <div class="session-fields">
-          <Field label={draftWords.fieldDay} type="date" value={draft.day} onInput={(value) => set({ day: value })} required />
-          <Field label={draftWords.fieldKind} value={draft.kind} options={KINDS} onInput={(kind) => set({ kind: kind as Draft["kind"] })} />
-        </div>
-        <Field label={draftWords.fieldName} value={draft.name} hint={draftWords.fieldNameHint} onInput={(name) => set({ name })} />
-        <Field label={draftWords.fieldWhy} value={draft.why} onInput={(why) => set({ why })} />
-        {(touched || draft.day >= today) && <Breaches breaches={breaches} draft={draft} onDraft={setDraft} />}
-        <p class="acts">
-          {(touched || seen === null) && (
-            <Act primary type="submit" disabled={busy || !ready}>
-              {seen?.state === "given" ? draftWords.saveGiven : draftWords.saveDraft}
-            </Act>
-          )}
-          {!touched && (seen?.state === "drafted" || seen?.state === "withdrawn") && (
-            <Act primary disabled={busy || !ready} onAct={state("given")}>{draftWords.give}</Act>
-          )}
-          {!touched && seen?.state === "given" && <Act disabled={busy} onAct={state("withdrawn")}>{draftWords.withdraw}</Act>}
-          {!touched && seen?.state === "given" && <Act disabled={busy} onAct={state("done")}>{draftWords.done}</Act>}
-          {seen?.state === "drafted" && <Act quiet disabled={busy} onAct={remove}>{draftWords.takeAway}</Act>}
-          {ready && <Act quiet disabled={busy} onAct={keep}>{draftWords.keep}</Act>}
-          {own !== null && <Act quiet disabled={busy} onAct={drop}>{draftWords.dropOwn}</Act>}
-          <Act quiet onAct={onClose}>{draftWords.close}</Act>
-        </p>
-        {touched && seen !== null && <p class="small quiet">{draftWords.saveFirst}</p>}
-      </form>
+      </div>
+      {copying && seen !== null && !touched && <Copies rider={rider} session={seen} today={today} onClose={() => setCopying(false)} />}
       {seen !== null && !touched && <ForRider rider={rider} session={seen} />}
     </section>
   );

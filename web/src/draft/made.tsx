@@ -46,7 +46,7 @@ export function Breaches({ breaches, draft, onDraft }: {
 }
 
 export function Made({ made }: { readonly made: SessionWords }) {
-  const { steps, dose, lines } = made;
+  const { steps, dose, lines, figure } = made;
   if (steps === undefined || dose === undefined || lines === undefined) {
     return null;
   }
@@ -61,7 +61,7 @@ export function Made({ made }: { readonly made: SessionWords }) {
         <p class="sentence">{outlook.text}</p>
       )}
       {(outlook?.warnings ?? []).map((one) => <p key={one.name} class="made-warning">{one.words}</p>)}
-      {steps.length > 0 && <ProfileView steps={steps} threshold_w={made.threshold_w ?? null} outlook={outlook} />}
+      {figure && <ProfileView figure={figure} steps={steps} outlook={outlook} />}
       {(outlook?.missing ?? []).map((one) => <p key={one.name} class="small quiet">{one.words}</p>)}
       {otherwise.length > 0 && (
         <div class="because">

@@ -8,21 +8,26 @@ import { weekdayDay } from "../formats";
 import { labels } from "../labels";
 import { Act } from "../parts/act";
 import { sendEntry } from "../parts/entry_list";
-import { daysAsked } from "./plan";
+import { daysAsked, togetherOf } from "./plan";
 import { draftWords } from "./words";
 
-function Proposal({ one, today, busy, onDraft }: {
-  readonly one: NextProposal;
+/* Proposals of several days that say the same are said once, each day with its own act. */
+function Proposal({ all, today, busy, onDraft }: {
+  readonly all: readonly NextProposal[];
   readonly today: string;
   readonly busy: boolean;
   readonly onDraft: (number: number) => void;
 }) {
-  const { number, day, session, outlook } = one;
+  const [one] = all;
+  if (one === undefined) {
+    return null;
+  }
+  const { session, outlook } = one;
   const name = session?.name ?? "";
-  const on = day === null ? "" : weekdayDay(day, today);
+  const on = ({ day }: NextProposal): string => (day === null ? "" : weekdayDay(day, today));
   return (
     <li>
-      {session !== null && <p>{on}: <b>{name}</b></p>}
+      {session !== null && <p>{all.map(on).join(", ")}: <b>{name}</b></p>}
       {session?.change_text && <p>{session.change_text}</p>}
       <p>{one.why} <span class="small quiet">({one.source})</span></p>
       {outlook !== null && <p class="small">{outlook.text}</p>}
@@ -34,11 +39,13 @@ function Proposal({ one, today, busy, onDraft }: {
           <p class="proposal-words">{session.words}</p>
         </details>
       )}
-      {number !== null && (
-        <p class="no-print">
-          <Act disabled={busy} label={draftWords.draftItOf(name, on)} onAct={() => onDraft(number)}>{draftWords.draftIt}</Act>
-        </p>
-      )}
+      <p class="acts no-print">
+        {all.map((each) => each.number !== null && (
+          <Act key={each.number} disabled={busy} label={draftWords.draftItOf(name, on(each))} onAct={() => onDraft(each.number ?? 0)}>
+            {all.length === 1 ? draftWords.draftIt : on(each)}
+          </Act>
+        ))}
+      </p>
     </li>
   );
 }
@@ -106,7 +113,7 @@ export function Proposals({ rider, monday, to, today }: ProposalsProps) {
           )}
           {shown.length > 0 ? (
             <ol aria-label={draftWords.proposed}>
-              {shown.map((one, i) => <Proposal key={i} one={one} today={today} busy={busy} onDraft={(number) => draft([number])} />)}
+              {togetherOf(shown).map((all, i) => <Proposal key={i} all={all} today={today} busy={busy} onDraft={(number) => draft([number])} />)}
             </ol>
           ) : <p>{data.nothing_because ?? draftWords.noneHere}</p>}
           {numbers.length > 1 && (

@@ -1,18 +1,14 @@
 import { describe, expect, test } from "vitest";
 
-import type { RiderSession, SessionStep } from "../api_types";
+import type { NextProposal, RiderSession } from "../api_types";
 import { dayPlus } from "../formats";
-import { cameOf, daysAsked, diaryOf, draftOf, freeDay, inTheWay, isSame, mondayOf, nameOf, pointedAt, profileOf, wattsOf, wishOf } from "./plan";
+import { cameOf, daysAsked, diaryOf, draftOf, freeDay, inTheWay, isPast, isSame, mondayOf, moveLine, nameOf, pointedAt, togetherOf, wattsOf, wishOf } from "./plan";
 
 const session = (more: Partial<RiderSession>): RiderSession => ({
-  number: 1, day: "2026-09-02", name: "Easy", kind: "easy", state: "drafted", words: "60 min at 50-60 %", why: null, confirmed: null, version: 1, outcome: null, outcome_text: null, ...more,
+  number: 1, day: "2026-09-02", name: "Easy", kind: "easy", state: "drafted", words: "60 min at 50-60 %", why: null, confirmed: null, version: 1, brief: "1 h", outcome: null, outcome_text: null, ...more,
 });
 
 const day = (iso: string, more: object = {}) => ({ day: iso, minutes: 60, place: null, off: [], events: [], ...more });
-
-const step = (more: Partial<SessionStep>): SessionStep => ({
-  text: "10 min at 50 %", role: null, from_s: 0, duration_s: 600, aim: "% of threshold", low: 50, high: 50, low_w: 125, high_w: 125, low_rpm: null, high_rpm: null, words: null, ...more,
-});
 
 describe("the week", () => {
   /* ISO 8601: weeks begin on Monday; 31 August 2026 is one. */
@@ -81,20 +77,30 @@ describe("the form", () => {
   });
 });
 
-describe("the profile", () => {
-  test("parts follow one another; what ends with the button has some room", () => {
-    const profile = profileOf([step({}), step({ duration_s: 0, from_s: 600 }), step({ duration_s: 300, low_w: 265, high_w: 280 })], 250);
-    expect(profile.unit).toBe("W");
-    expect(profile.parts.map((part) => [part.from_s, part.to_s])).toEqual([[0, 600], [600, 660], [660, 960]]);
-    expect(profile.top).toBeGreaterThan(280);
+describe("lines", () => {
+  const words = "warm up 15 min\n4 times (4 min)\ncool down 10 min";
+
+  test("the line at the caret goes up or down, and the caret with it", () => {
+    expect(moveLine(words, 20, -1)).toEqual({ words: "4 times (4 min)\nwarm up 15 min\ncool down 10 min", caret: 5 });
+    expect(moveLine(words, 20, 1)).toEqual({ words: "warm up 15 min\ncool down 10 min\n4 times (4 min)", caret: 37 });
   });
 
-  test("without a threshold it is drawn in %, and what has no range is open", () => {
-    const none = { low_w: null, high_w: null };
-    const profile = profileOf([step(none), step({ ...none, aim: "all out", low: null, high: null })], null);
-    expect(profile.unit).toBe("%");
-    expect(profile.parts.map((part) => [part.high > 0, part.open])).toEqual([[true, false], [true, true]]);
+  test("the first doesn't go up, the last not down", () => {
+    expect(moveLine(words, 3, -1)).toEqual({ words, caret: 3 });
+    expect(moveLine(words, words.length, 1)).toEqual({ words, caret: words.length });
   });
+});
+
+test("what was ridden, or whose day is over, is past", () => {
+  expect(isPast({ day: "2026-09-02", state: "given" }, "2026-09-02")).toBe(false);
+  expect(isPast({ day: "2026-09-02", state: "done" }, "2026-09-02")).toBe(true);
+  expect(isPast({ day: "2026-09-01", state: "drafted" }, "2026-09-02")).toBe(true);
+});
+
+test("proposals that say the same of several days stand together", () => {
+  const proposal = (number: number, on: string, why: string) => ({ number, day: on, why }) as unknown as NextProposal;
+  const [a, b, c] = [proposal(1, "2026-09-08", "base"), proposal(2, "2026-09-09", "other"), proposal(3, "2026-09-10", "base")];
+  expect(togetherOf([a, b, c])).toEqual([[a, c], [b]]);
 });
 
 test("a range of watts, one figure, or a dash", () => {

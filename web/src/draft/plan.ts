@@ -1,6 +1,6 @@
-/* What the Draft screen decides without drawing: the seven lines of a week, where a session's parts
- * lie in its profile, what is sent, what may be done with a session. */
-import type { RiderSession, RiderSessions, RideRow, SessionBreach, SessionStep } from "../api_types";
+/* What the Draft screen decides without drawing: the seven lines of a week, what is sent, what may be
+ * done with a session, which proposals are one. */
+import type { NextProposal, RiderSession, RiderSessions, RideRow, SessionBreach, SessionStep } from "../api_types";
 import { dayOf, dayPlus, daysBetween, number } from "../formats";
 
 /* ---- the week ---- */
@@ -41,6 +41,21 @@ export function daysAsked(today: string, monday: string, to: string): number | n
   const left = daysBetween(today, to) ?? 0;
   const begins = daysBetween(today, monday) ?? DAYS_MOST;
   return left < 1 || begins >= DAYS_MOST ? null : Math.min(left, DAYS_MOST);
+}
+
+/* Ridden, missed or withdrawn: what is asked of it is past, and is read rather than written. */
+export function isPast(session: Pick<RiderSession, "day" | "state">, today: string): boolean {
+  return session.state === "done" || session.day < today;
+}
+
+/* Proposals that say the same of several days are one. */
+export function togetherOf(proposals: readonly NextProposal[]): NextProposal[][] {
+  const groups = new Map<string, NextProposal[]>();
+  for (const one of proposals) {
+    const same = JSON.stringify({ ...one, number: null, day: null });
+    groups.set(same, [...(groups.get(same) ?? []), one]);
+  }
+  return [...groups.values()];
 }
 
 /* The day that a new session begins on: the first from today on with nothing on it. */
@@ -103,49 +118,23 @@ export function inTheWay(draft: Pick<Draft, "knowingly">, breaches: readonly Ses
   return breaches.filter((one) => one.refused || !draft.knowingly.includes(one.name));
 }
 
-/* ---- the profile ---- */
+/* ---- lines ---- */
 
-export interface Part {
-  readonly from_s: number;
-  readonly to_s: number;
-  readonly low: number; /* of the axis: W, or % of threshold where it isn't known */
-  readonly high: number;
-  readonly open: boolean; /* no range of power: by feel, by heart rate, all out, as liked */
-  readonly step: SessionStep;
+/* The line at the caret moved up (-1) or down (1), and the caret with it; as it was at an end. */
+export function moveLine(words: string, caret: number, by: -1 | 1): { readonly words: string; readonly caret: number } {
+  const lines = words.split("\n");
+  const at = words.slice(0, caret).split("\n").length - 1;
+  const line = lines[at] ?? "";
+  const other = lines[at + by];
+  if (other === undefined) {
+    return { words, caret };
+  }
+  lines[at] = other;
+  lines[at + by] = line;
+  return { words: lines.join("\n"), caret: caret + by * (other.length + 1) };
 }
 
-export interface Profile {
-  readonly parts: readonly Part[];
-  readonly seconds: number;
-  readonly unit: "W" | "%";
-  readonly top: number; /* of the axis */
-}
-
-/* How long what ends with the button is drawn. */
-const BUTTON_SHARE = 0.04;
-const BUTTON_LEAST_S = 60;
-
-export function profileOf(steps: readonly SessionStep[], threshold_w: number | null): Profile {
-  const length = steps.reduce((sum, step) => sum + step.duration_s, 0);
-  const button_s = Math.max(BUTTON_LEAST_S, length * BUTTON_SHARE);
-  const watts = threshold_w !== null || steps.some((step) => step.low_w !== null);
-  const range = (step: SessionStep): [number, number] | null => {
-    const low = watts ? step.low_w : step.aim === "% of threshold" ? step.low : null;
-    const high = watts ? step.high_w : step.aim === "% of threshold" ? step.high : null;
-    return low === null || high === null ? null : [low, high];
-  };
-  const usual = watts ? (threshold_w ?? 200) : 100;
-  const most = Math.max(usual, ...steps.map((step) => range(step)?.[1] ?? 0));
-  let at = 0;
-  const parts = steps.map((step) => {
-    const from_s = at;
-    at += step.duration_s > 0 ? step.duration_s : button_s;
-    const asked = range(step);
-    const open = step.aim === "all out" ? most * 1.1 : usual * 0.5;
-    return { from_s, to_s: at, low: asked?.[0] ?? 0, high: asked?.[1] ?? open, open: asked === null, step };
-  });
-  return { parts, seconds: at, unit: watts ? "W" : "%", top: most * 1.15 };
-}
+/* ---- what the form says ---- */
 
 /* "106–112", in W; a dash where no range of watts is asked. */
 export function wattsOf({ low_w: low, high_w: high }: Pick<SessionStep, "low_w" | "high_w">): string {

@@ -15,17 +15,21 @@ export interface Read {
   readonly problem: string | null;
 }
 
-export function useReading(rider: number, number: number | null, draft: Pick<Draft, "day" | "kind" | "words">): Read {
+/* points: of the profile; null before its place was measured. */
+export function useReading(rider: number, number: number | null, draft: Pick<Draft, "day" | "kind" | "words">, points: number | null): Read {
   const [read, setRead] = useState<Read>({ made: null, of: "", problem: null });
   const { day, kind, words } = draft;
   useEffect(() => {
+    if (points === null) {
+      return undefined;
+    }
     if (words.trim() === "" || day === "") {
       setRead({ made: null, of: words, problem: null });
       return undefined;
     }
     const abort = new AbortController();
     const timer = setTimeout(() => {
-      api.send<SessionWords>("POST", `riders/${rider}/session-words`, { day, words, kind, number }, { quiet: true, signal: abort.signal })
+      api.send<SessionWords>("POST", `riders/${rider}/session-words?width=${points}`, { day, words, kind, number }, { quiet: true, signal: abort.signal })
         .then((answer) => setRead({ made: answer.data, of: words, problem: null }))
         .catch((error: unknown) => {
           if (!abort.signal.aborted) {
@@ -37,6 +41,6 @@ export function useReading(rider: number, number: number | null, draft: Pick<Dra
       clearTimeout(timer);
       abort.abort();
     };
-  }, [rider, number, day, kind, words, stale.value]);
+  }, [rider, number, day, kind, words, points, stale.value]);
   return read;
 }

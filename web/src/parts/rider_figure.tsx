@@ -1,5 +1,5 @@
 /* A figure about a rider or a ride, laid out by the server for the width that there is. */
-import type { ComponentChildren } from "preact";
+import type { ComponentChildren, RefObject } from "preact";
 import { useEffect, useRef, useState } from "preact/hooks";
 
 import { useAnswer } from "../answer";
@@ -17,14 +17,8 @@ export function pointsFor(pixels: number): number {
   return Math.min(WIDEST, Math.max(NARROWEST, fits));
 }
 
-interface LaidFigureProps {
-  readonly path: string; /* of the answer: "riders/4/figures/ladder" */
-  readonly caption: ComponentChildren;
-  readonly table?: ComponentChildren; /* else the one that the scene brings */
-  readonly query?: string;
-}
-
-function LaidFigure({ path, caption, table, query = "" }: LaidFigureProps) {
+/* An element, and the points that fit into it; null before it was measured. */
+export function usePoints(): [RefObject<HTMLDivElement | null>, number | null] {
   const box = useRef<HTMLDivElement>(null);
   const [points, setPoints] = useState<number | null>(null);
   useEffect(() => {
@@ -41,6 +35,18 @@ function LaidFigure({ path, caption, table, query = "" }: LaidFigureProps) {
     observer.observe(element);
     return () => observer.disconnect();
   }, []);
+  return [box, points];
+}
+
+interface LaidFigureProps {
+  readonly path: string; /* of the answer: "riders/4/figures/ladder" */
+  readonly caption: ComponentChildren;
+  readonly table?: ComponentChildren; /* else the one that the scene brings */
+  readonly query?: string;
+}
+
+function LaidFigure({ path, caption, table, query = "" }: LaidFigureProps) {
+  const [box, points] = usePoints();
   const scene = useAnswer<SceneAnswer>(
     points === null ? null : `${path}?width=${points}${query === "" ? "" : `&${query}`}`,
   );

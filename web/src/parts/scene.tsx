@@ -82,7 +82,7 @@ export interface SceneData {
 }
 
 /* Classes of page.css; a name that isn't known gives ink and sans. */
-const word = (name: string): string => name.replace(/[^a-z-]/g, "");
+const word = (name: string): string => name.replace(/[^a-z0-9-]/g, "");
 
 /* "x,y x,y ..." of a flat list. */
 export function pointList(points: readonly number[]): string {

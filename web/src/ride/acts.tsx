@@ -2,11 +2,13 @@
  * it, what was asked, which recording counts.  Each is one act, and each can be taken back. */
 import { useState } from "preact/hooks";
 
+import { useAnswer } from "../answer";
+import type { SessionLibrary } from "../api_types";
 import { Act } from "../parts/act";
 import { sendEntry } from "../parts/entry_list";
 import { Field } from "../parts/field";
 import type { RideAnswer } from "./types";
-import { actWords, kinds, rideWords } from "./words";
+import { actWords, rideWords } from "./words";
 
 type Open = "spoiled" | "asked" | null;
 
@@ -69,6 +71,7 @@ function foundReps(answer: RideAnswer): { reps: string; each: string } {
 function Asked({ answer, onDone }: { readonly answer: RideAnswer; readonly onDone: () => void }) {
   const [{ id, asked }] = useState(answer);
   const isNew = asked.words === null;
+  const kinds = (useAnswer<SessionLibrary>("own-sessions").data?.kinds ?? []).filter((one) => one.of_work);
   const found = foundReps(answer);
   const inWatts = asked.low_w !== null || asked.high_w !== null;
   const [kind, setKind] = useState<string>(asked.kind ?? "vo2max");
@@ -97,7 +100,7 @@ function Asked({ answer, onDone }: { readonly answer: RideAnswer; readonly onDon
       event.preventDefault();
       void save();
     }}>
-      <Field label={actWords.kind} value={kind} onInput={setKind} options={kinds} autofocus />
+      <Field label={actWords.kind} value={kind} onInput={setKind} options={kinds.map(({ name, words }) => ({ value: name, label: words }))} autofocus />
       <div class="field-row">
         <Field label={actWords.low} unit={unit} type="number" low={0} step="any" value={low} onInput={setLow}
                hint={actWords.rangeHint} />

@@ -22,6 +22,8 @@ export const rideWords = {
   reps: "The reps against what was asked",
   repsMeant: "The reps against what their kind means",
   repsFound: "The reps that were found",
+  session: "The session, asked against done",
+  givenFor: (day: string) => `given for ${day}`,
   bests: "Bests of this ride",
   bestsHint: "A best opens the traces at its second.",
   atLeast: "at least: seconds are missing that could hide a better one",
@@ -81,16 +83,3 @@ export const evidenceWords: Readonly<Record<string, string>> = {
   heart: "heart rate near its maximum",
   faded: "power fell to its end",
 };
-
-export const kinds: readonly { readonly value: string; readonly label: string }[] = [
-  { value: "vo2max", label: "VO2max" },
-  { value: "short-vo2max", label: "short VO2max" },
-  { value: "threshold", label: "threshold" },
-  { value: "over-unders", label: "over-unders" },
-  { value: "sweet-spot", label: "sweet spot" },
-  { value: "tempo", label: "tempo" },
-  { value: "anaerobic", label: "anaerobic" },
-  { value: "sprint", label: "sprint" },
-  { value: "easy", label: "easy" },
-  { value: "base-test", label: "base test" },
-];

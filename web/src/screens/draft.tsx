@@ -1,6 +1,7 @@
 /* Draft: what is to be ridden in a week, and whether it can be: seven lines of a diary, and beside
  * them the session that is being written. */
 import "../styles/draft.css";
+import "../styles/came.css";
 
 import { useEffect, useRef } from "preact/hooks";
 

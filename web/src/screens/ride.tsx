@@ -1,5 +1,6 @@
 /* A ride: first what may be trusted, then what it says, then the ride itself. */
 import "../styles/ride.css";
+import "../styles/came.css";
 
 import { useEffect, useMemo, useState } from "preact/hooks";
 
@@ -18,6 +19,7 @@ import { bracketsOf, isAnswered, targetsOf, wholeReadings } from "../ride/eviden
 import { DayNotes } from "../ride/notes";
 import { ReadingSentence, ReadingView, unsaid } from "../ride/reading";
 import { RepRows } from "../ride/reps";
+import { RideSessionView } from "../ride/session";
 import { WorkAbove } from "../ride/w_prime";
 import type { Finding, RideAnswer, RideReading } from "../ride/types";
 import { rideWords } from "../ride/words";
@@ -196,6 +198,7 @@ function Page({ answer }: { readonly answer: RideAnswer }) {
         {answered.map((reading) => (
           <ReadingView key={reading.question} reading={reading} heading={reading.heading ?? reading.question} />
         ))}
+        {answer.day !== null && <RideSessionView ride={answer.id} day={answer.day} />}
         <section class="ride-traces">
           <h2>{rideWords.traces}</h2>
           <Traces ride={answer.id} seconds={seconds} brackets={brackets} targets={targets} wanted={wanted} caption={caption}

@@ -3,7 +3,8 @@ import type { ComponentChildren } from "preact";
 import { useEffect, useState } from "preact/hooks";
 
 import { useAnswer } from "../answer";
-import type { Rider as RiderAnswer, RiderSessions, Weeks, Who } from "../api_types";
+import type { NextAnswer, Rider as RiderAnswer, RiderSessions, Weeks, Who } from "../api_types";
+import { togetherOf } from "../draft/plan";
 import { draftWords } from "../draft/words";
 import { entryKinds, valuesOf, wish } from "../entries";
 import { daysAway, shortDay } from "../formats";
@@ -111,6 +112,8 @@ function Readings({ weeks, questions, children }: { readonly weeks: Weeks; reado
 function Next({ rider, today }: { readonly rider: number; readonly today: string }) {
   const who = useAnswer<Who>("who");
   const plan = useAnswer<RiderSessions>(`riders/${rider}/sessions`);
+  const next = useAnswer<NextAnswer>(`riders/${rider}/next`).data;
+  const proposed = togetherOf(next?.proposals.filter((one) => one.session !== null) ?? []);
   const items = (who.data?.items ?? []).filter((item) => item.rider === rider);
   const sessions = (plan.data?.sessions ?? []).filter((one) => one.state !== "withdrawn");
   return (
@@ -141,6 +144,23 @@ function Next({ rider, today }: { readonly rider: number; readonly today: string
       )}
       {plan.data === null && <p class="quiet">{plan.problem?.message ?? labels.loading}</p>}
       {plan.data !== null && sessions.length === 0 && <p class="quiet">{labels.nextNothing}</p>}
+      {plan.data?.adherence && <p>{plan.data.adherence}</p>}
+      {proposed.length > 0 && (
+        <>
+          <h3>{labels.nextProposed}</h3>
+          <ul class="next">
+            {proposed.map((all) => (
+              <li key={all[0]?.number}>
+                {all.map((one) => (one.day === null ? "" : shortDay(one.day, today))).join(", ")}: <b>{all[0]?.session?.name}</b>.{" "}
+                <span class="quiet">{all[0]?.why}</span>
+              </li>
+            ))}
+          </ul>
+        </>
+      )}
+      {next?.stands.filter((one) => one.unfit_text !== null).map((one) => (
+        <p key={one.number}>{shortDay(one.day, today)}: {one.name}. {one.unfit_text}</p>
+      ))}
       <p><a href={`/riders/${rider}/draft`}>{labels.draftWeek}</a></p>
     </Question>
   );

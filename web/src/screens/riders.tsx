@@ -24,6 +24,7 @@ const COLUMNS: readonly { readonly by: RidersSort; readonly label: string }[] = 
   { by: "hard work", label: labels.columnHard },
   { by: "progress", label: labels.columnProgress },
   { by: "last", label: labels.columnLast },
+  { by: "next", label: labels.columnNext },
 ];
 const QUESTIONS = ["how", "base state", "easy weeks", "hard work", "progress"] as const;
 
@@ -65,6 +66,14 @@ function Row({ row, today }: { readonly row: RidersRow; readonly today: string }
       <td data-label={labels.columnLast}>
         {row.last_ride !== null && (
           <a href={`/rides/${row.last_ride.ride}`} title={shortDay(row.last_ride.day, today)}>{row.last_ride.words}</a>
+        )}
+      </td>
+      <td data-label={labels.columnNext}>
+        {row.next_session !== null && (
+          <>
+            <a href={`/riders/${row.id}/draft?week=${row.next_session.day}&session=${row.next_session.number}`}>{shortDay(row.next_session.day, today)}</a>
+            {row.next_session.state === "drafted" && <span class="age quiet">{labels.nextDrafted}</span>}
+          </>
         )}
       </td>
     </tr>
