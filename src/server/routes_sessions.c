@@ -341,10 +341,17 @@ bool route_get_rider_session(struct api_call *call, struct error *err)
     return true;
 }
 
-static bool check_kind(const char *kind, struct error *err)
+static bool check_kind(struct arena *arena, const char *kind, struct error *err)
 {
-    return session_kind_is_known(kind) ||
-           error_set(err, ERROR_USAGE, "kind: %.40s: no kind of session", kind);
+    struct text known = text_begin(arena, ENTRY_WORDS_MOST);
+    if (session_kind_is_known(kind)) {
+        return true;
+    }
+    for (size_t i = 0; session_kinds[i] != NULL; i++) {
+        text_add_format(&known, "%s%s", i == 0 ? "" : ", ", session_kinds[i]);
+    }
+    return error_set(err, ERROR_USAGE, "kind: %.40s: no kind of session; there are %s", kind,
+                     known.bytes);
 }
 
 static void not_understood(struct json *json, const struct session_fault *fault)
@@ -391,7 +398,7 @@ bool route_post_session_words(struct api_call *call, struct error *err)
         !body_lines(call->body, "words", BODY_NEEDED, &words, err) ||
         !body_text(call->body, "kind", BODY_MAY_LACK, &row.kind, err) ||
         !body_integer(call->body, "number", BODY_MAY_LACK, &row.entry.id, err) ||
-        !check_kind(row.kind, err)) {
+        !check_kind(call->arena, row.kind, err)) {
         return false;
     }
     struct json json = json_begin(&call->out);
