@@ -228,7 +228,7 @@ export function Editor({ rider, session, day, library, today, onSaved, onClose }
   const makes = made !== null && made.fault === null ? <Made made={made} /> : null;
   const name = nameOf(draft);
   return (
-    <section class="session" aria-labelledby="session">
+    <section class={seen === null ? "session no-print" : "session"} aria-labelledby="session">
       <h2 id="session" tabIndex={-1}>{name === "" ? draftWords.newSession : name}</h2>
       <p class="session-when">
         {weekdayDay(draft.day, today)}
@@ -286,7 +286,7 @@ export function Editor({ rider, session, day, library, today, onSaved, onClose }
                    onInput={(words) => set({ words })} required />
             {current && made.fault !== null && <FaultView words={draft.words} fault={made.fault} />}
             {read.problem !== null && <p class="field-wrong" role="status">{read.problem}</p>}
-            <Steps disabled={busy || !current || made.fault !== null} onNudge={nudge} onMove={move} />
+            {draft.words.trim() !== "" && <Steps disabled={busy || !current || made.fault !== null} onNudge={nudge} onMove={move} />}
             {makes ?? (
               <p class="quiet no-print">{draft.words.trim() === "" ? draftWords.needsWords : made === null && read.problem === null ? draftWords.reading : ""}</p>
             )}

@@ -40,6 +40,7 @@ function Proposal({ all, today, busy, onDraft }: {
         </details>
       )}
       <p class="acts no-print">
+        {all.length > 1 && <span class="small">{draftWords.draftItOn}</span>}
         {all.map((each) => each.number !== null && (
           <Act key={each.number} disabled={busy} label={draftWords.draftItOf(name, on(each))} onAct={() => onDraft(each.number ?? 0)}>
             {all.length === 1 ? draftWords.draftIt : on(each)}

@@ -86,6 +86,7 @@ export const draftWords = {
   words: "what is to be ridden",
   because: "Why:",
   draftIt: "Draft it",
+  draftItOn: "Draft it on",
   draftItOf: (name: string, day: string) => `Draft it: ${name} on ${day}`,
   draftAll: (n: number) => `Draft all ${n}`,
   leftOut: "Left out:",
