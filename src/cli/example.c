@@ -334,6 +334,15 @@ static bool read_again(struct example *example, struct roster *roster, struct ro
            (!sum.was_stopped || fail_stopped(err)) && usual_keep(&usual, &n_held, err);
 }
 
+/* What the facts of the season may have touched is looked at while there is nothing: ride by ride
+ * it would be each ride several times. */
+static bool look_before_rides(const struct example *example, struct roster *roster,
+                              struct roster_now now, struct error *err)
+{
+    struct rereading_jobs none = { 0 };
+    return rereading_look(roster, example->arena, now, &none, err);
+}
+
 static bool fill_roster(struct example *example, struct error *err)
 {
     int64_t today = 0;
@@ -346,6 +355,7 @@ static bool fill_roster(struct example *example, struct error *err)
                       settings_set(roster, example->arena, now, SETTING_TODAY, SEASON_TODAY, err) &&
                       add_riders(example, roster, now, err) &&
                       plan_sessions(example, example_sessions_past, roster, now, err) &&
+                      look_before_rides(example, roster, now, err) &&
                       import_rides(example, roster, now, err) &&
                       ask_rides(example, roster, now, err) &&
                       plan_sessions(example, example_sessions_coming, roster, now, err) &&

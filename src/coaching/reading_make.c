@@ -59,19 +59,11 @@ static const struct recording *without_doubtful(struct arena *arena,
                                                 const struct rider_facts *facts,
                                                 const struct limits *limits)
 {
-    const uint8_t *mask = recording->mask[CHANNEL_HEART_RATE];
-    if (mask == NULL || facts->response == NULL || !facts_read_heart(facts)) {
-        return recording;
-    }
-    struct recording *copy = arena_copy(arena, recording, sizeof *recording);
-    copy->mask[CHANNEL_HEART_RATE] = arena_copy(arena, mask, recording->n_seconds);
-    copy->findings = ARENA_ARRAY(arena, struct finding, recording->n_findings + 1);
-    copy->findings_capacity = recording->n_findings + 1;
-    for (size_t i = 0; i < recording->n_findings; i++) {
-        copy->findings[i] = recording->findings[i];
-    }
-    doubt_check(arena, copy, facts->response, facts->max_heart_rate_bpm, limits);
-    return copy;
+    return recording->mask[CHANNEL_HEART_RATE] == NULL || facts->response == NULL ||
+                   !facts_read_heart(facts)
+               ? recording
+               : doubt_checked(arena, recording, facts->response, facts->max_heart_rate_bpm,
+                               limits);
 }
 
 static void make_work(struct arena *arena, const struct recording *recording,

@@ -355,3 +355,19 @@ void doubt_check(struct arena *arena, struct recording *recording,
     }
     arena_close(scratch);
 }
+
+struct recording *doubt_checked(struct arena *arena, const struct recording *recording,
+                                const struct heart_response *response, double max_heart_bpm,
+                                const struct limits *limits)
+{
+    struct recording *copy = arena_copy(arena, recording, sizeof *recording);
+    const uint8_t *mask = recording->mask[HEART];
+    copy->mask[HEART] = mask == NULL ? NULL : arena_copy(arena, mask, recording->n_seconds);
+    copy->findings = ARENA_ARRAY(arena, struct finding, recording->n_findings + 1);
+    copy->findings_capacity = recording->n_findings + 1;
+    for (size_t i = 0; i < recording->n_findings; i++) {
+        copy->findings[i] = recording->findings[i];
+    }
+    doubt_check(arena, copy, response, max_heart_bpm, limits);
+    return copy;
+}

@@ -33,4 +33,10 @@ void doubt_check(struct arena *arena, struct recording *recording,
                  const struct heart_response *response, double max_heart_bpm,
                  const struct limits *limits);
 
+/* The same on a copy: the recording stays as it is, what the copy shares with it is not written.
+ * Findings of the copy from recording->n_findings on are what was found. */
+struct recording *doubt_checked(struct arena *arena, const struct recording *recording,
+                                const struct heart_response *response, double max_heart_bpm,
+                                const struct limits *limits);
+
 #endif

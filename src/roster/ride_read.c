@@ -34,7 +34,7 @@ static bool add_from_before(struct roster *roster, struct arena *arena, const st
 {
     return row->local_day == NULL ||
            (usual_add(roster, arena, &read->rider, &before->history, row, &read->limits,
-                      &before->found, &read->readings, err) &&
+                      &before->found, read->recording, &read->readings, err) &&
             add_repeat(roster, arena, row, read, err) &&
             ride_power_add(roster, arena, &before->history, row, &read->limits, read->recording,
                            &read->readings, err));

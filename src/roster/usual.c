@@ -113,8 +113,12 @@ static bool look_at(struct work *work, const struct usual_look *look, size_t pla
     if (!ok || usual_row_is(&work->rows, row, answer.basis)) {
         return ok;
     }
-    if (!usual_make(look, work->arena, place, NULL, &answer.made, err) ||
-        !usual_own_make(look, work->arena, ride->id, &answer.made.response, &answer.own, err)) {
+    struct usual_source source = { .arena = arena_open() };
+    const bool made = usual_make(look, work->arena, place, NULL, &source, &answer.made, err) &&
+                      usual_own_make(look, work->arena, ride->id, &answer.made.response, &source,
+                                     &answer.own, err);
+    arena_close(source.arena);
+    if (!made) {
         return false;
     }
     look->bpm[place] = answer.made.day.bpm;
@@ -182,7 +186,11 @@ static bool look_at_gone(struct work *work, const struct usual_look *look, struc
     for (; work->n_gone < rows.count; work->n_gone++) {
         struct answer *gone = &work->gone[work->n_gone];
         gone->recording = db_integer_at(&rows, work->n_gone, 0);
-        if (!usual_own_make(look, work->arena, gone->recording, NULL, &gone->own, err)) {
+        struct usual_source source = { .arena = arena_open() };
+        const bool made =
+            usual_own_make(look, work->arena, gone->recording, NULL, &source, &gone->own, err);
+        arena_close(source.arena);
+        if (!made) {
             return false;
         }
     }

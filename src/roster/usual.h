@@ -55,16 +55,19 @@ MUST_USE bool usual_waiting(struct db *db, struct arena *arena, int64_t rider, c
 /* One ride, as usual_keep would answer now, whatever is stored.
  *   history   of the rider up to the ride's day or later, as past_load gives it
  *   found   the response by the rides before it, as responses_fit gives it; NULL = fitted here
+ *   read    the ride's recording, where it was read already; NULL = looked into as stored
  *   *is_asked   false: it is no ride, another one's double, or has no day */
 MUST_USE bool usual_ride(struct roster *roster, struct arena *arena, const struct rider *rider,
                          const struct rider_history *history, const struct limits *limits,
-                         int64_t recording, const struct response_found *found, bool *is_asked,
-                         struct reading *out, struct error *err);
+                         int64_t recording, const struct response_found *found,
+                         const struct recording *read, bool *is_asked, struct reading *out,
+                         struct error *err);
 
 /* The same added to a ride's readings; nothing where it isn't asked. */
 MUST_USE bool usual_add(struct roster *roster, struct arena *arena, const struct rider *rider,
                         const struct rider_history *history, const struct ride_row *row,
                         const struct limits *limits, const struct response_found *found,
-                        struct ride_readings *readings, struct error *err);
+                        const struct recording *read, struct ride_readings *readings,
+                        struct error *err);
 
 #endif

@@ -17,8 +17,8 @@ static bool may_differ(const char *question, int64_t set, const char *content)
                : set > 0;
 }
 
-static bool is_wanted(struct db *db, struct arena *scratch, int64_t recording, bool has_own,
-                      bool *is_wanted, struct error *err)
+bool usual_own_is_wanted(struct db *db, struct arena *scratch, int64_t recording, bool has_own,
+                         bool *is_wanted, struct error *err)
 {
     struct db_rows rows = { 0 };
     *is_wanted = false;
@@ -41,33 +41,43 @@ static bool is_question(const char *question)
            strcmp(question, question_name(QUESTION_HARD_WORK)) == 0;
 }
 
-static bool read_again(const struct usual_look *look, struct arena *arena, struct arena *scratch,
-                       int64_t recording, const struct heart_response *response,
-                       struct usual_own *out, struct error *err)
+bool usual_source_read(const struct usual_look *look, int64_t recording,
+                       struct usual_source *source, struct error *err)
 {
     struct db *db = roster_db(look->roster);
-    struct ride_row row = { 0 };
     struct recording *read = NULL;
-    struct rider_facts facts;
-    struct ride_readings readings = { 0 };
-    if (!recordings_row(db, scratch, recording, &row, err) ||
-        !recordings_reread(db, scratch, &row, look->limits, &read, err)) {
+    if (source->read != NULL) {
+        return true;
+    }
+    if (!recordings_row(db, source->arena, recording, &source->row, err) ||
+        !recordings_reread(db, source->arena, &source->row, look->limits, &read, err)) {
         return false;
     }
-    const struct ride_facts ride = { .rider = row.rider,
-                                     .day = row.local_day,
-                                     .recording = row.id };
-    struct reading_source source = { .part = row.part };
-    memcpy(source.sha256, row.sha256, sizeof source.sha256);
+    source->read = read;
+    return true;
+}
+
+static bool read_again(const struct usual_look *look, struct arena *arena, struct arena *scratch,
+                       const struct usual_source *from, const struct heart_response *response,
+                       struct usual_own *out, struct error *err)
+{
+    const struct ride_row *row = &from->row;
+    struct rider_facts facts;
+    struct ride_readings readings = { 0 };
+    const struct ride_facts ride = { .rider = row->rider,
+                                     .day = row->local_day,
+                                     .recording = row->id };
+    struct reading_source source = { .part = row->part };
+    memcpy(source.sha256, row->sha256, sizeof source.sha256);
     if (!facts_of_ride(look->roster, scratch, &ride, &facts, err)) {
         return false;
     }
     facts.response = response;
-    reading_make_work(scratch, read, &facts, look->limits, &readings);
+    reading_make_work(scratch, from->read, &facts, look->limits, &readings);
     const struct packed_readings packed =
         readings_pack(arena, &readings, &source, &facts, look->limits);
     out->items = ARENA_ARRAY(arena, struct packed_reading, packed.count);
-    out->day = arena_string(arena, row.local_day);
+    out->day = arena_string(arena, row->local_day);
     for (size_t i = 0; i < packed.count; i++) {
         if (is_question(packed.items[i].question)) {
             out->items[out->n++] = packed.items[i];
@@ -77,16 +87,18 @@ static bool read_again(const struct usual_look *look, struct arena *arena, struc
 }
 
 bool usual_own_make(const struct usual_look *look, struct arena *arena, int64_t recording,
-                    const struct heart_response *response, struct usual_own *out, struct error *err)
+                    const struct heart_response *response, struct usual_source *source,
+                    struct usual_own *out, struct error *err)
 {
     struct arena *scratch = arena_open();
     const bool has_own = response != NULL && response->end == RESPONSE_FITTED;
     bool wanted = false;
     *out = (struct usual_own){ 0 };
     const bool done =
-        is_wanted(roster_db(look->roster), scratch, recording, has_own, &wanted, err) &&
+        usual_own_is_wanted(roster_db(look->roster), scratch, recording, has_own, &wanted, err) &&
         (!wanted ||
-         read_again(look, arena, scratch, recording, has_own ? response : NULL, out, err));
+         (usual_source_read(look, recording, source, err) &&
+          read_again(look, arena, scratch, source, has_own ? response : NULL, out, err)));
     arena_close(scratch);
     return done;
 }

@@ -41,11 +41,22 @@ struct usual_made {
     struct heart_response response; /* by the rides before it; without its days */
 };
 
+/* A ride's bytes, read once for all that looks into them. */
+struct usual_source {
+    struct arena *arena; /* of what is read */
+    struct ride_row row;
+    const struct recording *read; /* NULL = not yet */
+};
+MUST_USE bool usual_source_read(const struct usual_look *look, int64_t recording,
+                                struct usual_source *source, struct error *err);
+
 /* The answer itself; texts in the arena.
- *   found   the response by the rides before it; NULL = it is fitted here */
+ *   found    the response by the rides before it; NULL = it is fitted here
+ *   source   NULL = the recording is looked into as stored; else its bytes, where those were read
+ *            or usual_own_make will want them with that response */
 MUST_USE bool usual_make(const struct usual_look *look, struct arena *arena, size_t place,
-                         const struct response_found *found, struct usual_made *out,
-                         struct error *err);
+                         const struct response_found *found, struct usual_source *source,
+                         struct usual_made *out, struct error *err);
 
 /* Base and hard work of a ride, read again from its bytes by a response. */
 struct usual_own {
@@ -57,8 +68,13 @@ struct usual_own {
 /*   response   by the rides before it; NULL, or not fitted: what was read by one before is read
  *              again without */
 MUST_USE bool usual_own_make(const struct usual_look *look, struct arena *arena, int64_t recording,
-                             const struct heart_response *response, struct usual_own *out,
-                             struct error *err);
+                             const struct heart_response *response, struct usual_source *source,
+                             struct usual_own *out, struct error *err);
+
+/* Whether there is anything that may differ.
+ *   has_own   a response was fitted */
+MUST_USE bool usual_own_is_wanted(struct db *db, struct arena *scratch, int64_t recording,
+                                  bool has_own, bool *is_wanted, struct error *err);
 MUST_USE bool usual_own_store(struct db *db, int64_t rider, int64_t recording,
                               const struct usual_own *own, int64_t now_utc_s, struct error *err);
 

@@ -184,34 +184,58 @@ static struct span seconds_of(const struct usual_look *look, const struct past_r
     return (struct span){ n > settle ? settle : 0, (int32_t)n };
 }
 
+/* The ride's bytes where something else reads them too, else the grid as stored, which costs less.
+ */
+static bool look_into(const struct usual_look *look, struct arena *scratch, int64_t recording,
+                      struct usual_source *source, const struct recording **out, struct error *err)
+{
+    struct db *db = roster_db(look->roster);
+    bool is_wanted = source != NULL && source->read != NULL;
+    if (source != NULL && source->read == NULL &&
+        !usual_own_is_wanted(db, scratch, recording, true, &is_wanted, err)) {
+        return false;
+    }
+    if (is_wanted) {
+        const bool ok = usual_source_read(look, recording, source, err);
+        *out = source->read;
+        return ok;
+    }
+    struct recording *loaded = arena_alloc(scratch, 1, sizeof *loaded);
+    const bool ok = recordings_load(db, scratch, recording, loaded, err);
+    loaded->is_ride = true;
+    *out = loaded;
+    return ok;
+}
+
 /* What the response shows of the recording itself, and the sums without what no heart made.  Doubts
  * beyond the finding's last are few: a ride has one a kind. */
-static bool doubt(const struct usual_look *look, struct arena *arena, struct arena *scratch,
+static bool doubt(const struct usual_look *look, struct arena *scratch,
                   const struct rider_facts *facts, const struct heart_response *response,
-                  struct response_ride *own, struct heart_today *today, struct error *err)
+                  struct usual_source *source, struct response_ride *own, struct heart_today *today,
+                  struct error *err)
 {
-    struct recording loaded = { 0 };
+    const struct recording *read = NULL;
     if (today->is_withheld || today->unfit != RIDE_FITS || !today->is_trusted ||
         response->end != RESPONSE_FITTED) {
         return true;
     }
-    if (!recordings_load(roster_db(look->roster), scratch, own->id, &loaded, err)) {
+    if (!look_into(look, scratch, own->id, source, &read, err)) {
         return false;
     }
-    const size_t before = loaded.n_findings;
-    loaded.is_ride = true;
-    doubt_check(arena, &loaded, response, facts->max_heart_rate_bpm, look->limits);
-    today->n_doubts = loaded.n_findings - before;
+    const struct recording *checked =
+        doubt_checked(scratch, read, response, facts->max_heart_rate_bpm, look->limits);
+    today->n_doubts = checked->n_findings - read->n_findings;
     if (today->n_doubts > 0) {
-        today->doubts = loaded.findings + before;
+        today->doubts = checked->findings + read->n_findings;
         today->unfit =
-            response_ride_of(scratch, &loaded, facts->max_heart_rate_bpm, look->limits, own);
+            response_ride_of(scratch, checked, facts->max_heart_rate_bpm, look->limits, own);
     }
     return true;
 }
 
 bool usual_make(const struct usual_look *look, struct arena *arena, size_t place,
-                const struct response_found *known, struct usual_made *out, struct error *err)
+                const struct response_found *known, struct usual_source *source,
+                struct usual_made *out, struct error *err)
 {
     const struct past_ride *ride = &look->history->rides[place];
     struct arena *scratch = arena_open(); /* the sums of a window are large */
@@ -229,7 +253,7 @@ bool usual_make(const struct usual_look *look, struct arena *arena, size_t place
                              &today.unfit, err);
     if (ok) {
         today.is_withheld = found.is_withheld || facts.heart_medicine || facts.pregnant;
-        ok = doubt(look, arena, scratch, &facts, &found.response, own, &today, err);
+        ok = doubt(look, scratch, &facts, &found.response, source, own, &today, err);
     }
     if (ok) {
         today.ride = today.unfit == RIDE_FITS ? own : NULL;
@@ -245,9 +269,10 @@ bool usual_make(const struct usual_look *look, struct arena *arena, size_t place
 
 bool usual_ride(struct roster *roster, struct arena *arena, const struct rider *rider,
                 const struct rider_history *history, const struct limits *limits, int64_t recording,
-                const struct response_found *found, bool *is_asked, struct reading *out,
-                struct error *err)
+                const struct response_found *found, const struct recording *read, bool *is_asked,
+                struct reading *out, struct error *err)
 {
+    struct usual_source source = { .read = read };
     struct usual_rows rows;
     struct usual_made made = { 0 };
     struct usual_look look = { roster, rider, history, limits, &rows, NULL };
@@ -264,7 +289,7 @@ bool usual_ride(struct roster *roster, struct arena *arena, const struct rider *
         look.bpm[i] = history->rides[i].against_bpm;
     }
     if (!usual_load(roster_db(roster), arena, rider->id, &rows, err) ||
-        !usual_make(&look, arena, place, found, &made, err)) {
+        !usual_make(&look, arena, place, found, read == NULL ? NULL : &source, &made, err)) {
         return false;
     }
     *out = made.reading;
@@ -274,15 +299,15 @@ bool usual_ride(struct roster *roster, struct arena *arena, const struct rider *
 bool usual_add(struct roster *roster, struct arena *arena, const struct rider *rider,
                const struct rider_history *history, const struct ride_row *row,
                const struct limits *limits, const struct response_found *found,
-               struct ride_readings *readings, struct error *err)
+               const struct recording *read, struct ride_readings *readings, struct error *err)
 {
     struct reading reading;
     bool is_asked = false;
     if (!row->is_ride || row->local_day == NULL || row->same_as != 0) {
         return true;
     }
-    if (!usual_ride(roster, arena, rider, history, limits, row->id, found, &is_asked, &reading,
-                    err)) {
+    if (!usual_ride(roster, arena, rider, history, limits, row->id, found, read, &is_asked,
+                    &reading, err)) {
         return false;
     }
     if (is_asked) {

@@ -37,7 +37,7 @@ bool heart_take_ride(struct roster *roster, struct arena *arena, const struct ri
         return false;
     }
     return usual_ride(roster, arena, &weeks->rider, &weeks->history, &weeks->limits,
-                      row->same_as == 0 ? row->id : row->same_as, &out->found, &out->is_asked,
+                      row->same_as == 0 ? row->id : row->same_as, &out->found, NULL, &out->is_asked,
                       &out->today, err);
 }
 
