@@ -13,7 +13,7 @@
 #   ./do long [--quick|--only PART]  how often the readings are right: writes docs/honesty.md
 #                        (25 min); --quick: its shape only, to build/honesty-quick.md; --only
 #                        PART: that part of the page anew (progress 4 min, both and today 3)
-#   ./do lint            format, clang-tidy, cppcheck, gcc -fanalyzer, include rule
+#   ./do lint            format, clang-tidy (deeper than in test), cppcheck, gcc -fanalyzer, include rule
 #   ./do coverage        line coverage of src/ by the tests
 #   ./do clean           remove what was built
 set -euo pipefail
@@ -138,11 +138,11 @@ passed=0 failed=0 skipped=0
 step() { # step NAME COMMAND...: one check that passes or fails as a whole
   local name=$1
   shift
-  local log
+  local log begun=$SECONDS
   log=$(mktemp)
   if "$@" >"$log" 2>&1; then
     passed=$((passed + 1))
-    echo "ok: $name"
+    echo "ok: $name ($((SECONDS - begun)) s)"
   else
     failed=$((failed + 1))
     echo "FAILED: $name"
@@ -155,7 +155,7 @@ suite() { # suite NAME COMMAND...: prints "TOTAL p f s" as its last line
   local name=$1
   shift
   say "$name"
-  local log
+  local log begun=$SECONDS
   log=$(mktemp)
   "$@" 2>&1 | tee "$log" | grep -v '^TOTAL ' || true
   local total
@@ -168,13 +168,14 @@ suite() { # suite NAME COMMAND...: prints "TOTAL p f s" as its last line
   fi
   set -- $total
   passed=$((passed + $2)) failed=$((failed + $3)) skipped=$((skipped + $4))
+  echo "   $2 passed, $3 failed, $4 skipped: $((SECONDS - begun)) s"
 }
 
-run_lint() {
+run_lint() { # run_lint [deep]
   say "lint"
   step "lint: layout (clang-format)" tools/lint.sh format
   step "lint: who may include whom" /usr/bin/python3 tools/check_includes.py
-  step "lint: clang-tidy" tools/lint.sh tidy build-clang
+  step "lint: clang-tidy" tools/lint.sh tidy build-clang "${1:-}"
   step "lint: cppcheck" tools/lint.sh cppcheck
   step "lint: gcc -fanalyzer" tools/lint.sh analyzer
   step "lint: page (eslint)" npm --prefix web run --silent lint
@@ -186,7 +187,8 @@ build_variants() {
   step "build: benches" compile build bench-programs
   configure build-clang clang-14 --buildtype=debugoptimized
   step "build: clang, warnings are errors" compile build-clang
-  configure build-asan gcc --buildtype=debugoptimized -Db_sanitize=address,undefined
+  # A trace of a fault needs lines only.
+  configure build-asan gcc --buildtype=debugoptimized -Db_sanitize=address,undefined -Dc_args=-g1
   step "build: sanitizers" compile build-asan
 }
 
@@ -213,7 +215,7 @@ run_same_bytes() {
 }
 
 run_fuzz() {
-  configure build-fuzz clang-14 --buildtype=debugoptimized -Dfuzz=true \
+  configure build-fuzz clang-14 --buildtype=debugoptimized -Doptimization=1 -Dc_args=-g1 -Dfuzz=true \
     -Db_sanitize=address,undefined -Db_lundef=false
   compile build-fuzz fuzz-programs
   tools/fuzz.sh build-fuzz "$1"
@@ -441,7 +443,7 @@ case "${1:-}" in
   bench) shift; run_bench "$@" ;;
   fuzz) need_test; run_fuzz "${2:-90}" ;;
   long) shift; run_long "$@" ;;
-  lint) need_test; configure build-clang clang-14 --buildtype=debugoptimized; run_lint
+  lint) need_test; configure build-clang clang-14 --buildtype=debugoptimized; run_lint deep
         [ "$failed" -eq 0 ] ;;
   coverage) run_coverage ;;
   clean) rm -rf build build-* ;;

@@ -13,6 +13,7 @@ import re
 import signal
 import subprocess
 import sys
+import time
 
 LINE = re.compile(r"^(not ok|ok)\b(.*)$")
 PLAN_SKIP = re.compile(r"^1\.\.0 # SKIP (.*)$")
@@ -44,6 +45,7 @@ class PrivateServer:
 
 def run_one(command):
     path = " ".join(command)
+    begun = time.monotonic()
     env = dict(os.environ, CMOCKA_MESSAGE_OUTPUT="TAP")
     env.setdefault("ASAN_OPTIONS", "detect_leaks=1:abort_on_error=0")
     env.setdefault("LSAN_OPTIONS", "print_suppressions=0:suppressions=" + os.path.join(
@@ -76,7 +78,8 @@ def run_one(command):
         failed += 1
     if code == 0 and failed > 0 and not problems:
         problems.append("exit status 0 though tests failed")
-    return path, passed, failed, skipped, text, problems
+    took = time.monotonic() - begun
+    return path, passed, failed, skipped, text, problems, took
 
 
 def main():
@@ -112,9 +115,10 @@ def report(commands, jobs):
     """Runs them all; prints a line each, what failed, and the sum."""
     total = [0, 0, 0]
     with concurrent.futures.ThreadPoolExecutor(jobs) as pool:
-        for path, passed, failed, skipped, text, problems in pool.map(run_one, commands):
+        for path, passed, failed, skipped, text, problems, took in pool.map(run_one, commands):
             name = os.path.basename(path)
-            print(f"{name}: {passed} passed, {failed} failed, {skipped} skipped", flush=True)
+            slow = f" ({took:.0f} s)" if took >= 5 else ""
+            print(f"{name}: {passed} passed, {failed} failed, {skipped} skipped{slow}", flush=True)
             if failed or problems:
                 print(text.rstrip())
                 for problem in problems:

@@ -443,8 +443,7 @@ static void test_import__folders_say_whose_rides_they_hold(void **state)
 static void write_many(void)
 {
     for (int i = 0; i < 60; i++) {
-        char day[11];
-        snprintf(day, sizeof day, "2026-%02d-%02d", 1 + i / 28, 1 + i % 28);
+        const char *day = arena_format(arena, "2026-%02d-%02d", 1 + i / 28, 1 + i % 28);
         write_ride(arena_format(arena, "many/%02d.csv", (i * 37) % 60), day, 7, 300 + i * 7,
                    150 + i * 3 % 50);
         if (i % 7 == 0) { /* a second device, 40 s later */
