@@ -84,9 +84,7 @@ test("what isn't understood is pointed at, with what was probably meant; correct
 test("a step harder, easier, longer, shorter; lines go up and down by keys alone", async () => {
   const asked = await words().inputValue();
   for (const [name, made] of [["Harder", asked.replace("106-112", "108-114")], ["Easier", asked], ["Longer", asked.replace("4 times", "5 times")], ["Shorter", asked]]) {
-    const step = act(name);
-    await page.waitForFunction((of) => [...document.querySelectorAll(".steps button")].some((one) => one.textContent === of && !one.disabled), name);
-    await step.click();
+    await act(name).click();
     await page.waitForFunction((want) => document.querySelector(".session textarea").value === want, made);
   }
   await words().focus();
@@ -408,6 +406,34 @@ test("at 360 px, by keys alone, nothing is cut off", async () => {
   await page.locator(".made .scene svg").waitFor();
   assert.deepEqual(await overflowing(page), []);
   assert.deepEqual(await inaccessible(page), []);
+});
+
+test("drafted, given and withdrawn by keys alone: the place is never lost", async () => {
+  await page.setViewportSize({ width: 1240, height: 900 });
+  await visit(page, server, `/riders/${rider}/draft?week=2026-09-14&day=2026-09-17`);
+  const press = async (name) => {
+    await act(name).focus();
+    await page.keyboard.press("Enter");
+  };
+  const atName = () => page.waitForFunction(() => document.activeElement.id === "session");
+  await words().focus();
+  await page.keyboard.type("60 min at 50-60 %");
+  await page.waitForFunction(() => document.querySelector(".session .act-primary")?.disabled === false);
+  await press("Save the draft");
+  await page.waitForURL(/session=\d+/);
+  await atName();
+  for (const [name, then] of [["Give to rider", "given"], ["Withdraw", "withdrawn"], ["Give to rider", "given"], ["It was ridden", "ridden"]]) {
+    await press(name);
+    await page.locator(".session-state", { hasText: then }).waitFor();
+    await atName();
+  }
+  await press("Copy to …");
+  await page.locator(".copies").getByRole("button", { name: "Close" }).focus();
+  await page.keyboard.press("Enter");
+  await atName();
+  await press("Close");
+  await page.locator(".session").waitFor({ state: "detached" });
+  assert.ok(await page.evaluate(() => document.activeElement.closest(".diary") !== null));
 });
 
 test("nothing went wrong, and nothing left the machine", () => {

@@ -168,6 +168,75 @@ static void test_session__what_was_given_is_withdrawn_not_taken_away(void **stat
     check(until == INT64_MIN);
 }
 
+static size_t count_of(const struct rider *rider)
+{
+    struct error err = { 0 };
+    struct rider_session *rows = NULL;
+    size_t count = 0;
+    must(entries_list(roster, arena, &session_kind, rider->id, &rows, &count, &err), &err);
+    return count;
+}
+
+static void test_session__several_riders_are_drafted_for_in_one_change_or_none(void **state)
+{
+    (void)state;
+    static const char hard[] = "4 times (4 min at 110 %, 4 min)";
+    struct error err = { 0 };
+    struct screening none = { .day = "2026-01-05" };
+    struct rider bea = { .name = "Bea Lind", .training_since_day = "2026-01-01" };
+    const char *said = NULL;
+    must(riders_add(roster, arena, now, &bea, &err) &&
+             health_screen(roster, arena, now, &bea, &none, &err),
+         &err);
+    struct session_for rows[] = {
+        { &ada, draft("2026-03-17", "vo2max", hard) },
+        { &bea, draft("2026-03-17", "vo2max", hard) },
+        { &bea, draft("2026-03-18", "vo2max", hard) },
+    };
+    check(!sessions_draft_for(roster, arena, now, rows, COUNT(rows), &said, &err));
+    holds(err.message, "Bea Lind, 2026-03-18: ");
+    holds(err.message, "safe_hard_gap_h");
+    check_integer("Ada's", (int64_t)count_of(&ada), 0);
+    rows[2].row.confirmed = "safe_hard_gap_h";
+    must(sessions_draft_for(roster, arena, now, rows, COUNT(rows), &said, &err), &err);
+    check_text("said", said,
+               "3 sessions drafted: Ada Berg 2026-03-17 one; Bea Lind 2026-03-17 one; Bea Lind "
+               "2026-03-18 one");
+    check_integer("Ada's", (int64_t)count_of(&ada), 1);
+    check_integer("Bea's", (int64_t)count_of(&bea), 2);
+    undo();
+    check_integer("Ada's", (int64_t)count_of(&ada), 0);
+    check_integer("Bea's", (int64_t)count_of(&bea), 0);
+}
+
+static void test_session__the_next_is_the_first_that_stands(void **state)
+{
+    (void)state;
+    struct error err = { 0 };
+    struct rider_session gone = draft("2026-03-10", "easy", "60 min at 50 %");
+    struct rider_session later = draft("2026-03-20", "easy", "60 min at 50 %");
+    struct rider_session first = draft("2026-03-12", "easy", "90 min at 50 %");
+    struct rider_session next = { 0 };
+    bool is_there = true;
+    struct db *db = roster_db(roster);
+    must(sessions_next(db, arena, ada.id, "2026-03-01", &next, &is_there, &err), &err);
+    check(!is_there);
+    gone.state = "withdrawn";
+    first.state = "given";
+    holds(save(&gone), "withdrawn");
+    holds(save(&later), "drafted");
+    holds(save(&first), "given");
+    must(sessions_next(db, arena, ada.id, "2026-03-01", &next, &is_there, &err), &err);
+    check(is_there);
+    check_text("day", next.day, "2026-03-12");
+    check_text("state", next.state, "given");
+    check_integer("number", next.entry.id, first.entry.id);
+    must(sessions_next(db, arena, ada.id, "2026-03-13", &next, &is_there, &err), &err);
+    check_text("day", next.day, "2026-03-20");
+    must(sessions_next(db, arena, ada.id, "2026-03-21", &next, &is_there, &err), &err);
+    check(!is_there);
+}
+
 static void test_session__the_coachs_own_have_names(void **state)
 {
     (void)state;
@@ -201,6 +270,8 @@ int main(int argc, char *argv[])
         TEST(test_session__what_is_off_is_said),
         TEST(test_session__is_held_against_what_is_on_file),
         TEST(test_session__what_was_given_is_withdrawn_not_taken_away),
+        TEST(test_session__several_riders_are_drafted_for_in_one_change_or_none),
+        TEST(test_session__the_next_is_the_first_that_stands),
         TEST(test_session__the_coachs_own_have_names),
     };
     if (!store_begin(argc, argv)) {

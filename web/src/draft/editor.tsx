@@ -67,15 +67,14 @@ function AboutNamed({ named }: { readonly named: Named }) {
 type Nudge = keyof typeof draftWords.nudges;
 
 /* Changes of the words by one act each; the lines' order by keys as well. */
-function Steps({ disabled, onNudge, onMove }: {
-  readonly disabled: boolean;
+function Steps({ onNudge, onMove }: {
   readonly onNudge: (nudge: Nudge) => void;
   readonly onMove: (by: -1 | 1) => void;
 }) {
   return (
     <p class="steps acts" role="group" aria-label={draftWords.step}>
       {(Object.entries(draftWords.nudges) as [Nudge, string][]).map(([nudge, words]) => (
-        <Act key={nudge} quiet disabled={disabled} onAct={() => onNudge(nudge)}>{words}</Act>
+        <Act key={nudge} quiet onAct={() => onNudge(nudge)}>{words}</Act>
       ))}
       <Act quiet onAct={() => onMove(-1)}>{draftWords.lineUp}</Act>
       <Act quiet onAct={() => onMove(1)}>{draftWords.lineDown}</Act>
@@ -157,10 +156,24 @@ export function Editor({ rider, session, day, library, today, onSaved, onClose }
   const set = (change: Partial<Draft>): void => setDraft((before) => ({ ...before, ...change }));
   const path = `riders/${rider}/sessions`;
 
+  // An act's button may go with it: who works by keys is taken to the session's name.
+  const acted = useRef(false);
+  const toName = (): void => {
+    if (document.activeElement === document.body) {
+      document.getElementById("session")?.focus();
+    }
+  };
+  useEffect(() => {
+    if (acted.current && !busy) {
+      acted.current = false;
+      toName();
+    }
+  }, [busy]);
   const run = async (work: () => Promise<unknown>): Promise<void> => {
     if (!busy) {
       setBusy(true);
       await work();
+      acted.current = true;
       setBusy(false);
     }
   };
@@ -286,7 +299,7 @@ export function Editor({ rider, session, day, library, today, onSaved, onClose }
                    onInput={(words) => set({ words })} required />
             {current && made.fault !== null && <FaultView words={draft.words} fault={made.fault} />}
             {read.problem !== null && <p class="field-wrong" role="status">{read.problem}</p>}
-            {draft.words.trim() !== "" && <Steps disabled={busy || !current || made.fault !== null} onNudge={nudge} onMove={move} />}
+            {draft.words.trim() !== "" && <Steps onNudge={nudge} onMove={move} />}
             {makes ?? (
               <p class="quiet no-print">{draft.words.trim() === "" ? draftWords.needsWords : made === null && read.problem === null ? draftWords.reading : ""}</p>
             )}
@@ -318,7 +331,10 @@ export function Editor({ rider, session, day, library, today, onSaved, onClose }
           </form>
         )}
       </div>
-      {copying && seen !== null && !touched && <Copies rider={rider} session={seen} today={today} onClose={() => setCopying(false)} />}
+      {copying && seen !== null && !touched && <Copies rider={rider} session={seen} today={today} onClose={() => {
+        setCopying(false);
+        requestAnimationFrame(toName);
+      }} />}
       {seen !== null && !touched && <ForRider rider={rider} session={seen} />}
     </section>
   );

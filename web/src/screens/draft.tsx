@@ -87,7 +87,10 @@ export default function DraftScreen({ parameters }: ScreenProps) {
           {session === null && begin === null ? proposals : (
             <Editor key={session === null ? `on ${begin ?? ""}` : session.number} rider={rider} session={session}
                     day={begin ?? data.today} library={library.data} today={data.today}
-                    onSaved={(number) => to_({ session: String(number) })} onClose={() => to_({})} />
+                    onSaved={(number) => to_({ session: String(number) })} onClose={() => {
+                      to_({});
+                      requestAnimationFrame(() => document.querySelector<HTMLElement>(".diary button")?.focus());
+                    }} />
           )}
         </div>
       </div>
