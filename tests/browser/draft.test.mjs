@@ -412,6 +412,7 @@ test("drafted, given and withdrawn by keys alone: the place is never lost", asyn
   await page.setViewportSize({ width: 1240, height: 900 });
   await visit(page, server, `/riders/${rider}/draft?week=2026-09-14&day=2026-09-17`);
   const press = async (name) => {
+    await act(name).click({ trial: true }); /* waits until it can be pressed, and doesn't */
     await act(name).focus();
     await page.keyboard.press("Enter");
   };

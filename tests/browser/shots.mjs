@@ -81,6 +81,7 @@ await shootAll(server, async (page) => {
     { name: "keys", path: "/riders", act: opened(/Keys/) },
     { name: "import", path: "/riders", act: opened(/Take in rides/) },
     { name: "draft-fault", path: `/riders/${places.rider}/draft?week=${DRAFT_DAY}&day=${DRAFT_DAY}`, act: wrongWords },
+    { name: "draft-copies", path: `/riders/${places.rider}/draft?week=${DRAFT_DAY}&session=${places.session}`, act: opened(/Copy to/) },
     { name: "not-there", path: "/no/such/page" },
   ];
 });

@@ -156,7 +156,8 @@ export function Editor({ rider, session, day, library, today, onSaved, onClose }
   const set = (change: Partial<Draft>): void => setDraft((before) => ({ ...before, ...change }));
   const path = `riders/${rider}/sessions`;
 
-  // An act's button may go with it: who works by keys is taken to the session's name.
+  // An act's button may go with it: who works by keys is taken to the session's name.  Keys keep one
+  // button from becoming another under the finger.
   const acted = useRef(false);
   const toName = (): void => {
     if (document.activeElement === document.body) {
@@ -164,11 +165,11 @@ export function Editor({ rider, session, day, library, today, onSaved, onClose }
     }
   };
   useEffect(() => {
-    if (acted.current && !busy) {
+    if (acted.current && !busy && document.activeElement === document.body) {
       acted.current = false;
       toName();
     }
-  }, [busy]);
+  }, [busy, seen?.version]);
   const run = async (work: () => Promise<unknown>): Promise<void> => {
     if (!busy) {
       setBusy(true);
@@ -312,20 +313,20 @@ export function Editor({ rider, session, day, library, today, onSaved, onClose }
             {(touched || draft.day >= today) && <Breaches breaches={breaches} draft={draft} onDraft={setDraft} />}
             <p class="acts no-print">
               {(touched || seen === null) && (
-                <Act primary type="submit" disabled={busy || !ready}>
+                <Act key="save" primary type="submit" disabled={busy || !ready}>
                   {seen?.state === "given" ? draftWords.saveGiven : draftWords.saveDraft}
                 </Act>
               )}
               {!touched && (seen?.state === "drafted" || seen?.state === "withdrawn") && (
-                <Act primary disabled={busy || !ready} onAct={state("given")}>{draftWords.give}</Act>
+                <Act key="give" primary disabled={busy || !ready} onAct={state("given")}>{draftWords.give}</Act>
               )}
-              {!touched && seen?.state === "given" && <Act disabled={busy} onAct={state("withdrawn")}>{draftWords.withdraw}</Act>}
-              {!touched && seen?.state === "given" && <Act disabled={busy} onAct={state("done")}>{draftWords.done}</Act>}
-              {!touched && seen !== null && !copying && <Act disabled={busy} onAct={() => setCopying(true)}>{draftWords.copy}</Act>}
-              {seen?.state === "drafted" && <Act quiet disabled={busy} onAct={remove}>{draftWords.takeAway}</Act>}
-              {ready && <Act quiet disabled={busy} onAct={keep}>{draftWords.keep}</Act>}
-              {own !== null && <Act quiet disabled={busy} onAct={drop}>{draftWords.dropOwn}</Act>}
-              <Act quiet onAct={onClose}>{draftWords.close}</Act>
+              {!touched && seen?.state === "given" && <Act key="withdraw" disabled={busy} onAct={state("withdrawn")}>{draftWords.withdraw}</Act>}
+              {!touched && seen?.state === "given" && <Act key="done" disabled={busy} onAct={state("done")}>{draftWords.done}</Act>}
+              {!touched && seen !== null && !copying && <Act key="copy" disabled={busy} onAct={() => setCopying(true)}>{draftWords.copy}</Act>}
+              {seen?.state === "drafted" && <Act key="remove" quiet disabled={busy} onAct={remove}>{draftWords.takeAway}</Act>}
+              {ready && <Act key="keep" quiet disabled={busy} onAct={keep}>{draftWords.keep}</Act>}
+              {own !== null && <Act key="drop" quiet disabled={busy} onAct={drop}>{draftWords.dropOwn}</Act>}
+              <Act key="close" quiet onAct={onClose}>{draftWords.close}</Act>
             </p>
             {touched && seen !== null && <p class="small quiet">{draftWords.saveFirst}</p>}
           </form>

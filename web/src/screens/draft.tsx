@@ -40,13 +40,14 @@ export default function DraftScreen({ parameters }: ScreenProps) {
       screenTitle.value = `${draftWords.title}: ${name}`;
     }
   }, [name]);
-  // Whoever opens a session is taken to it.
+  // Whoever opens a session is taken to it, as soon as it is there.
+  const isThere = week.data?.sessions.some((one) => one.number === open) === true;
   useEffect(() => {
     const heading = beside.current?.querySelector<HTMLElement>("h2");
     if (open !== null || day !== null) {
       heading?.focus({ preventScroll: false });
     }
-  }, [open, day, week.data !== null]);
+  }, [open, day, week.data !== null, isThere]);
   if (week.data === null) {
     return week.problem === null ? <Loading title={draftWords.title} /> : <Failed title={draftWords.title} answer={week} />;
   }
