@@ -144,12 +144,22 @@ static bool is_within_quantity(const char *words, size_t i)
     return false;
 }
 
-/* A quantity stays on one line. */
+/* The dash of "106\u2013120". */
+static bool is_within_range(const char *words, size_t i)
+{
+    static const char dash[] = "\u2013";
+    const size_t n = sizeof dash - 1;
+    return is_digit(words[i - 1]) && strncmp(words + i, dash, n) == 0 && is_digit(words[i + n]);
+}
+
+/* A quantity stays on one line, and so does a range. */
 static void keep_together(PangoAttrList *list, const char *words)
 {
     for (size_t i = 1; words[i] != '\0'; i++) {
         if (words[i] == ' ' && is_within_quantity(words, i)) {
             set_range(list, pango_attr_allow_breaks_new(FALSE), i, i + 2);
+        } else if (is_within_range(words, i)) {
+            set_range(list, pango_attr_allow_breaks_new(FALSE), i, i + sizeof "\u2013");
         }
     }
 }
