@@ -36,5 +36,32 @@ coming() { "$build/plumbline" session list maren 2>/dev/null | awk '$1 + 0 > 0 &
 echo
 echo "\$ plumbline session list maren | awk '\$1 + 0 > 0 && \$2 >= \"2026-08-31\"'"
 coming
-ask session show maren "$(coming | awk 'NR == 1 { print $1 }')"
+first=$(coming | awk 'NR == 1 { print $1 }')
+ask session show maren "$first"
 ask who
+
+# The cards that a rider takes along, as pictures to look at: with power, for a day without a meter,
+# and where no heart rate may be set (a copy, in which she takes such a medicine).
+cards=$out/cards
+mkdir -p "$cards"
+card() {
+  "$build/plumbline" session card "$@" 2>/dev/null >/dev/null
+}
+next_of() {
+  "$build/plumbline" session list "$1" 2>/dev/null |
+    awk '$1 + 0 > 0 && $2 >= "2026-08-31" { print $1; exit }'
+}
+for page in a6 a5; do
+  card maren "$first" --page $page --out "$cards/maren-$page.png"
+  card hanne "$(next_of hanne)" --no-power --page $page --out "$cards/hanne-no-power-$page.png"
+done
+cp "$PLUMBLINE_ROSTER" "$cards/medicine.plumbline"
+PLUMBLINE_ROSTER=$cards/medicine.plumbline "$build/plumbline" rider flag maren heart-medicine \
+  --from 2026-01-01 >/dev/null 2>&1
+for page in a6 a5; do
+  PLUMBLINE_ROSTER=$cards/medicine.plumbline card maren "$first" --page $page \
+    --out "$cards/maren-no-heart-rate-$page.png"
+done
+rm -f "$cards"/medicine.plumbline*
+echo
+echo "Cards, as pictures: $cards"
