@@ -7,6 +7,7 @@
 #include "coaching/session_library.h"
 #include "coaching/session_text.h"
 #include "coaching/words/came_words.h"
+#include "coaching/words/outlook_words.h"
 #include "roster/came_back.h"
 #include "roster/facts.h"
 #include "roster/readings.h"
@@ -36,16 +37,19 @@ static void lines_indented(struct roster_call *call, const char *words)
 
 /* ---- what it will bring ---- */
 
+/* came: NULL = what came back isn't looked into. */
 static bool take_outlook(struct roster_call *call, const struct rider *rider,
-                         const struct rider_session *row, struct session_outlook *out,
-                         struct error *err)
+                         const struct rider_session *row, const struct came_back *came,
+                         struct session_outlook *out, struct error *err)
 {
     struct session session;
     struct limits limits;
+    const bool is_past =
+        strcmp(row->day, call->today) < 0 || (came != NULL && came->outcome != CAME_NOT_YET);
     return sessions_steps(call->arena, row, &session, err) &&
            readings_limits(roster_db(call->roster), call->arena, rider->id, &limits, err) &&
-           session_outlook_of(call->roster, call->arena, rider, row->day, &session, &limits, out,
-                              err);
+           session_outlook_of(call->roster, call->arena, rider, row->day, is_past, &session,
+                              &limits, out, err);
 }
 
 static void told_json(struct roster_call *call, const struct rider_session *row,
@@ -73,7 +77,7 @@ static void say_outlook(struct roster_call *call, const struct session_outlook *
     for (size_t i = 0; i < outlook->n_warnings; i++) {
         say(call, outlook->warnings[i].words);
     }
-    say(call, arena_format(call->arena, "Expected: %s", outlook->text));
+    say(call, arena_format(call->arena, "%s: %s", outlook->heading, outlook->text));
     for (size_t i = 0; i < outlook->n_missing; i++) {
         say(call, outlook->missing[i].words);
     }
@@ -228,7 +232,7 @@ static bool run_write(struct roster_call *call, const void *raw, struct error *e
     row.confirmed = values->past != NULL ? values->past : row.confirmed;
     struct session_outlook outlook;
     if (!sessions_save(call->roster, call->arena, call->now, &rider, &row, err) ||
-        !take_outlook(call, &rider, &row, &outlook, err)) {
+        !take_outlook(call, &rider, &row, NULL, &outlook, err)) {
         return false;
     }
     if (call->json) {
@@ -359,9 +363,9 @@ static bool run_show(struct roster_call *call, const void *raw, struct error *er
     if (!find_one(call, &rider, &row, err) ||
         !came_back_of(call->roster, call->arena, rider.id, &row, call->today, &came, &is_given,
                       err) ||
-        !facts_on(call->roster, call->arena, rider.id, row.day, &facts, err) ||
+        !facts_for_session(call->roster, call->arena, rider.id, row.day, &facts, err) ||
         !sessions_steps(call->arena, &row, &session, err) ||
-        !take_outlook(call, &rider, &row, &outlook, err)) {
+        !take_outlook(call, &rider, &row, is_given ? &came : NULL, &outlook, err)) {
         return false;
     }
     if (call->json) {
@@ -377,8 +381,11 @@ static bool run_show(struct roster_call *call, const void *raw, struct error *er
     text_add(&call->out, "\n");
     if (is_given && came.outcome != CAME_NOT_YET) {
         say_came(call, &came);
-    } else {
-        say_outlook(call, &outlook);
+    }
+    say_outlook(call, &outlook);
+    const char *minutes = words_outlook_minutes(call->arena, &outlook);
+    if (minutes != NULL) {
+        say(call, minutes);
     }
     if (row.why != NULL) {
         roster_call_sentence(call, arena_format(call->arena, "Why: %s", row.why));
@@ -539,7 +546,7 @@ static bool set_state(struct roster_call *call, const struct give_values *values
     struct session_outlook outlook;
     const bool is_given = strcmp(state, "given") == 0;
     if (!find_one(call, &rider, &row, err) ||
-        (is_given && !take_outlook(call, &rider, &row, &outlook, err))) {
+        (is_given && !take_outlook(call, &rider, &row, NULL, &outlook, err))) {
         return false;
     }
     struct handing *handing = ARENA_ARRAY(call->arena, struct handing, 1);

@@ -3,6 +3,7 @@
 
 #include "base/data.h"
 #include "base/dates.h"
+#include "base/files_set.h"
 #include "cli/figure_out.h"
 #include "drawing/session_card.h"
 #include "drawing/session_profile.h"
@@ -28,7 +29,8 @@ struct card_values {
 
 #define ROW(field) offsetof(struct card_values, field), 0, 0
 static const struct option_row card_options[] = {
-    { "out", OPTION_TEXT, "FILE", "where the card goes: FILE.pdf", ROW(out) },
+    { "out", OPTION_TEXT, "FILE",
+      "where the card goes: FILE.pdf; or FILE.png, FILE-2.png ..., a page each", ROW(out) },
     { "page", OPTION_TEXT, "SIZE", "a6 (as it is without), or a5", ROW(page) },
     { "week", OPTION_TEXT, "DATE", "in place of NUMBER: all sessions of the seven days from DATE",
       ROW(week) },
@@ -51,11 +53,14 @@ static bool check_card(const struct roster_call *call, const void *raw, struct e
         return error_set(err, ERROR_USAGE, "--page %.20s: a6 or a5", values->page);
     }
     if (values->out == NULL && values->figure.path == NULL) {
-        return error_set(err, ERROR_USAGE, "where to? give --out FILE.pdf; see --help");
+        return error_set(err, ERROR_USAGE, "where to? give --out FILE.pdf or FILE.png; see --help");
     }
-    if (values->out != NULL &&
-        (!picture_of_name(values->out, &picture, err) || picture != PICTURE_PDF)) {
-        return error_set(err, ERROR_USAGE, "%s: a card's name ends in .pdf", values->out);
+    if (values->out != NULL && (!picture_of_name(values->out, &picture, err) ||
+                                (picture != PICTURE_PDF && picture != PICTURE_PNG))) {
+        return error_set(err, ERROR_USAGE, "%s: a card's name ends in .pdf or .png", values->out);
+    }
+    if (values->out != NULL && picture == PICTURE_PNG && values->week != NULL) {
+        return error_set(err, ERROR_USAGE, "%s: a week of cards is one FILE.pdf", values->out);
     }
     if (!figure_out_check(&values->figure, err)) {
         return false;
@@ -117,13 +122,67 @@ static bool draw_profile(struct roster_call *call, const struct card_values *val
         return false;
     }
     const struct figure_maker maker = { call->arena, out.fonts, WIDTH };
-    const struct session_profile profile =
-        session_profile_of(&made->card, made->max_heart_bpm, limits);
+    struct session_profile profile = session_profile_of(&made->card, made->max_heart_bpm, limits);
+    session_profile_add_left(&profile, made->card.outlook);
     struct scene scene = session_profile_figure(&maker, made->card.title, &profile);
     scene.date_utc = made->card.day * 86400;
     const bool written = figure_out_write(call->arena, &out, out.path, &scene, err);
     figure_out_close(&out);
     return written;
+}
+
+/* "card.png", "card-2.png", ... */
+static const char *page_name(struct arena *arena, const char *path, size_t page)
+{
+    const char *ending = strrchr(path, '.');
+    return page == 0
+               ? path
+               : arena_format(arena, "%.*s-%zu%s", (int)(ending - path), path, page + 1, ending);
+}
+
+/* For a screen: the ground that paper has by itself is painted. */
+static bool add_picture(struct arena *arena, struct files_set *files, const char *path,
+                        const struct scene *page, struct error *err)
+{
+    struct scene whole = *page;
+    struct bytes bytes = { 0 };
+    whole.is_bare = false;
+    return paint_scene(arena, &whole, PICTURE_PNG, THEME_LIGHT, &bytes, err) &&
+           files_set_add(files, path, bytes, err);
+}
+
+/* All pages or none. */
+static bool write_pictures(struct arena *arena, const char *path, const struct card_pages *pages,
+                           struct error *err)
+{
+    struct files_set *files = ARENA_ARRAY(arena, struct files_set, 1);
+    if (pages->n > FILES_SET_MOST) {
+        return error_set(err, ERROR_USAGE,
+                         "%s: it has %zu pages, too many for pictures; FILE.pdf "
+                         "holds them",
+                         path, pages->n);
+    }
+    files_set_begin(files);
+    for (size_t i = 0; i < pages->n; i++) {
+        if (!add_picture(arena, files, page_name(arena, path, i), &pages->pages[i], err)) {
+            files_set_drop(files);
+            return false;
+        }
+    }
+    return files_set_keep(files, err);
+}
+
+static bool write_cards(struct arena *arena, const char *path, const struct card_pages *pages,
+                        struct error *err)
+{
+    struct bytes bytes = { 0 };
+    enum picture picture = PICTURE_PDF;
+    if (!picture_of_name(path, &picture, err)) {
+        return false;
+    }
+    return picture == PICTURE_PNG ? write_pictures(arena, path, pages, err)
+                                  : paint_pages(arena, pages->pages, pages->n, &bytes, err) &&
+                                        files_write(path, bytes, err);
 }
 
 static bool draw_cards(struct roster_call *call, const struct card_values *values,
@@ -133,7 +192,6 @@ static bool draw_cards(struct roster_call *call, const struct card_values *value
     enum card_paper paper = CARD_A6;
     struct card_pages pages = { 0 };
     struct fonts *fonts = NULL;
-    struct bytes bytes = { 0 };
     const char *folder = NULL;
     if (values->out == NULL) {
         return true;
@@ -146,10 +204,10 @@ static bool draw_cards(struct roster_call *call, const struct card_values *value
         session_card_draw(call->arena, fonts, &made[i].card, made[i].max_heart_bpm, limits, paper,
                           &pages);
     }
-    const bool drawn = paint_pages(call->arena, pages.pages, pages.n, &bytes, err);
+    const bool written = write_cards(call->arena, values->out, &pages, err);
     fonts_close(fonts);
     *n_pages = pages.n;
-    return drawn && files_write(values->out, bytes, err);
+    return written;
 }
 
 static void tell(struct roster_call *call, const struct card_values *values,
@@ -198,8 +256,10 @@ static bool run_card(struct roster_call *call, const void *raw, struct error *er
     }
     struct card_made *made = ARENA_ARRAY(call->arena, struct card_made, n);
     for (size_t i = 0; i < n; i++) {
-        if (!session_cards_make(call->roster, call->arena, &rider, &rows[i], values->no_power,
-                                &limits, &made[i], err)) {
+        const struct card_wanted wanted = { values->no_power,
+                                            strcmp(rows[i].day, call->today) < 0 };
+        if (!session_cards_make(call->roster, call->arena, &rider, &rows[i], wanted, &limits,
+                                &made[i], err)) {
             return false;
         }
     }

@@ -44,19 +44,24 @@ static double mean_or_none(const double x[], size_t from, size_t n)
     return x == NULL ? (double)NAN : summary_mean(x + from, n);
 }
 
+static struct expected_minute minute_of(const struct expected *out, size_t i)
+{
+    const size_t from = i * MINUTE_S;
+    const size_t n = out->n - from < MINUTE_S ? out->n - from : MINUTE_S;
+    return (struct expected_minute){
+        .power_w = summary_mean(out->power_w + from, n),
+        .heart_bpm = mean_or_none(out->heart_bpm, from, n),
+        .heart_low_bpm = mean_or_none(out->heart_low_bpm, from, n),
+        .heart_high_bpm = mean_or_none(out->heart_high_bpm, from, n),
+    };
+}
+
 static void fill_minutes(struct arena *arena, struct expected *out)
 {
     out->n_minutes = (out->n + MINUTE_S - 1) / MINUTE_S;
     out->minutes = ARENA_ARRAY(arena, struct expected_minute, out->n_minutes);
     for (size_t i = 0; i < out->n_minutes; i++) {
-        const size_t from = i * MINUTE_S;
-        const size_t n = out->n - from < MINUTE_S ? out->n - from : MINUTE_S;
-        out->minutes[i] = (struct expected_minute){
-            .power_w = summary_mean(out->power_w + from, n),
-            .heart_bpm = mean_or_none(out->heart_bpm, from, n),
-            .heart_low_bpm = mean_or_none(out->heart_low_bpm, from, n),
-            .heart_high_bpm = mean_or_none(out->heart_high_bpm, from, n),
-        };
+        out->minutes[i] = minute_of(out, i);
     }
 }
 
@@ -137,8 +142,9 @@ static void fill_rep_heart(const struct expected *out, const struct expected_rid
     }
 }
 
-static struct expected_rep rep_of(const struct expected *out, const struct expected_rider *rider,
-                                  struct span span, const struct limits *limits)
+struct expected_rep expected_rep_read(const struct expected *out,
+                                      const struct expected_rider *rider, struct span span,
+                                      const struct limits *limits)
 {
     const double none = (double)NAN;
     const size_t from = (size_t)span.from_s;
@@ -167,8 +173,30 @@ static void fill_reps(struct arena *arena, const struct expected_rider *rider,
         const struct span span = { reps[i].from_s < 0 ? 0 : reps[i].from_s,
                                    reps[i].to_s > end_s ? end_s : reps[i].to_s };
         if (span.from_s < span.to_s) {
-            out->reps[out->n_reps++] = rep_of(out, rider, span, limits);
+            out->reps[out->n_reps++] = expected_rep_read(out, rider, span, limits);
         }
+    }
+}
+
+void expected_forget_heart(struct expected *expected, const struct expected_rider *rider,
+                           int32_t from_s, const struct limits *limits)
+{
+    const size_t from = (size_t)from_s;
+    const size_t settled = from + (size_t)limits->value[LIMIT_RESPONSE_SETTLE_S];
+    const size_t to = settled < expected->n ? settled : expected->n;
+    if (expected->heart_bpm == NULL || from >= to) {
+        return;
+    }
+    for (size_t i = from; i < to; i++) {
+        expected->heart_bpm[i] = (double)NAN;
+        expected->heart_low_bpm[i] = expected->heart_high_bpm[i] = (double)NAN;
+    }
+    for (size_t i = from / MINUTE_S; i <= (to - 1) / MINUTE_S; i++) {
+        expected->minutes[i] = minute_of(expected, i);
+    }
+    for (size_t i = 0; i < expected->n_reps; i++) {
+        const struct span span = expected->reps[i].span;
+        expected->reps[i] = expected_rep_read(expected, rider, span, limits);
     }
 }
 

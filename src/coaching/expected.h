@@ -74,4 +74,14 @@ struct expected expected_read(struct arena *arena, const struct expected_rider *
                               const double power_w[], size_t n, const struct span reps[],
                               size_t n_reps, const struct limits *limits);
 
+/* One more span of the same plan, within [0, n) and not empty. */
+struct expected_rep expected_rep_read(const struct expected *expected,
+                                      const struct expected_rider *rider, struct span span,
+                                      const struct limits *limits);
+
+/* Between second from_s and the one before it something is ridden whose length isn't known: heart
+ * rate is NAN for LIMIT_RESPONSE_SETTLE_S from there, in its minutes and efforts too. */
+void expected_forget_heart(struct expected *expected, const struct expected_rider *rider,
+                           int32_t from_s, const struct limits *limits);
+
 #endif

@@ -163,19 +163,106 @@ static void find_verdict(struct arena *arena, const struct session *session,
     }
 }
 
+/* ---- its parts ---- */
+
+/* Told of what lasts, once it has settled, and of its end. */
+static void fill_part_heart(const struct session_outlook *out, const struct expected_rider *rider,
+                            const struct limits *limits, struct outlook_part *part)
+{
+    const struct expected *expected = &out->expected;
+    const struct span span = { part->from_s, part->from_s + part->seconds };
+    const struct expected_rep rep = expected_rep_read(expected, rider, span, limits);
+    const int32_t steady_s = (int32_t)limits->value[LIMIT_CARD_STEADY_S];
+    const int32_t last = span.to_s - 1;
+    part->end_bpm = expected->heart_bpm[last];
+    part->low_bpm = expected->heart_low_bpm[last];
+    part->high_bpm = expected->heart_high_bpm[last];
+    part->reads_low_s = part->comes_up ? rep.reads_low_s : (double)NAN;
+    if (part->seconds >= steady_s) {
+        const int32_t settled = span.from_s + steady_s / 2;
+        part->settled_bpm = expected->heart_bpm[settled];
+        part->low_bpm = fmin(part->low_bpm, expected->heart_low_bpm[settled]);
+        part->high_bpm = fmax(part->high_bpm, expected->heart_high_bpm[settled]);
+    }
+}
+
+static void fill_parts(struct arena *arena, const struct outlook_ask *ask,
+                       const struct expected_rider *rider, const double power_w[],
+                       const struct limits *limits, struct session_outlook *out)
+{
+    static const double NONE = (double)NAN;
+    const struct session_feel *feels =
+        session_feels(arena, out->ridden, out->n_parts, ask->facts->threshold_w,
+                      ask->facts->max_heart_rate_bpm, limits);
+    out->parts = ARENA_ARRAY(arena, struct outlook_part, out->n_parts + 1);
+    for (size_t i = 0; i < out->n_parts; i++) {
+        const struct session_ridden *ridden = &out->ridden[i];
+        struct outlook_part *part = &out->parts[i];
+        *part = (struct outlook_part){
+            ridden->from_s, ridden->seconds, NONE, false, false, NONE, NONE, NONE, NONE,
+            NONE,           feels[i]
+        };
+        part->power_w = ridden->seconds > 0 ? power_w[ridden->from_s] : NONE;
+        part->is_after_dark = i > 0 && isnan(out->parts[i - 1].power_w);
+        part->comes_up = i > 0 && part->power_w > out->parts[i - 1].power_w; /* NAN: false */
+        if (out->expected.heart_bpm != NULL && !isnan(part->power_w)) {
+            fill_part_heart(out, rider, limits, part);
+        }
+    }
+}
+
+static bool is_among(const struct session_step *const steps[], size_t n,
+                     const struct session_step *step)
+{
+    for (size_t i = 0; i < n; i++) {
+        if (steps[i] == step) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void find_dark(struct arena *arena, struct session_outlook *out)
+{
+    out->dark = ARENA_ARRAY(arena, const struct session_step *, out->n_parts + 1);
+    for (size_t i = 0; i < out->n_parts; i++) {
+        const struct session_step *step = out->ridden[i].step;
+        if (isnan(out->parts[i].power_w) && !is_among(out->dark, out->n_dark, step)) {
+            out->dark[out->n_dark++] = step;
+        }
+    }
+}
+
 /* ---- all of it ---- */
 
-static void count_unknown(struct arena *arena, const struct session *session,
-                          const double power_w[], size_t n, struct session_outlook *out)
+static void count_unknown(const double power_w[], size_t n, struct session_outlook *out)
 {
-    size_t count = 0;
-    const struct session_ridden *ridden = session_unroll(arena, session, &count);
-    for (size_t i = 0; i < count; i++) {
-        out->n_buttons += ridden[i].seconds == 0 ? 1 : 0;
+    for (size_t i = 0; i < out->n_parts; i++) {
+        out->n_buttons += out->ridden[i].seconds == 0 ? 1 : 0;
     }
     for (size_t i = 0; i < n; i++) {
         out->without_w_s += isnan(power_w[i]) ? 1 : 0;
     }
+}
+
+static void forget_after_buttons(struct session_outlook *out, const struct expected_rider *rider,
+                                 const struct limits *limits)
+{
+    for (size_t i = 0; i < out->n_parts; i++) {
+        if (out->ridden[i].seconds == 0) {
+            expected_forget_heart(&out->expected, rider, out->ridden[i].from_s, limits);
+        }
+    }
+}
+
+static bool is_any_told(const struct expected *expected)
+{
+    for (size_t i = 0; expected->heart_bpm != NULL && i < expected->n; i++) {
+        if (!isnan(expected->heart_bpm[i])) {
+            return true;
+        }
+    }
+    return false;
 }
 
 static enum outlook_heart heart_of(const struct session_outlook *out,
@@ -186,36 +273,50 @@ static enum outlook_heart heart_of(const struct session_outlook *out,
            : out->expected.n == 0   ? OUTLOOK_HEART_NO_POWER
            : rider->response == NULL || rider->response->end != RESPONSE_FITTED
                ? OUTLOOK_HEART_NO_RESPONSE
-               : OUTLOOK_HEART_TOLD;
+           : is_any_told(&out->expected) ? OUTLOOK_HEART_TOLD
+                                         : OUTLOOK_HEART_NO_POWER;
 }
 
-struct session_outlook outlook_read(struct arena *arena, const struct session *session,
-                                    const struct expected_rider *rider,
-                                    const struct rider_facts *facts, const struct limits *limits)
+static struct session_outlook nothing_told(double threshold_w)
 {
-    struct session_outlook out = { .threshold_w = rider->threshold_w, .short_at_s = -1 };
-    struct expected_rider read = *rider;
-    size_t n = 0;
-    size_t n_efforts = 0;
-    const double *power_w = session_seconds_w(arena, session, rider->threshold_w, &n);
-    out.dose = session_dose_of(arena, session, rider->threshold_w, limits);
+    struct session_outlook out = { .threshold_w = threshold_w, .short_at_s = -1 };
     out.short_at_w = (double)NAN;
     out.expected.balance.least_j = (double)NAN;
     out.expected.balance.least_low_j = (double)NAN;
     out.expected.balance.least_high_j = (double)NAN;
-    count_unknown(arena, session, power_w, n, &out);
-    read.response = facts_read_heart(facts) ? rider->response : NULL;
-    if (rider->zones != NULL) {
-        out.zones = *rider->zones;
+    return out;
+}
+
+struct session_outlook outlook_read(struct arena *arena, const struct outlook_ask *ask,
+                                    const struct limits *limits)
+{
+    const struct session *session = ask->session;
+    struct session_outlook out = nothing_told(ask->rider->threshold_w);
+    struct expected_rider rider = *ask->rider;
+    size_t n = 0;
+    size_t n_efforts = 0;
+    const double *power_w = session_seconds_w(arena, session, rider.threshold_w, &n);
+    out.is_past = ask->is_past;
+    out.dose = session_dose_of(arena, session, rider.threshold_w, limits);
+    out.ridden = session_unroll(arena, session, &out.n_parts);
+    count_unknown(power_w, n, &out);
+    rider.response = facts_read_heart(ask->facts) ? rider.response : NULL;
+    if (rider.zones != NULL) {
+        out.zones = *rider.zones;
     }
     if ((size_t)out.without_w_s < n) {
         const struct span *efforts =
-            find_efforts(arena, session, power_w, rider->threshold_w, limits, &n_efforts);
-        out.expected = expected_read(arena, &read, power_w, n, efforts, n_efforts, limits);
+            find_efforts(arena, session, power_w, rider.threshold_w, limits, &n_efforts);
+        out.expected = expected_read(arena, &rider, power_w, n, efforts, n_efforts, limits);
+        forget_after_buttons(&out, &rider, limits);
     }
-    out.heart = heart_of(&out, rider, facts);
-    find_verdict(arena, session, &rider->w, &out);
-    words_outlook_fill(arena, &out, &read, limits);
+    out.heart = heart_of(&out, &rider, ask->facts);
+    fill_parts(arena, ask, &rider, power_w, limits, &out);
+    if (out.heart == OUTLOOK_HEART_TOLD) {
+        find_dark(arena, &out);
+    }
+    find_verdict(arena, session, &rider.w, &out);
+    words_outlook_fill(arena, &out, &rider, limits);
     return out;
 }
 
@@ -224,8 +325,8 @@ void outlook_say_age(struct arena *arena, struct session_outlook *outlook, int64
 {
     if (outlook->expected.n > 0 && outlook->n_missing < OUTLOOK_SAID_MOST &&
         (double)(day - known_day) > limits->value[LIMIT_BREAK_DAYS]) {
-        outlook->missing[outlook->n_missing++] =
-            (struct outlook_said){ "old-numbers",
-                                   words_outlook_old(arena, known_day, day - known_day) };
+        outlook->missing[outlook->n_missing++] = (struct outlook_said){
+            "old-numbers", words_outlook_old(arena, known_day, day - known_day, outlook->is_past)
+        };
     }
 }

@@ -14,7 +14,7 @@
 
 #include "base/json.h"
 #include "coaching/expected.h"
-#include "coaching/session.h"
+#include "coaching/session_feel.h"
 #include "physiology/facts.h"
 
 enum outlook_verdict {
@@ -32,7 +32,7 @@ enum outlook_heart {
     OUTLOOK_HEART_TOLD,
     OUTLOOK_HEART_WITHHELD, /* a medicine that alters heart rate, or pregnancy */
     OUTLOOK_HEART_NO_RESPONSE,
-    OUTLOOK_HEART_NO_POWER, /* no step of it has watts */
+    OUTLOOK_HEART_NO_POWER, /* no step of it has watts, or too little for the heart to answer */
 };
 const char *outlook_heart_name(enum outlook_heart heart);
 
@@ -43,8 +43,33 @@ struct outlook_said {
 
 enum { OUTLOOK_SAID_MOST = 8 };
 
+/* A step as it is ridden, each time that it is. */
+struct outlook_part {
+    int32_t from_s;
+    int32_t seconds;    /* 0 = until the button */
+    double power_w;     /* mean; NAN = no watts are asked, or no length is known */
+    bool comes_up;      /* harder than what is ridden before it, as far as both are known */
+    bool is_after_dark; /* what is ridden before it asks for no watts */
+    /* Heart rate; NAN = not told, each by itself. */
+    double settled_bpm; /* of what lasts LIMIT_CARD_STEADY_S: half of that into it */
+    double end_bpm;
+    double low_bpm; /* of usual days, over both */
+    double high_bpm;
+    double reads_low_s; /* from its start; its own length: all the way; NAN: doesn't come up */
+    struct session_feel feel;
+};
+
 struct session_outlook {
+    bool is_past;        /* its day is over, or it was ridden */
+    const char *heading; /* "What it would bring", "What it was expected to bring" */
     struct session_dose dose;
+    const struct session_ridden *ridden; /* [n_parts] session_unroll */
+    struct outlook_part *parts;          /* [n_parts] */
+    size_t n_parts;
+    /* [n_dark] steps for which no heart rate is told since they ask for no watts, each once; only
+     * where heart rate is told of others. */
+    const struct session_step **dark;
+    size_t n_dark;
     /* n 0 = no step has both a length and watts; reps are the efforts, counted from one in words.
      * power_w is NAN where no watts are asked (by heart rate, by feel, all out, as liked), and so
      * is heart rate there and for LIMIT_RESPONSE_SETTLE_S after.  zone_s, work_kj: of the seconds
@@ -70,21 +95,26 @@ struct session_outlook {
     size_t n_missing;
 };
 
-/* Pure.
- *   rider   its response is not read where facts say that heart rate isn't (facts_read_heart)
- *   facts   of the session's day */
-struct session_outlook outlook_read(struct arena *arena, const struct session *session,
-                                    const struct expected_rider *rider,
-                                    const struct rider_facts *facts, const struct limits *limits);
+struct outlook_ask {
+    const struct session *session;
+    const struct expected_rider *rider; /* its response is not read where facts say that heart rate
+                                           isn't (facts_read_heart) */
+    const struct rider_facts *facts;    /* of the session's day */
+    bool is_past;
+};
+
+/* Pure; the session must outlive it. */
+struct session_outlook outlook_read(struct arena *arena, const struct outlook_ask *ask,
+                                    const struct limits *limits);
 
 /* Adds to `missing` that the numbers are old: more than LIMIT_BREAK_DAYS lie between the last day
  * that they rest on and the session's. */
 void outlook_say_age(struct arena *arena, struct session_outlook *outlook, int64_t known_day,
                      int64_t day, const struct limits *limits);
 
-/* {"verdict", "text", "warnings": [{"name", "words"}], "missing": [...], "seconds", "work_kj",
- *  "hard_s", ..., "zones": [{"name", "seconds"}], "w_prime": {...} or null, "efforts": [...],
- *  "heart", "minutes": [...]}; docs/sessions.md has all of it. */
+/* {"heading", "verdict", "text", "warnings": [{"name", "words"}], "missing": [...], "seconds",
+ *  "work_kj", "hard_s", ..., "zones": [{"name", "seconds"}], "w_prime": {...} or null,
+ *  "efforts": [...], "parts": [...], "heart", "minutes": [...]}; docs/sessions.md has all of it. */
 void outlook_json(struct json *json, const char *key, const struct session_outlook *outlook);
 
 /* "minutes": an array of {"power_w", "heart_rate_bpm", and its low and high}. */

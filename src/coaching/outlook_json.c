@@ -86,6 +86,28 @@ static void efforts_json(struct json *json, const struct expected *expected)
     json_end_array(json);
 }
 
+static void parts_json(struct json *json, const struct session_outlook *outlook)
+{
+    json_begin_array(json, "parts");
+    for (size_t i = 0; i < outlook->n_parts; i++) {
+        const struct outlook_part *part = &outlook->parts[i];
+        json_begin_object(json, NULL);
+        json_integer(json, "start_s", part->from_s);
+        json_integer(json, "duration_s", part->seconds);
+        json_number(json, "power_w", part->power_w, 0);
+        json_number(json, "heart_settled_bpm", part->settled_bpm, 0);
+        json_number(json, "heart_end_bpm", part->end_bpm, 0);
+        json_number(json, "heart_low_bpm", part->low_bpm, 0);
+        json_number(json, "heart_high_bpm", part->high_bpm, 0);
+        json_number(json, "reads_low_s", part->reads_low_s, 0);
+        json_number(json, "effort_low", part->feel.low, 0);
+        json_number(json, "effort_high", part->feel.high, 0);
+        json_string(json, "talk", part->feel.talk_tells ? feel_talk_name(part->feel.talk) : NULL);
+        json_end_object(json);
+    }
+    json_end_array(json);
+}
+
 void expected_minutes_json(struct json *json, const struct expected *expected)
 {
     json_begin_array(json, "minutes");
@@ -104,6 +126,7 @@ void expected_minutes_json(struct json *json, const struct expected *expected)
 void outlook_json(struct json *json, const char *key, const struct session_outlook *outlook)
 {
     json_begin_object(json, key);
+    json_string(json, "heading", outlook->heading);
     json_string(json, "verdict", outlook_verdict_name(outlook->verdict));
     json_string(json, "text", outlook->text);
     said_json(json, "warnings", outlook->warnings, outlook->n_warnings);
@@ -112,6 +135,7 @@ void outlook_json(struct json *json, const char *key, const struct session_outlo
     zones_json(json, outlook);
     w_prime_json(json, outlook);
     efforts_json(json, &outlook->expected);
+    parts_json(json, outlook);
     json_string(json, "heart", outlook_heart_name(outlook->heart));
     expected_minutes_json(json, &outlook->expected);
     json_end_object(json);

@@ -5,95 +5,10 @@
 #include "coaching/session_library.h"
 #include "coaching/session_text.h"
 #include "coaching/words/card_words.h"
+#include "coaching/words/outlook_words.h"
 
 #include <math.h>
 #include <string.h>
-
-/* ---- how hard it feels ---- */
-
-/* Common practice, no source; the scale of 10 is Foster's (2001), from memory. */
-static const struct card_feel feels[TALKS] = {
-    [TALK_UNKNOWN] = { (double)NAN, (double)NAN, TALK_UNKNOWN, false },
-    [TALK_FREELY] = { 1, 3, TALK_FREELY, false },
-    [TALK_SENTENCES] = { 3, 4, TALK_SENTENCES, false },
-    [TALK_SHORT] = { 4, 6, TALK_SHORT, false },
-    [TALK_FEW] = { 6, 8, TALK_FEW, false },
-    [TALK_SINGLE] = { 8, 9, TALK_SINGLE, false },
-    [TALK_NOTHING] = { 9, 10, TALK_NOTHING, false },
-};
-
-static enum card_talk talk_of_share(double pct, const struct limits *limits)
-{
-    const double *value = limits->value;
-    return isnan(pct)                                    ? TALK_UNKNOWN
-           : pct < value[LIMIT_KIND_BASE_TEST_LOW_PCT]   ? TALK_FREELY
-           : pct <= value[LIMIT_KIND_BASE_TEST_HIGH_PCT] ? TALK_SENTENCES
-           : pct <= value[LIMIT_KIND_TEMPO_HIGH_PCT]     ? TALK_SHORT
-           : pct <= value[LIMIT_KIND_THRESHOLD_HIGH_PCT] ? TALK_FEW
-           : pct <= value[LIMIT_KIND_VO2MAX_HIGH_PCT]    ? TALK_SINGLE
-                                                         : TALK_NOTHING;
-}
-
-static enum card_talk talk_of_heart(double max_pct, const struct limits *limits)
-{
-    return isnan(max_pct)                                         ? TALK_UNKNOWN
-           : max_pct < limits->value[LIMIT_CARD_MODERATE_MAX_PCT] ? TALK_FREELY
-           : max_pct < limits->value[LIMIT_CARD_VIGOROUS_MAX_PCT] ? TALK_SENTENCES
-           : max_pct < limits->value[LIMIT_CARD_NEAR_MAX_PCT]     ? TALK_FEW
-                                                                  : TALK_SINGLE;
-}
-
-static enum card_talk talk_of_effort(double effort)
-{
-    enum card_talk talk = TALK_FREELY;
-    while (talk < TALK_NOTHING && effort > feels[talk].high) {
-        talk++;
-    }
-    return talk;
-}
-
-static struct card_feel feel_at(const struct session_step *step, double level, double threshold_w,
-                                double max_heart_bpm, const struct limits *limits)
-{
-    switch (step->aim) {
-    case AIM_PCT: return feels[talk_of_share(level, limits)];
-    case AIM_W: return feels[talk_of_share(100.0 * level / threshold_w, limits)];
-    case AIM_BPM: return feels[talk_of_heart(100.0 * level / max_heart_bpm, limits)];
-    case AIM_MAX_PCT: return feels[talk_of_heart(level, limits)];
-    case AIM_EFFORT: return feels[talk_of_effort(level)];
-    case AIM_ALL_OUT: return (struct card_feel){ 10, 10, TALK_NOTHING, false };
-    case AIM_FREE:
-    case AIMS: break;
-    }
-    return feels[TALK_UNKNOWN];
-}
-
-struct card_feel card_feel_of(const struct session_ridden *ridden, double threshold_w,
-                              double max_heart_bpm, const struct limits *limits)
-{
-    const double middle = 0.5 * ((double)ridden->low + (double)ridden->high);
-    struct card_feel feel = feel_at(ridden->step, middle, threshold_w, max_heart_bpm, limits);
-    if (ridden->step->aim == AIM_EFFORT) {
-        feel.low = ridden->low;
-        feel.high = ridden->high;
-    }
-    return feel;
-}
-
-/* A whole step; what rises from its first rung to its last. */
-static struct card_feel feel_of_step(const struct session_step *step, double threshold_w,
-                                     double max_heart_bpm, const struct limits *limits)
-{
-    const struct session_ridden whole = { .step = step, .low = step->low, .high = step->high };
-    struct card_feel feel = card_feel_of(&whole, threshold_w, max_heart_bpm, limits);
-    if (step->rises && feel.talk != TALK_UNKNOWN) {
-        const double least = feel_at(step, step->low, threshold_w, max_heart_bpm, limits).low;
-        feel = feel_at(step, step->high, threshold_w, max_heart_bpm, limits);
-        feel.low = fmin(least, feel.low);
-        feel.rises = true;
-    }
-    return feel;
-}
 
 /* ---- making it ---- */
 
@@ -109,9 +24,6 @@ struct maker {
     const struct limits *limits;
     struct session_card *card;
     bool reads_heart; /* heart rate may be said at all */
-    const struct session_ridden *ridden;
-    size_t n_ridden;
-    struct expected_rep *reps; /* [n_ridden] of each; power NAN = not told */
     size_t part_capacity;
     bool heart_left_out; /* a part asked in heart rate goes by feel */
 };
@@ -124,102 +36,66 @@ static void add(struct arena *arena, struct list *list, const char *words)
 
 /* ---- what heart rate will do ---- */
 
-static void foretell(struct maker *maker)
+/* Worth saying of a part: it lasts, or it is an effort that heart rate has to come up for. */
+static bool says_heart(const struct maker *maker, const struct outlook_part *part)
 {
-    struct session_card *card = maker->card;
-    const struct heart_response *response = maker->asked->response;
-    size_t n = 0;
     const double threshold_w = maker->asked->facts->threshold_w;
-    if (!maker->reads_heart || response == NULL || response->end != RESPONSE_FITTED) {
-        return;
-    }
-    const double *power_w = session_seconds_w(maker->arena, maker->asked->session, threshold_w, &n);
-    for (size_t i = 0; i < n; i++) {
-        if (isnan(power_w[i])) {
-            return;
-        }
-    }
-    struct span *spans = ARENA_ARRAY(maker->arena, struct span, maker->n_ridden + 1);
-    size_t n_spans = 0;
-    for (size_t i = 0; i < maker->n_ridden; i++) {
-        const struct session_ridden *ridden = &maker->ridden[i];
-        if (ridden->seconds > 0) {
-            spans[n_spans++] = (struct span){ ridden->from_s, ridden->from_s + ridden->seconds };
-        }
-    }
-    if (n == 0) {
-        return;
-    }
-    const struct expected_rider rider = { .response = response,
-                                          .w = { .cp_w = (double)NAN },
-                                          .threshold_w = threshold_w,
-                                          .max_heart_bpm = maker->asked->facts->max_heart_rate_bpm,
-                                          .zones = NULL };
-    card->expected = expected_read(maker->arena, &rider, power_w, n, spans, n_spans, maker->limits);
-    maker->reps = ARENA_ARRAY(maker->arena, struct expected_rep, maker->n_ridden + 1);
-    for (size_t i = 0, r = 0; i < maker->n_ridden; i++) {
-        maker->reps[i].power_w = (double)NAN;
-        if (maker->ridden[i].seconds > 0) {
-            maker->reps[i] = card->expected.reps[r++];
-        }
-    }
+    const bool is_effort =
+        100.0 * part->power_w >= maker->limits->value[LIMIT_KIND_TEMPO_LOW_PCT] * threshold_w;
+    return !isnan(part->settled_bpm) || part->comes_up || (part->is_after_dark && is_effort);
 }
 
-/* Harder than what was ridden just before it. */
-static bool comes_up(const struct maker *maker, size_t i)
-{
-    return i > 0 && maker->reps[i].power_w > maker->reps[i - 1].power_w;
-}
-
-/* First and last time that the step is ridden; false where nothing is worth saying. */
+/* First and last time that the step is ridden and heart rate can be told; false where none of them
+ * is worth it. */
 static bool find_heart(const struct maker *maker, const struct session_step *step,
                        struct card_heart *out)
 {
-    const struct expected *expected = &maker->card->expected;
-    const double *limit = maker->limits->value;
+    const struct session_outlook *outlook = maker->asked->outlook;
     bool found = false;
-    if (maker->reps == NULL || step->seconds < limit[LIMIT_CARD_SHORT_S] || step->rises) {
+    bool says = false;
+    if (step->seconds < maker->limits->value[LIMIT_CARD_SHORT_S] || step->rises ||
+        step->role != ROLE_NONE) {
         return false;
     }
-    for (size_t i = 0; i < maker->n_ridden; i++) {
-        const struct expected_rep *rep = &maker->reps[i];
-        if (maker->ridden[i].step != step) {
+    for (size_t i = 0; i < outlook->n_parts; i++) {
+        const struct outlook_part *part = &outlook->parts[i];
+        if (outlook->ridden[i].step != step || isnan(part->end_bpm)) {
             continue;
         }
-        const bool is_steady = step->seconds >= limit[LIMIT_CARD_STEADY_S];
-        if (step->role != ROLE_NONE || (!is_steady && !comes_up(maker, i))) {
-            return false;
-        }
-        const int32_t settled = rep->span.from_s + (int32_t)(limit[LIMIT_CARD_STEADY_S] / 2.0);
-        const int32_t from = is_steady ? settled : rep->span.to_s - 1;
-        const int32_t last = rep->span.to_s - 1;
+        says = says || says_heart(maker, part);
+        const bool is_steady = !isnan(part->settled_bpm);
         if (!found) {
-            *out = (struct card_heart){ .first_bpm = expected->heart_bpm[from],
-                                        .low_bpm = expected->heart_low_bpm[from],
-                                        .high_bpm = expected->heart_high_bpm[from],
-                                        .reads_low_s = comes_up(maker, i) ? rep->reads_low_s : 0.0,
+            *out = (struct card_heart){ .first_bpm = is_steady ? part->settled_bpm : part->end_bpm,
+                                        .low_bpm = part->low_bpm,
+                                        .high_bpm = part->high_bpm,
+                                        .reads_low_s = (double)NAN,
                                         .seconds = step->seconds,
                                         .is_steady = is_steady };
             found = true;
         }
-        out->last_bpm = expected->heart_bpm[last];
-        out->low_bpm = fmin(out->low_bpm, expected->heart_low_bpm[last]);
-        out->high_bpm = fmax(out->high_bpm, expected->heart_high_bpm[last]);
-        out->reads_low_s = fmax(out->reads_low_s, comes_up(maker, i) ? rep->reads_low_s : 0.0);
+        out->last_bpm = part->end_bpm;
+        out->low_bpm = fmin(out->low_bpm, part->low_bpm);
+        out->high_bpm = fmax(out->high_bpm, part->high_bpm);
+        out->reads_low_s = fmax(out->reads_low_s, part->reads_low_s); /* NAN is passed over */
     }
-    return found;
+    return says;
+}
+
+static bool is_told(const struct maker *maker)
+{
+    return maker->asked->outlook->heart == OUTLOOK_HEART_TOLD;
 }
 
 /* Without power: shares of heart rate's reserve, or of its maximum where rest isn't known. */
 static const char *heart_range(const struct maker *maker, const struct session_step *step,
-                               const struct card_feel *feel)
+                               const struct session_feel *feel)
 {
     const struct rider_facts *facts = maker->asked->facts;
     const double *limit = maker->limits->value;
     const double most = facts->max_heart_rate_bpm;
     const double rest = facts->rest_heart_rate_bpm;
     /* Where the rider's own response is known it speaks: the shares are for people at large. */
-    if (isnan(most) || maker->reps != NULL || !maker->reads_heart || maker->card->by_power ||
+    if (isnan(most) || is_told(maker) || !maker->reads_heart || maker->card->by_power ||
         step->rises || feel->talk == TALK_UNKNOWN || feel->talk > TALK_FEW ||
         (step->seconds > 0 && step->seconds < limit[LIMIT_CARD_HEART_S])) {
         return NULL;
@@ -237,6 +113,22 @@ static const char *heart_range(const struct maker *maker, const struct session_s
 }
 
 /* ---- its parts ---- */
+
+/* First and last time that the step is ridden; of what rises, its first and last rung. */
+static struct card_feel feel_of(const struct maker *maker, const struct session_step *step)
+{
+    const struct session_outlook *outlook = maker->asked->outlook;
+    struct card_feel feel = { .rises = step->rises };
+    bool found = false;
+    for (size_t i = 0; i < outlook->n_parts; i++) {
+        if (outlook->ridden[i].step == step) {
+            feel.first = found ? feel.first : outlook->parts[i].feel;
+            feel.last = outlook->parts[i].feel;
+            found = true;
+        }
+    }
+    return feel;
+}
 
 /* What is asked, as strong letters have it; *beside: the same in another measure. */
 static const char *ask_words(struct maker *maker, const struct session_step *step,
@@ -325,9 +217,7 @@ static void add_step(struct maker *maker, const struct session_step *step, int d
     const char *how = all_out ? " " : step->rises && ask[0] != '\0' ? ", rising, " : " at ";
     part->lead = ask[0] == '\0' ? card_length(arena, step)
                                 : arena_format(arena, "%s%s%s", card_length(arena, step), how, ask);
-    const struct card_feel feel =
-        feel_of_step(step, maker->asked->facts->threshold_w,
-                     maker->asked->facts->max_heart_rate_bpm, maker->limits);
+    const struct card_feel feel = feel_of(maker, step);
     struct text rest = text_begin(arena, REST_CAP);
     add_piece(&rest, ", ", beside);
     add_piece(&rest, ", ", zone_words(maker, step));
@@ -345,7 +235,7 @@ static void add_step(struct maker *maker, const struct session_step *step, int d
     part->rest = rest.length > 0 ? rest.bytes : NULL;
     struct card_heart heart;
     part->heart = find_heart(maker, step, &heart) ? card_heart_words(arena, &heart)
-                                                  : heart_range(maker, step, &feel);
+                                                  : heart_range(maker, step, &feel.last);
 }
 
 /* Depth is at most SESSION_DEPTH_MOST. */
@@ -399,9 +289,9 @@ static void plan_items(struct maker *maker, const struct session_item items[], s
         const struct session_step *step = &items[i].step;
         const char *beside = NULL;
         const char *ask = ask_words(maker, step, &beside);
-        const struct card_feel feel =
-            feel_of_step(step, maker->asked->facts->threshold_w,
-                         maker->asked->facts->max_heart_rate_bpm, maker->limits);
+        const struct session_feel feel =
+            session_feel_alone(step, maker->asked->facts->threshold_w,
+                               maker->asked->facts->max_heart_rate_bpm, maker->limits);
         text_add(out, card_length_within(maker->arena, step));
         if (ask[0] != '\0') {
             text_add_format(out, "%s%s", step->aim == AIM_ALL_OUT ? " " : " at ", ask);
@@ -456,6 +346,33 @@ static bool has_range_of_heart(const struct session_card *card)
     return false;
 }
 
+/* The outlook's own sentence. */
+static void add_said(struct maker *maker, struct list *ways, const struct outlook_said said[],
+                     size_t n, const char *name)
+{
+    for (size_t i = 0; i < n; i++) {
+        if (strcmp(said[i].name, name) == 0) {
+            add(maker->arena, ways, said[i].words);
+        }
+    }
+}
+
+/* What to do where W' will be short: the coach has the numbers, the rider a rule. */
+static void add_feasible(struct maker *maker, struct list *ways)
+{
+    const struct session_outlook *outlook = maker->asked->outlook;
+    if (!maker->card->by_power || outlook->is_past) {
+        return;
+    }
+    if (outlook->verdict == OUTLOOK_MAY_NOT || outlook->verdict == OUTLOOK_LIKELY_NOT) {
+        add(maker->arena, ways,
+            card_short_words(maker->arena, outlook->verdict == OUTLOOK_LIKELY_NOT,
+                             words_outlook_short(maker->arena, outlook)));
+    } else if (outlook->verdict == OUTLOOK_RISES) {
+        add(maker->arena, ways, card_way_words(WAY_RISES));
+    }
+}
+
 static void add_ways(struct maker *maker, struct list *ways)
 {
     const struct session_card *card = maker->card;
@@ -467,26 +384,31 @@ static void add_ways(struct maker *maker, struct list *ways)
     } else {
         way = !maker->reads_heart        ? WAY_FEEL_NO_HEART
               : has_range_of_heart(card) ? WAY_HEART
+              : is_told(maker)           ? WAY_FEEL_EXPECTED
                                          : WAY_FEEL;
     }
     add(maker->arena, ways, card_way_words(way));
     if (maker->heart_left_out) {
         add(maker->arena, ways, card_way_words(WAY_NO_TARGET_HEART));
     }
-    const struct heart_response *response = maker->asked->response;
+    const struct session_outlook *outlook = maker->asked->outlook;
     if (!card->by_power && strcmp(maker->asked->kind, "base-test") == 0) {
         add(maker->arena, ways, card_way_words(WAY_NO_BASE_TEST));
     }
-    if (card->by_power && maker->reads_heart && maker->reps == NULL && response != NULL &&
-        response->end == RESPONSE_FITTED) {
+    if (card->by_power && outlook->heart == OUTLOOK_HEART_NO_POWER) {
         add(maker->arena, ways, card_way_words(WAY_NOT_EXPECTED));
     }
+    if (card->by_power && outlook->heart == OUTLOOK_HEART_NO_RESPONSE) {
+        add(maker->arena, ways, card_way_words(WAY_NO_RESPONSE));
+    }
+    add_said(maker, ways, outlook->missing, outlook->n_missing, "heart-parts");
+    add_feasible(maker, ways);
 }
 
 static bool asks_watts(const struct maker *maker)
 {
-    for (size_t i = 0; i < maker->n_ridden; i++) {
-        if (maker->ridden[i].step->aim == AIM_W) {
+    for (size_t i = 0; i < maker->asked->outlook->n_parts; i++) {
+        if (maker->asked->outlook->ridden[i].step->aim == AIM_W) {
             return true;
         }
     }
@@ -495,8 +417,8 @@ static bool asks_watts(const struct maker *maker)
 
 static bool has_open_end(const struct maker *maker)
 {
-    for (size_t i = 0; i < maker->n_ridden; i++) {
-        if (maker->ridden[i].seconds == 0) {
+    for (size_t i = 0; i < maker->asked->outlook->n_parts; i++) {
+        if (maker->asked->outlook->ridden[i].seconds == 0) {
             return true;
         }
     }
@@ -515,18 +437,16 @@ struct session_card session_card_make(struct arena *arena, const struct card_ask
                                  .ask = card_ask(),
                                  .session = asked->session,
                                  .threshold_w = asked->no_power ? (double)NAN : facts->threshold_w,
-                                 .zones = &facts->zones };
+                                 .zones = &facts->zones,
+                                 .outlook = asked->outlook };
     struct maker maker = { .arena = arena,
                            .asked = asked,
                            .limits = limits,
                            .card = &card,
                            .reads_heart = facts_read_heart(facts) };
-    maker.ridden = session_unroll(arena, asked->session, &maker.n_ridden);
     card.by_power = !asked->no_power && (!isnan(card.threshold_w) || asks_watts(&maker));
-    const struct session_dose dose =
-        session_dose_of(arena, asked->session, facts->threshold_w, limits);
+    const struct session_dose dose = asked->outlook->dose;
     card.about = card_about(arena, dose.seconds, dose.hard_s, has_open_end(&maker));
-    foretell(&maker);
     add_lines(&maker);
     struct list alarms = { 0 };
     struct list ways = { 0 };

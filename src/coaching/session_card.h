@@ -9,39 +9,15 @@
  *
  * Three ways to ride it: to power; to heart rate and feel, where there is no power; by feel alone,
  * where no heart rate is given (heart-altering medicine, pregnancy; the card doesn't say which: it
- * lies about).  Everything is words; whoever prints it only lays them out. */
+ * lies about).  What it foretells is the outlook's (coaching/outlook), number for number.
+ * Everything is words; whoever prints it only lays them out. */
 #ifndef COACHING_SESSION_CARD_H
 #define COACHING_SESSION_CARD_H
 
 #include "coaching/day_answers.h"
-#include "coaching/expected.h"
+#include "coaching/outlook.h"
 #include "coaching/session.h"
 #include "physiology/facts.h"
-
-/* How hard a part feels, of 10: NAN = can't be told.  The classes of talk are in order. */
-enum card_talk {
-    TALK_UNKNOWN,
-    TALK_FREELY,    /* whole sentences, easily */
-    TALK_SENTENCES, /* whole sentences */
-    TALK_SHORT,     /* short sentences */
-    TALK_FEW,       /* a few words at a time */
-    TALK_SINGLE,    /* single words */
-    TALK_NOTHING,
-    TALKS
-};
-struct card_feel {
-    double low; /* effort 0 to 10 */
-    double high;
-    enum card_talk talk;
-    bool rises; /* talk is that of its end */
-};
-
-/* Of a step at low..high of its aim.  Edges: LIMIT_KIND_* (share of threshold), and the American
- * College of Sports Medicine's shares of maximal heart rate; efforts of 10 (Foster et al. 2001)
- * and talk beside them: common practice, no source; all from memory.
- *   threshold_w, max_heart_bpm   NAN = not known */
-struct card_feel card_feel_of(const struct session_ridden *ridden, double threshold_w,
-                              double max_heart_bpm, const struct limits *limits);
 
 /* One line of what is ridden. */
 struct card_part {
@@ -60,7 +36,7 @@ struct card_asked {
     int64_t day;
     const struct session *session;
     const struct rider_facts *facts;       /* of that day */
-    const struct heart_response *response; /* NULL or unfitted = nothing is expected */
+    const struct session_outlook *outlook; /* of the same session: all that the card foretells */
     bool no_power;                         /* ridden without a power meter */
 };
 
@@ -89,11 +65,11 @@ struct session_card {
     const struct session *session;
     double threshold_w;        /* NAN = by feel */
     const struct zones *zones; /* NULL = none */
-    struct expected expected;  /* n 0 = no heart rate is expected */
+    const struct session_outlook *outlook;
     bool by_power;
 };
 
-/* Pure; everything in the arena but the session, whose words it points to. */
+/* Pure; everything in the arena but the session and the outlook, which it points to. */
 struct session_card session_card_make(struct arena *arena, const struct card_asked *asked,
                                       const struct limits *limits);
 

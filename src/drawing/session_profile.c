@@ -12,6 +12,7 @@
 static const double POWER_HIGH = 7.0; /* lines */
 static const double HEART_HIGH = 4.8;
 static const double HEART_ROOM_BPM = 3.0;
+static const double LEFT_HIGH = 3.6;
 static const double HEAD = 1.35;
 static const double FOOT = 1.7;
 static const double AXIS_ROOM = 4.0;
@@ -81,7 +82,8 @@ static int zone_of(const struct session_profile *profile, const struct session_r
                : (int)zones_of(profile->zones, middle, whole);
 }
 
-static struct block block_of(const struct frame *frame, const struct session_ridden *ridden)
+static struct block block_of(const struct frame *frame, const struct session_ridden *ridden,
+                             const struct session_feel *feel)
 {
     const struct session_profile *profile = frame->profile;
     const enum session_aim aim = ridden->step->aim;
@@ -95,10 +97,8 @@ static struct block block_of(const struct frame *frame, const struct session_rid
         block.zone = zone_of(profile, ridden);
         return block;
     }
-    const struct card_feel feel =
-        card_feel_of(ridden, profile->threshold_w, profile->max_heart_bpm, profile->limits);
-    block.low = feel.low;
-    block.high = feel.high;
+    block.low = feel->low;
+    block.high = feel->high;
     return block;
 }
 
@@ -122,10 +122,13 @@ static void read_blocks(struct frame *frame)
     struct arena *arena = frame->scene->arena;
     const struct session_ridden *ridden = session_unroll(arena, frame->profile->session, &n);
     frame->unit = choose_unit(frame->profile, ridden, n);
+    const struct session_feel *feels =
+        session_feels(arena, ridden, n, frame->profile->threshold_w, frame->profile->max_heart_bpm,
+                      frame->profile->limits);
     frame->blocks = ARENA_ARRAY(arena, struct block, n + 1);
     frame->n = n;
     for (size_t i = 0; i < n; i++) {
-        frame->blocks[i] = block_of(frame, &ridden[i]);
+        frame->blocks[i] = block_of(frame, &ridden[i], &feels[i]);
         frame->seconds = ridden[i].from_s + ridden[i].seconds;
     }
 }
@@ -330,6 +333,16 @@ static double draw_time(const struct frame *frame, double y)
     return y + FOOT * frame->size;
 }
 
+/* The profile's seconds, the first of them as gaps. */
+static const double *without_first(const struct frame *frame, const double x[], size_t first)
+{
+    double *out = arena_alloc(frame->scene->arena, frame->profile->n, sizeof *out);
+    for (size_t i = 0; i < frame->profile->n; i++) {
+        out[i] = i < first ? (double)NAN : x[i];
+    }
+    return out;
+}
+
 static double draw_heart(const struct frame *frame, double y)
 {
     struct scene *scene = frame->scene;
@@ -337,12 +350,11 @@ static double draw_heart(const struct frame *frame, double y)
     double low = 0.0;
     double high = 0.0;
     double unused = 0.0;
-    const struct trace lows = { profile->heart_low_bpm, profile->n };
-    const struct trace highs = { profile->heart_high_bpm, profile->n };
-    /* Nobody's heart starts a session where the model does: the first minutes don't set the scale.
-     */
+    /* Nobody's heart starts a session where the model does: its first minutes aren't drawn. */
     const size_t settle = (size_t)profile->limits->value[LIMIT_RESPONSE_SETTLE_S];
     const size_t first = profile->n > 2 * settle ? settle : 0;
+    const struct trace lows = { without_first(frame, profile->heart_low_bpm, first), profile->n };
+    const struct trace highs = { without_first(frame, profile->heart_high_bpm, first), profile->n };
     if (!trace_extremes(&lows, first, profile->n, &low, &unused) ||
         !trace_extremes(&highs, first, profile->n, &unused, &high)) {
         return y;
@@ -355,12 +367,55 @@ static double draw_heart(const struct frame *frame, double y)
     struct text_style upwards = frame->small;
     upwards.anchor = ANCHOR_RIGHT;
     const struct ticks ticks =
-        axis_upwards(scene, &up, AXIS_NUMBER, 3, &upwards, frame->left - AXIS_ROOM);
+        axis_upwards(scene, &up, AXIS_NUMBER, 5, &upwards, frame->left - AXIS_ROOM);
     axis_draw_rules(scene, &ticks, frame->left, frame->right);
     trace_band(scene, &lows, &highs, &frame->time, &up, 1.0, COLOUR_HEART_EXPECTED);
-    const struct trace middle = { profile->heart_bpm, profile->n };
+    const struct trace middle = { without_first(frame, profile->heart_bpm, first), profile->n };
     trace_mean_line(scene, &middle, &frame->time, &up, 1.0,
                     &(struct stroke){ COLOUR_HEART, 1.1, 3.0 });
+    axis_draw_labels(scene, &ticks, &upwards);
+    return up.from;
+}
+
+static const double *kilo(struct arena *arena, const double x[], size_t n)
+{
+    double *out = arena_alloc(arena, n, sizeof *out);
+    for (size_t i = 0; i < n; i++) {
+        out[i] = x[i] / 1000.0;
+    }
+    return out;
+}
+
+/* Nought is where it should end: a line of its own. */
+static double draw_left(const struct frame *frame, double y)
+{
+    struct scene *scene = frame->scene;
+    const struct w_balance *left = frame->profile->left;
+    const struct trace lows = { kilo(scene->arena, left->low_j, left->n), left->n };
+    const struct trace highs = { kilo(scene->arena, left->high_j, left->n), left->n };
+    const struct trace middle = { kilo(scene->arena, left->middle_j, left->n), left->n };
+    double low = 0.0;
+    double high = 0.0;
+    double unused = 0.0;
+    if (!trace_extremes(&lows, 0, lows.n, &low, &unused) ||
+        !trace_extremes(&highs, 0, highs.n, &unused, &high)) {
+        return y;
+    }
+    const struct text_style head = { FACE_SANS, frame->size, COLOUR_PLUM, ANCHOR_LEFT };
+    scene_text(scene, frame->left, y + frame->size, &head, card_profile_words(PROFILE_LEFT));
+    const double top = y + HEAD * frame->size;
+    const struct scale up = { fmin(low, 0.0), fmax(high, 1.0), top + LEFT_HIGH * frame->size, top };
+    struct text_style upwards = frame->small;
+    upwards.anchor = ANCHOR_RIGHT;
+    const struct ticks ticks =
+        axis_upwards(scene, &up, AXIS_NUMBER, 3, &upwards, frame->left - AXIS_ROOM);
+    axis_draw_rules(scene, &ticks, frame->left, frame->right);
+    trace_band(scene, &lows, &highs, &frame->time, &up, 1.0, COLOUR_LIKELY);
+    trace_mean_line(scene, &middle, &frame->time, &up, 1.0,
+                    &(struct stroke){ COLOUR_PLUM, 1.1, 0.0 });
+    const double nought = scale_at(&up, 0.0);
+    scene_line(scene, frame->left, nought, frame->right, nought,
+               &(struct stroke){ COLOUR_QUIET, 0.7, 0.0 });
     axis_draw_labels(scene, &ticks, &upwards);
     return up.from;
 }
@@ -418,6 +473,9 @@ double session_profile_draw(struct scene *scene, double x, double y, double widt
     if (profile->heart_bpm != NULL && profile->n > 0) {
         y = draw_heart(&frame, y + 0.6 * size);
     }
+    if (profile->left != NULL && profile->left->n > 0) {
+        y = draw_left(&frame, y + 0.6 * size);
+    }
     y = draw_time(&frame, y);
     y = draw_legend(&frame, y);
     scene_end_part(scene);
@@ -433,10 +491,18 @@ struct session_profile session_profile_of(const struct session_card *card, doubl
                                      .threshold_w = card->threshold_w,
                                      .max_heart_bpm = max_heart_bpm,
                                      .by_power = card->by_power,
-                                     .heart_bpm = card->expected.heart_bpm,
-                                     .heart_low_bpm = card->expected.heart_low_bpm,
-                                     .heart_high_bpm = card->expected.heart_high_bpm,
-                                     .n = card->expected.n };
+                                     .heart_bpm = card->outlook->expected.heart_bpm,
+                                     .heart_low_bpm = card->outlook->expected.heart_low_bpm,
+                                     .heart_high_bpm = card->outlook->expected.heart_high_bpm,
+                                     .n = card->outlook->expected.n };
+}
+
+void session_profile_add_left(struct session_profile *profile,
+                              const struct session_outlook *outlook)
+{
+    const struct w_balance *balance = &outlook->expected.balance;
+    const bool is_spent = balance->is_known && outlook->verdict != OUTLOOK_NONE_HARD;
+    profile->left = is_spent && balance->middle_j != NULL ? balance : NULL;
 }
 
 /* ---- alone ---- */

@@ -72,6 +72,9 @@ static const struct {
 
 #define FACT_SHAPE "iitrRRbTTTITI"
 
+#define UNTIL  "day <= $2"
+#define OF_DAY "day = $2"
+
 const struct fact_row *fact_row(enum fact_kind kind)
 {
     return &kinds[kind].row;
@@ -106,16 +109,14 @@ static struct fact fact_at(struct arena *arena, const struct db_rows *rows, size
     };
 }
 
-/* Facts of a rider by a condition on the day (no value, or $2), the newest first. */
+/* Facts of a rider by a condition ($2 is the day), the newest first. */
 static bool query(struct db *db, struct arena *arena, int64_t rider, enum fact_kind kind,
-                  const char *compare, const char *day, int64_t most, struct db_rows *rows,
+                  const char *condition, const char *day, int64_t most, struct db_rows *rows,
                   struct error *err)
 {
-    const char *sql =
-        arena_format(arena,
-                     "SELECT %s FROM %s WHERE rider = $1 AND day %s $2 ORDER BY day DESC, id DESC "
-                     "LIMIT $3",
-                     kinds[kind].columns, kinds[kind].table, compare);
+    const char *sql = arena_format(
+        arena, "SELECT %s FROM %s WHERE rider = $1 AND %s ORDER BY day DESC, id DESC LIMIT $3",
+        kinds[kind].columns, kinds[kind].table, condition);
     return db_query(db, arena, sql, FACT_SHAPE,
                     DB_ARGS(db_integer(rider), db_text(day), db_integer(most)), rows, err);
 }
@@ -124,7 +125,7 @@ bool facts_list(struct roster *roster, struct arena *arena, int64_t rider, enum 
                 const char *until, struct fact **out, size_t *count, struct error *err)
 {
     struct db_rows rows = { 0 };
-    if (!query(roster_db(roster), arena, rider, kind, "<=", until == NULL ? "9999-12-31" : until,
+    if (!query(roster_db(roster), arena, rider, kind, UNTIL, until == NULL ? "9999-12-31" : until,
                100000, &rows, err)) {
         return false;
     }
@@ -262,7 +263,7 @@ static bool put(const struct work *work, struct change *change, struct error *er
     struct db_rows rows = { 0 };
     struct edit edits[EDITS_MOST];
     struct fact was = { 0 };
-    if (!query(db, work->arena, work->rider->id, work->kind, "=", work->fact->day, OF_A_DAY_MOST,
+    if (!query(db, work->arena, work->rider->id, work->kind, OF_DAY, work->fact->day, OF_A_DAY_MOST,
                &rows, err)) {
         return false;
     }
@@ -338,8 +339,8 @@ static bool take_away(struct db *db, void *context, struct error *err)
     struct db_rows rows = { 0 };
     struct change change = { 0 };
     struct fact was = { 0 };
-    if (!query(db, work->arena, work->rider->id, work->kind, "=", work->day, OF_A_DAY_MOST, &rows,
-               err)) {
+    if (!query(db, work->arena, work->rider->id, work->kind, OF_DAY, work->day, OF_A_DAY_MOST,
+               &rows, err)) {
         return false;
     }
     if (work->meter == 0 && rows.count > 1) {
@@ -411,7 +412,14 @@ struct question {
     struct arena *arena;
     const struct ride_facts *ride;
     struct rider_facts *out;
+    bool before_riding; /* nothing that a ride of the day showed */
 };
+
+static const char *held_when(const struct question *q, enum fact_kind kind)
+{
+    const bool may_be_seen = kind == FACT_THRESHOLD || kind == FACT_MAX_HEART_RATE;
+    return q->before_riding && may_be_seen ? UNTIL " AND (day < $2 OR recording IS NULL)" : UNTIL;
+}
 
 /* The fact in force; value NAN if there is none. */
 static bool in_force(struct db *db, const struct question *q, enum fact_kind kind,
@@ -419,7 +427,8 @@ static bool in_force(struct db *db, const struct question *q, enum fact_kind kin
 {
     struct db_rows rows = { 0 };
     *fact = (struct fact){ .value = (double)NAN, .low = (double)NAN, .high = (double)NAN };
-    if (!query(db, q->arena, q->ride->rider, kind, "<=", q->ride->day, 1, &rows, err)) {
+    if (!query(db, q->arena, q->ride->rider, kind, held_when(q, kind), q->ride->day, 1, &rows,
+               err)) {
         return false;
     }
     if (rows.count > 0) {
@@ -460,8 +469,8 @@ static bool threshold_in_force(struct db *db, const struct question *q, struct f
     if (count == 0 || is_of_meters(fact, meters, count)) {
         return true;
     }
-    if (!query(db, q->arena, q->ride->rider, FACT_THRESHOLD, "<=", q->ride->day, LOOKED_BACK_MOST,
-               &rows, err)) {
+    if (!query(db, q->arena, q->ride->rider, FACT_THRESHOLD, held_when(q, FACT_THRESHOLD),
+               q->ride->day, LOOKED_BACK_MOST, &rows, err)) {
         return false;
     }
     for (size_t i = 0; i < rows.count; i++) {
@@ -567,14 +576,14 @@ static bool ask_all(struct db *db, void *context, struct error *err)
 bool facts_of_ride_in(struct db *db, struct arena *arena, const struct ride_facts *ride,
                       struct rider_facts *out, struct error *err)
 {
-    struct question q = { arena, ride, out };
+    struct question q = { arena, ride, out, false };
     return (ride->day == NULL || day_is_sound(ride->day, err)) && ask_all(db, &q, err);
 }
 
 bool facts_of_ride(struct roster *roster, struct arena *arena, const struct ride_facts *ride,
                    struct rider_facts *out, struct error *err)
 {
-    struct question q = { arena, ride, out };
+    struct question q = { arena, ride, out, false };
     return (ride->day == NULL || day_is_sound(ride->day, err)) &&
            db_read(roster_db(roster), ask_all, &q, err);
 }
@@ -584,4 +593,12 @@ bool facts_on(struct roster *roster, struct arena *arena, int64_t rider, const c
 {
     const struct ride_facts ride = { .rider = rider, .day = day };
     return day_is_sound(day, err) && facts_of_ride(roster, arena, &ride, out, err);
+}
+
+bool facts_for_session(struct roster *roster, struct arena *arena, int64_t rider, const char *day,
+                       struct rider_facts *out, struct error *err)
+{
+    const struct ride_facts ride = { .rider = rider, .day = day };
+    struct question q = { arena, &ride, out, true };
+    return day_is_sound(day, err) && db_read(roster_db(roster), ask_all, &q, err);
 }

@@ -89,6 +89,12 @@ MUST_USE bool facts_list(struct roster *roster, struct arena *arena, int64_t rid
 MUST_USE bool facts_on(struct roster *roster, struct arena *arena, int64_t rider, const char *day,
                        struct rider_facts *out, struct error *err);
 
+/* What is known of the rider when a session of that day is begun: as facts_on, but without the
+ * thresholds and maximal heart rates that were seen in a ride of that day itself, so that a session
+ * that was ridden is foretold by what was known before it. */
+MUST_USE bool facts_for_session(struct roster *roster, struct arena *arena, int64_t rider,
+                                const char *day, struct rider_facts *out, struct error *err);
+
 /* One ride, for what is true of it alone. */
 struct ride_facts {
     int64_t rider;

@@ -497,8 +497,8 @@ static bool take_item(struct taking *t, const struct next_proposal *proposal, st
     };
     struct session_outlook *outlook = ARENA_ARRAY(t->arena, struct session_outlook, 1);
     out->outlook = outlook;
-    return session_outlook_of(t->roster, t->arena, t->rider, out->day, &proposal->steps, &t->limits,
-                              outlook, err) &&
+    return session_outlook_of(t->roster, t->arena, t->rider, out->day, false, &proposal->steps,
+                              &t->limits, outlook, err) &&
            sessions_safe(t->roster, t->arena, t->rider, &row, out->breaches, &out->n_breaches, err);
 }
 

@@ -4,7 +4,7 @@
 #include "base/dates.h"
 #include "roster/equipment.h"
 #include "roster/facts.h"
-#include "roster/responses.h"
+#include "roster/session_outlook.h"
 
 #include <string.h>
 
@@ -30,32 +30,30 @@ static bool is_without_meter(struct db *db, struct arena *arena, const struct ri
 }
 
 bool session_cards_make(struct roster *roster, struct arena *arena, const struct rider *rider,
-                        const struct rider_session *row, bool no_power, const struct limits *limits,
-                        struct card_made *out, struct error *err)
+                        const struct rider_session *row, struct card_wanted wanted,
+                        const struct limits *limits, struct card_made *out, struct error *err)
 {
-    /* The card points to it. */
+    /* The card points to them. */
     struct session *session = ARENA_ARRAY(arena, struct session, 1);
     struct rider_facts *facts = ARENA_ARRAY(arena, struct rider_facts, 1);
-    struct rider_history history;
-    struct response_found found;
-    int64_t known_day = 0;
+    struct session_outlook *outlook = ARENA_ARRAY(arena, struct session_outlook, 1);
     bool is_without = false;
-    const int64_t day = dates_day_number(row->day);
     if (!sessions_steps(arena, row, session, err) ||
-        !facts_on(roster, arena, rider->id, row->day, facts, err) ||
+        !facts_for_session(roster, arena, rider->id, row->day, facts, err) ||
         !is_without_meter(roster_db(roster), arena, rider, row->day, &is_without, err) ||
-        !responses_known(roster, arena, rider, day, limits, &history, &known_day, &found, err)) {
+        !session_outlook_of(roster, arena, rider, row->day, wanted.is_past, session, limits,
+                            outlook, err)) {
         return false;
     }
     const struct card_asked asked = { .name = row->name,
                                       .kind = row->kind,
                                       .why = row->why,
                                       .rider = rider->name,
-                                      .day = day,
+                                      .day = dates_day_number(row->day),
                                       .session = session,
                                       .facts = facts,
-                                      .response = found.is_withheld ? NULL : &found.response,
-                                      .no_power = no_power || is_without };
+                                      .outlook = outlook,
+                                      .no_power = wanted.no_power || is_without };
     *out =
         (struct card_made){ session_card_make(arena, &asked, limits), facts->max_heart_rate_bpm };
     return true;

@@ -9,8 +9,8 @@
 #include "roster/ride_power.h"
 
 bool session_outlook_of(struct roster *roster, struct arena *arena, const struct rider *rider,
-                        const char *day, const struct session *session, const struct limits *limits,
-                        struct session_outlook *out, struct error *err)
+                        const char *day, bool is_past, const struct session *session,
+                        const struct limits *limits, struct session_outlook *out, struct error *err)
 {
     struct rider_facts facts;
     struct rider_history history;
@@ -18,7 +18,7 @@ bool session_outlook_of(struct roster *roster, struct arena *arena, const struct
     struct response_found found;
     int64_t known_day = 0;
     const int64_t number = dates_day_number(day);
-    if (!facts_on(roster, arena, rider->id, day, &facts, err) ||
+    if (!facts_for_session(roster, arena, rider->id, day, &facts, err) ||
         !responses_known(roster, arena, rider, number, limits, &history, &known_day, &found, err) ||
         !ride_power_before(roster, arena, &history, known_day + 1, limits, &power, err)) {
         return false;
@@ -28,7 +28,8 @@ bool session_outlook_of(struct roster *roster, struct arena *arena, const struct
                                             .threshold_w = facts.threshold_w,
                                             .max_heart_bpm = facts.max_heart_rate_bpm,
                                             .zones = &facts.zones };
-    *out = outlook_read(arena, session, &numbers, &facts, limits);
+    const struct outlook_ask ask = { session, &numbers, &facts, is_past };
+    *out = outlook_read(arena, &ask, limits);
     outlook_say_age(arena, out, known_day, number, limits);
     return true;
 }

@@ -148,12 +148,21 @@ struct around {
     struct safe_day *days;
     size_t count;
     size_t capacity;
+    int64_t own_day; /* the first ride of that day is the session's own, and doesn't count */
+    bool has_own;
 };
 
 static void add_day(struct arena *arena, struct around *around, struct safe_day day)
 {
     around->days = arena_grow(arena, around->days, around->count, &around->capacity, sizeof day);
     around->days[around->count++] = day;
+}
+
+/* Stored as given or done for that very day: what was ridden on it came back of this session. */
+static bool is_own_stored(const struct rider_session *stored, const struct around *around)
+{
+    return dates_day_number(stored->day) == around->own_day &&
+           (strcmp(stored->state, "given") == 0 || strcmp(stored->state, "done") == 0);
 }
 
 /* Other sessions that are still to be ridden, or were. */
@@ -168,7 +177,9 @@ static bool add_sessions(struct roster *roster, struct arena *arena, const struc
     }
     for (size_t i = 0; i < count; i++) {
         struct session session;
-        const bool counts = others[i].entry.id != but && strcmp(others[i].state, "withdrawn") != 0;
+        const bool is_own = others[i].entry.id == but;
+        const bool counts = !is_own && strcmp(others[i].state, "withdrawn") != 0;
+        around->has_own = around->has_own || (is_own && is_own_stored(&others[i], around));
         if (counts && !sessions_steps(arena, &others[i], &session, err)) {
             return false;
         }
@@ -178,6 +189,21 @@ static bool add_sessions(struct roster *roster, struct arena *arena, const struc
                                 threshold_w, limits));
         }
     }
+    return true;
+}
+
+/* A draft whose day is over, since something was ridden after it. */
+static bool find_over(struct roster *roster, struct arena *arena, const struct rider *rider,
+                      const char *day, struct around *around, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(
+            roster_db(roster), arena,
+            "SELECT id FROM recording WHERE rider = $1 AND local_day > $2 AND is_ride LIMIT 1", "i",
+            DB_ARGS(db_integer(rider->id), db_text(day)), &rows, err)) {
+        return false;
+    }
+    around->has_own = around->has_own || rows.count > 0;
     return true;
 }
 
@@ -196,10 +222,14 @@ static bool add_rides(struct roster *roster, struct arena *arena, const struct r
             err)) {
         return false;
     }
+    bool is_own_met = !around->has_own;
     for (size_t i = 0; i < rows.count; i++) {
-        add_day(arena, around,
-                (struct safe_day){ dates_day_number(db_text_at(&rows, i, 0)), true,
-                                   db_text_at(&rows, i, 1) != NULL });
+        const int64_t day = dates_day_number(db_text_at(&rows, i, 0));
+        if (!is_own_met && day == around->own_day) {
+            is_own_met = true;
+            continue;
+        }
+        add_day(arena, around, (struct safe_day){ day, true, db_text_at(&rows, i, 1) != NULL });
     }
     return true;
 }
@@ -235,11 +265,12 @@ static bool safe_among(struct roster *roster, struct arena *arena, const struct 
     struct rider_facts facts;
     struct limits limits;
     struct session session;
-    struct around around = { 0 };
+    struct around around = { .own_day = dates_day_number(row->day) };
     *count = 0;
     if (!readings_limits(roster_db(roster), arena, rider->id, &limits, err) ||
         !facts_on(roster, arena, rider->id, row->day, &facts, err) ||
         !sessions_steps(arena, row, &session, err) ||
+        !find_over(roster, arena, rider, row->day, &around, err) ||
         !add_all(roster, arena, rider, row->entry.id, &limits, facts.threshold_w, &around, err)) {
         return false;
     }

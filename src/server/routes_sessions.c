@@ -287,10 +287,15 @@ static bool figure_json(struct api_call *call, struct json *json, const struct s
     return true;
 }
 
+static bool is_over(const struct api_call *call, const struct rider_session *row)
+{
+    return strcmp(row->day, call->today) < 0;
+}
+
 /* What the words make for this rider on that day, into an open object. */
 static bool reading_json(struct api_call *call, struct json *json, const struct rider *rider,
                          const struct rider_session *row, const struct session *session,
-                         struct error *err)
+                         bool is_past, struct error *err)
 {
     struct rider_facts facts;
     struct limits limits;
@@ -298,10 +303,10 @@ static bool reading_json(struct api_call *call, struct json *json, const struct 
     struct session_outlook outlook;
     size_t n = 0;
     if (!readings_limits(roster_db(call->roster), call->arena, rider->id, &limits, err) ||
-        !facts_on(call->roster, call->arena, rider->id, row->day, &facts, err) ||
+        !facts_for_session(call->roster, call->arena, rider->id, row->day, &facts, err) ||
         !sessions_safe(call->roster, call->arena, rider, row, breaches, &n, err) ||
-        !session_outlook_of(call->roster, call->arena, rider, row->day, session, &limits, &outlook,
-                            err)) {
+        !session_outlook_of(call->roster, call->arena, rider, row->day, is_past, session, &limits,
+                            &outlook, err)) {
         return false;
     }
     json_number(json, "threshold_w", facts.threshold_w, 0);
@@ -329,7 +334,8 @@ bool route_get_rider_session(struct api_call *call, struct error *err)
     json_integer(&json, "rider", rider.id);
     json_string(&json, "rider_name", rider.name);
     session_fields_json(&json, &row);
-    if (!reading_json(call, &json, &rider, &row, &session, err)) {
+    const bool is_past = is_over(call, &row) || (is_given && came.outcome != CAME_NOT_YET);
+    if (!reading_json(call, &json, &rider, &row, &session, is_past, err)) {
         return false;
     }
     if (is_given) {
@@ -412,7 +418,7 @@ bool route_post_session_words(struct api_call *call, struct error *err)
         row.words = session_write(call->arena, &session);
         session_fault_json(&json, NULL);
         json_string(&json, "words", row.words);
-        if (!reading_json(call, &json, &rider, &row, &session, err)) {
+        if (!reading_json(call, &json, &rider, &row, &session, is_over(call, &row), err)) {
             return false;
         }
     }
@@ -551,8 +557,10 @@ bool route_get_session_card(struct api_call *call, struct error *err)
         return error_set(err, ERROR_USAGE, "page=%.20s: a6 or a5", page);
     }
     if (!find_session(call, &rider, &row, err) ||
-        !session_card_pdf(call->roster, call->arena, &rider, &row, paper,
-                          api_query_is_true(call, "no_power"), &bytes, err)) {
+        !session_card_pdf(
+            call->roster, call->arena, &rider, &row, paper,
+            (struct card_wanted){ api_query_is_true(call, "no_power"), is_over(call, &row) },
+            &bytes, err)) {
         return false;
     }
     call->type = "application/pdf";

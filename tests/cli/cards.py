@@ -1,5 +1,6 @@
 """Printed cards, looked at by poppler's pdftotext and pdfinfo, which know nothing of this program:
 every word within the margins, none on another, and what a card must say is there."""
+import datetime
 import html
 import json
 import os
@@ -14,8 +15,25 @@ QUESTIONS = ("1) Effort:", "2) Legs:", "3) Sleep:", "4) Stress:", "5) Soreness:"
 DAYS = "2026-12-01"
 
 
+def answered(folder, k):
+    """A ride whose heart rate follows power through a lag of 50 s, at 0.35 beats a watt."""
+    at = datetime.datetime(2026, 11, 2 + 4 * k, 8)
+    path = os.path.join(folder, f"answered-{k}.csv")
+    lag = 120.0
+    with open(path, "w", encoding="ascii") as out:
+        out.write("time,power,heart_rate,cadence\n")
+        for i in range(3000):
+            watts = (120, 200, 150, 240, 110)[(i // 300 + k) % 5] + (i * 7919 + k) % 11 - 5
+            lag += (watts - lag) / 50
+            beats = 72 + .35 * lag + 2 * ((i // 30 * 7 + k) % 5 - 2) / 2
+            out.write(f"{at.isoformat()}Z,{watts},{beats:.0f},{86 + i % 5}\n")
+            at += datetime.timedelta(seconds=1)
+    return path
+
+
 def begin(program, folder):
-    """Three riders: with power, without, and one whose heart rate isn't read."""
+    """Three riders: with power, without, and one whose heart rate isn't read; the first and the last
+    have ridden."""
     env = {"PLUMBLINE_ROSTER": os.path.join(folder, "cards.plumbline"), "LC_ALL": "C.UTF-8"}
     for name in ("Ada Berg", "Bo Lind", "Cy Moor"):
         first = name.split()[0].lower()
@@ -27,6 +45,9 @@ def begin(program, folder):
     for first in ("ada", "cy"):
         run(program, "threshold", first, "250", "--from", "2026-01-10", **env)
     run(program, "rider", "flag", "cy", "heart-medicine", "--from", "2026-01-10", **env)
+    rides = [answered(folder, k) for k in range(6)]
+    for first in ("ada", "cy"):
+        run(program, "import", *rides, "--rider", first, **env)
     return env
 
 
@@ -90,6 +111,84 @@ def watts_of(words):
     return found
 
 
+def phrases(parts):
+    """What a card may say of heart rate, built from the parts of the outlook's JSON: of each part that
+    is ridden several times the first and the last, the widest range, the latest that it reads low."""
+    groups = {}
+    for part in parts:
+        if part["heart_end_bpm"] is not None:
+            groups.setdefault((part["duration_s"], part["power_w"]), []).append(part)
+    made = set()
+    for (lasts, _), same in groups.items():
+        last = same[-1]["heart_end_bpm"]
+        low = min(part["heart_low_bpm"] for part in same)
+        high = max(part["heart_high_bpm"] for part in same)
+        usual = f"(usual days {low:.0f}\u2013{high:.0f})"
+        late = max((part["reads_low_s"] for part in same if part["reads_low_s"] is not None),
+                   default=None)
+        until = None if late is None else int(5 * int(late / 5 + .5))
+        behind = {""} if late is None or until < 20 else set()
+        if late is not None:
+            behind.add("; reads low all the way: don\u2019t chase it" if late >= lasts else
+                       f"; reads low until about {until // 60}:{until % 60:02}: don\u2019t chase it")
+        for words in behind | {""}:
+            first = same[0]["heart_settled_bpm"]
+            if first is None:
+                first = same[0]["heart_end_bpm"]
+                made.add(f"Heart rate at its end about {first}, the last time {last} {usual}{words}.")
+                made.add(f"Heart rate at its end about {first} {usual}{words}.")
+            else:
+                made.add(f"Heart rate about {first}, {last} by its end {usual}{words}.")
+                made.add(f"Heart rate about {last} {usual}{words}.")
+    return {words.replace(" ", "") for words in made}
+
+
+def same_numbers(program, env, folder):
+    """The card says what the outlook's JSON says, number for number, and nothing else of heart rate;
+    of a test it says which parts it can't tell."""
+    problems = []
+    for name, told in (("vo2max", 1), ("threshold", 1), ("base-test", 1), ("over-unders", 1),
+                       ("base-ride", 1), ("test-20-min", 0), ("sweet-spot", 1)):
+        row = draft(program, env, "ada", name)
+        path = os.path.join(folder, "same.pdf")
+        run(program, "session", "card", "ada", str(row["number"]), "--page", "a5", "--out", path, **env)
+        outlook = row["outlook"]
+        text = said(path)
+        found = re.findall(r"Heartrate(?:atitsend)?about.*?\(usualdays\d+\u2013\d+\).*?\.", text)
+        allowed = phrases(outlook["parts"])
+        problems += [] if outlook["heart"] == "told" and len(found) >= told else \
+            [f"{name}: {outlook['heart']}, {len(found)} told"]
+        problems += [f"{name}: {words!r} isn't in the outlook" for words in found
+                     if words not in allowed]
+        dark = [one["words"] for one in outlook["missing"] if one["name"] == "heart-parts"]
+        problems += [f"{name}: not said: {words}" for words in dark
+                     if words.replace(" ", "") not in text]
+        problems += [f"{name}: {dark}"] if (name == "test-20-min") != bool(dark) else []
+        run(program, "session", "remove", "ada", str(row["number"]), **env)
+    return problems
+
+
+def pictures(program, env, folder):
+    """PNG: a page each, of two pixels a point (the PNG's own header)."""
+    row = draft(program, env, "ada", "test-20-min")
+    first = os.path.join(folder, "card.png")
+    done = run(program, "session", "card", "ada", str(row["number"]), "--out", first, "--json", **env)
+    run(program, "session", "remove", "ada", str(row["number"]), **env)
+    pages = json.loads(done.stdout)["pages"] if done.returncode == 0 else 0
+    problems = [] if pages >= 1 else [done.stderr.decode()]
+    for page in range(1, pages + 2):
+        path = first if page == 1 else os.path.join(folder, f"card-{page}.png")
+        if os.path.exists(path) != (page <= pages):
+            problems.append(f"page {page} of {pages}")
+        elif page <= pages:
+            with open(path, "rb") as source:
+                head = source.read(24)
+            size = (int.from_bytes(head[16:20], "big"), int.from_bytes(head[20:24], "big"))
+            if not head.startswith(b"\x89PNG") or abs(size[0] - 595) > 2 or abs(size[1] - 839) > 2:
+                problems.append(f"page {page}: {size}")
+    return problems
+
+
 def library(program, env, folder):
     problems = []
     names = [row["name"] for row in
@@ -147,7 +246,9 @@ def refusals(program, env, folder):
     problems = []
     for words, status, part in (
             (["ada", number], 2, "--out FILE.pdf"),
-            (["ada", number, "--out", os.path.join(folder, "c.png")], 2, "ends in .pdf"),
+            (["ada", number, "--out", os.path.join(folder, "c.svg")], 2, "ends in .pdf or .png"),
+            (["ada", "--week", "2026-12-07", "--out", os.path.join(folder, "c.png")], 2,
+             "one FILE.pdf"),
             (["ada", number, "--page", "a4", "--out", path], 2, "a6 or a5"),
             (["ada", "--out", path], 2, "number of session list, or --week"),
             (["ada", number, "--week", "2026-12-07", "--out", path], 2, "or --week"),
@@ -180,6 +281,8 @@ def cards(tally, program, folder):
     env = begin(program, folder)
     tally.check("card: each of the library, with power, without, without heart rate",
                 library(program, env, folder))
+    tally.check("card: the outlook's numbers", same_numbers(program, env, folder))
+    tally.check("card: as pictures", pictures(program, env, folder))
     tally.check("card: a week's, one after another", week(program, env, folder))
     tally.check("card: refusals", refusals(program, env, folder))
     tally.check("card: the profile alone", profiles(program, env, folder))

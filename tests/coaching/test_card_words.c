@@ -40,6 +40,27 @@ static struct rider_facts known(void)
     return facts;
 }
 
+/* w_prime: with critical power of 240 W and 15 kJ. */
+static struct session_outlook *outlook_of(struct arena *arena, const struct session *session,
+                                          const struct rider_facts *facts, bool with_response,
+                                          bool w_prime)
+{
+    const struct limits limits = limits_default();
+    const double none = (double)NAN;
+    const struct expected_rider rider = {
+        .response = with_response ? &response : NULL,
+        .w = w_prime ? (struct w_rider){ 240, none, none, 15000, none, none }
+                     : (struct w_rider){ none, none, none, none, none, none },
+        .threshold_w = facts->threshold_w,
+        .max_heart_bpm = facts->max_heart_rate_bpm,
+        .zones = &facts->zones,
+    };
+    const struct outlook_ask ask = { session, &rider, facts, false };
+    struct session_outlook *outlook = ARENA_ARRAY(arena, struct session_outlook, 1);
+    *outlook = outlook_read(arena, &ask, &limits);
+    return outlook;
+}
+
 static struct session_card card_of(struct arena *arena, const char *words, const char *kind,
                                    const struct rider_facts *facts, bool with_response,
                                    bool no_power)
@@ -55,7 +76,8 @@ static struct session_card card_of(struct arena *arena, const char *words, const
                                       .day = 20800,
                                       .session = session,
                                       .facts = facts,
-                                      .response = with_response ? &response : NULL,
+                                      .outlook =
+                                          outlook_of(arena, session, facts, with_response, false),
                                       .no_power = no_power };
     return session_card_make(arena, &asked, &limits);
 }
@@ -117,7 +139,7 @@ static void test_session_card__to_power_it_has_watts_zone_feel_and_expected_hear
     has("stop", all, "Stop on chest pain, dizziness, faintness or unusual breathlessness");
     has("traffic", all, "away from traffic");
     has("hard", all, "hard: 16 min");
-    check(card.expected.n == 15 * 60 + 4 * 8 * 60);
+    check(card.outlook->expected.n == 15 * 60 + 4 * 8 * 60);
     check_integer("alarms", (int64_t)card.n_alarms, 0);
     arena_close(arena);
 }
@@ -136,7 +158,7 @@ static void test_session_card__no_heart_rate_where_none_may_be_set(void **state)
             facts.pregnant = way % 2 == 1;
             const struct session_card card = card_of(arena, words, "other", &facts, true, way >= 2);
             const char *all = all_of(arena, &card);
-            check(card.expected.heart_bpm == NULL);
+            check(card.outlook->expected.heart_bpm == NULL);
             hasnt(words, all, "beats");
             hasnt(words, all, "Heart rate");
             hasnt(words, all, "of maximal");
@@ -175,6 +197,72 @@ static void test_session_card__without_power_it_leads_by_heart_rate_and_feel(voi
     all = all_of(arena, &card);
     hasnt("watts", all, " W.");
     has("own response", all, "usual days");
+    arena_close(arena);
+}
+
+/* All-out parts have no watts: they are named, and the rest is told.  20 min at 70 % of 250 W, from
+ * the response: 72 + 0.35 * 175 and 8 beats for each 250 Wh, 79 by its end: 136. */
+static void test_session_card__heart_rate_is_told_but_for_all_out_parts(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    const struct rider_facts facts = known();
+    const char *words = "warm up 10 min at 50 %\n20 min at 70 %\n5 min all out\nrest 10 min at 50 "
+                        "%\n3 times (4 min at 106 %, rest 3 min at 50 %)";
+    struct session_card card = card_of(arena, words, "test", &facts, true, false);
+    const char *all = all_of(arena, &card);
+    has("steady", all,
+        "20 min at 175 W. 70 %, zone 2. Effort 3\u20134, whole sentences. Heart rate "
+        "about 136 ");
+    has("effort", all, "single words. Heart rate at its end about ");
+    has("which not", all, "Heart rate can't be foretold in \u201c5 min all out\u201d");
+    hasnt("all of it", all, "can\u2019t be told");
+    card = card_of(arena, "5 min all out", "test", &facts, true, false);
+    has("none", all_of(arena, &card), "What heart rate will do can\u2019t be told: no part");
+    card = card_of(arena, "20 min at 70 %", "easy", &facts, false, false);
+    has("no response", all_of(arena, &card), "How your heart answers power isn\u2019t known yet");
+    arena_close(arena);
+}
+
+static void test_session_card__short_efforts_are_no_long_ones(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    const struct rider_facts facts = known();
+    const char *words =
+        "3 times (30 s at 100 %, 90 s at 50 %)\n8 times (30 s at 110-120 %, 30 s at "
+        "50 %)\nplan B: 3 times (30 s at effort 7, 2 min at 50 %)";
+    struct session_card card = card_of(arena, words, "short-vo2max", &facts, true, true);
+    const char *all = all_of(arena, &card);
+    has("opener", all, "30 s. Effort 3\u20134. \n");
+    has("no range", all, "its line above is what to expect, not what to reach");
+    hasnt("no range", all, "no range of heart rate is known");
+    has("block", all, "30 s. Effort 4\u20135, the last time 8\u20139, single words.");
+    arena_close(arena);
+}
+
+/* 15 kJ above 240 W: 4 min at 300 W take 14.4 kJ each, so the second can't be whole. */
+static void test_session_card__too_much_is_said_with_what_to_do(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    const struct limits limits = limits_default();
+    struct rider_facts facts = known();
+    struct session session;
+    struct session_fault fault = { 0 };
+    check(session_read(arena, "2 times (4 min at 300 W, rest 1 min at 120 W)", &session, &fault));
+    const struct card_asked asked = {
+        .name = "Test",
+        .kind = "vo2max",
+        .rider = "Ada Berg",
+        .session = &session,
+        .facts = &facts,
+        .outlook = outlook_of(arena, &session, &facts, true, true),
+    };
+    const struct session_card card = session_card_make(arena, &asked, &limits);
+    has("which", all_of(arena, &card),
+        "By the numbers on file it will likely be too much: effort 2. "
+        "Where the range can\u2019t be held any more, end it there");
     arena_close(arena);
 }
 
@@ -233,6 +321,9 @@ int main(void)
             test_session_card__to_power_it_has_watts_zone_feel_and_expected_heart_rate),
         cmocka_unit_test(test_session_card__no_heart_rate_where_none_may_be_set),
         cmocka_unit_test(test_session_card__without_power_it_leads_by_heart_rate_and_feel),
+        cmocka_unit_test(test_session_card__heart_rate_is_told_but_for_all_out_parts),
+        cmocka_unit_test(test_session_card__short_efforts_are_no_long_ones),
+        cmocka_unit_test(test_session_card__too_much_is_said_with_what_to_do),
         cmocka_unit_test(test_session_card__medical_advice_and_guardian_come_first),
         cmocka_unit_test(test_session_card__its_five_questions_are_those_that_a_reply_answers),
     };

@@ -62,11 +62,19 @@ static struct session session_of(const char *words)
     return session;
 }
 
+static struct session_outlook told_of(const char *words, const struct expected_rider *rider,
+                                      const struct rider_facts *facts, bool is_past)
+{
+    struct session *session = ARENA_ARRAY(arena, struct session, 1);
+    *session = session_of(words);
+    const struct outlook_ask ask = { session, rider, facts, is_past };
+    return outlook_read(arena, &ask, &limits);
+}
+
 static struct session_outlook told(const char *words, const struct expected_rider *rider,
                                    const struct rider_facts *facts)
 {
-    const struct session session = session_of(words);
-    return outlook_read(arena, &session, rider, facts, &limits);
+    return told_of(words, rider, facts, false);
 }
 
 static const char *words_of(const struct outlook_said said[], size_t n, const char *name)
@@ -328,6 +336,116 @@ static void test_outlook__reads_low_and_openers_are_no_efforts(void **state)
                "of each effort: don't chase it.");
 }
 
+/* A test asks for no watts: heart rate is told of all else, and it is said of what it isn't. */
+static void test_outlook__heart_rate_is_told_where_watts_are_asked(void **state)
+{
+    (void)state;
+    const struct expected_rider rider = rider_of();
+    const struct rider_facts facts = facts_unknown();
+    struct session_outlook out =
+        told("15 min at 60 %, 5 min all out, rest 10 min at 50 %, 20 min all out, 12 min at 80 %, "
+             "4 min at 110 %",
+             &rider, &facts);
+    check_text("heart", outlook_heart_name(out.heart), "told");
+    check_said("which", words_of(out.missing, out.n_missing, "heart-parts"),
+               "in \u201c5 min all out\u201d and \u201c20 min all out\u201d, whose watts");
+    check_said("after", words_of(out.missing, out.n_missing, "heart-parts"), "nor for 2 min after");
+    static const struct {
+        bool end;
+        bool settled;
+    } known[] = { { true, true },   { false, false }, { true, true },
+                  { false, false }, { true, true },   { true, false } };
+    check_integer("parts", (int64_t)out.n_parts, COUNT(known));
+    for (size_t i = 0; i < COUNT(known); i++) {
+        const struct outlook_part *part = &out.parts[i];
+        check(!isnan(part->end_bpm) == known[i].end);
+        check(!isnan(part->settled_bpm) == known[i].settled);
+        check(!isnan(part->low_bpm) == known[i].end);
+        check(!(part->low_bpm > part->end_bpm) && !(part->high_bpm < part->end_bpm));
+        check(!known[i].end ||
+              part->end_bpm == out.expected.heart_bpm[part->from_s + part->seconds - 1]);
+        check(!known[i].settled || part->settled_bpm == out.expected.heart_bpm[part->from_s + 300]);
+    }
+    check(isnan(out.parts[4].reads_low_s) && out.parts[5].reads_low_s > 0.0);
+    out = told("10 min at 60 %, 1 min all out, 2 min at effort 8, 2 min, 3 min at effort 7, until "
+               "the button at 200 W",
+               &rider, &facts);
+    check_said("many", words_of(out.missing, out.n_missing, "heart-parts"),
+               "\u201c1 min all out\u201d, \u201c2 min at effort 8\u201d and 3 other parts");
+    /* Too short for the heart to answer between what has no watts. */
+    out = told("1 min all out, 1 min at 50 %", &rider, &facts);
+    check_text("none", outlook_heart_name(out.heart), "no-power");
+    check(words_of(out.missing, out.n_missing, "heart-parts") == NULL);
+}
+
+/* How long it lasts isn't known, so neither is what follows at once. */
+static void test_outlook__heart_rate_is_unknown_behind_the_button(void **state)
+{
+    (void)state;
+    const struct expected_rider rider = rider_of();
+    const struct rider_facts facts = facts_unknown();
+    const struct session_outlook out =
+        told("10 min at 60 %, until the button at 110 %, 10 min at 60 %", &rider, &facts);
+    check(!isnan(out.expected.heart_bpm[599]) && isnan(out.expected.heart_bpm[600]));
+    check(isnan(out.expected.heart_bpm[719]) && !isnan(out.expected.heart_bpm[720]));
+    check(isnan(out.expected.minutes[10].heart_bpm) && isnan(out.expected.minutes[11].heart_bpm));
+    check(!isnan(out.expected.minutes[9].heart_bpm) && !isnan(out.expected.minutes[12].heart_bpm));
+    check_said("which", words_of(out.missing, out.n_missing, "heart-parts"),
+               "\u201cuntil the button at 110 %\u201d");
+}
+
+/* The same numbers in words for what is over: nothing is asked of anybody any more. */
+static void test_outlook__of_what_is_over_it_says_what_was_expected(void **state)
+{
+    (void)state;
+    const struct expected_rider rider = rider_of();
+    const struct rider_facts facts = facts_unknown();
+    static const char *const sessions[] = {
+        "60 min at 70 %",
+        "10 min at 60 %, 5 min at 105 %",
+        "10 min at 60 %, 20 min at 107 %",
+        "10 min at 60 %, 17 min at 107 %",
+        "10 min at 50 %, 25 min rising from 46 to 166 %",
+    };
+    static const char *const now[] = { "don't chase", " will ",   "takes",
+                                       "Say which",   "would do", "is as asked" };
+    for (size_t i = 0; i < COUNT(sessions); i++) {
+        const struct session_outlook coming = told_of(sessions[i], &rider, &facts, false);
+        const struct session_outlook over = told_of(sessions[i], &rider, &facts, true);
+        check_text("coming", coming.heading, "What it would bring");
+        check_text("over", over.heading, "What it was expected to bring");
+        check_text("the same", outlook_verdict_name(over.verdict),
+                   outlook_verdict_name(coming.verdict));
+        check_integer("the same", (int64_t)over.n_warnings, (int64_t)coming.n_warnings);
+        for (size_t w = 0; w < COUNT(now); w++) {
+            check(strstr(over.text, now[w]) == NULL);
+            for (size_t k = 0; k < over.n_warnings; k++) {
+                check(strstr(over.warnings[k].words, now[w]) == NULL);
+            }
+        }
+    }
+}
+
+/* Read by a coach on the page, in a terminal and in a browser: no command is named. */
+static void test_outlook__no_sentence_names_a_command(void **state)
+{
+    (void)state;
+    struct expected_rider rider = rider_of();
+    const struct heart_response few = { .end = RESPONSE_TOO_FEW };
+    const struct rider_facts facts = facts_unknown();
+    rider.w.cp_w = (double)NAN;
+    for (int way = 0; way < 3; way++) {
+        rider.response = way == 0 ? NULL : way == 1 ? &few : &response;
+        rider.threshold_w = way == 0 ? (double)NAN : 250.0;
+        const struct session_outlook out =
+            told("15 min at 60 %, 4 min at 300 W, 4 min all out, until the button", &rider, &facts);
+        check(out.n_missing >= 3);
+        for (size_t i = 0; i < out.n_missing; i++) {
+            check(strstr(out.missing[i].words, "plumbline") == NULL);
+        }
+    }
+}
+
 #define TEST(function) cmocka_unit_test_setup_teardown(function, begin, end)
 
 int main(void)
@@ -340,6 +458,10 @@ int main(void)
         TEST(test_outlook__what_is_missing_says_what_would_tell),
         TEST(test_outlook__heart_rate_is_withheld),
         TEST(test_outlook__reads_low_and_openers_are_no_efforts),
+        TEST(test_outlook__heart_rate_is_told_where_watts_are_asked),
+        TEST(test_outlook__heart_rate_is_unknown_behind_the_button),
+        TEST(test_outlook__of_what_is_over_it_says_what_was_expected),
+        TEST(test_outlook__no_sentence_names_a_command),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -51,6 +51,24 @@ struct drawn {
     struct limits limits;
 };
 
+/* Critical power that every hard session is too much for: the card says so too. */
+static const struct session_outlook *outlook_of(const struct drawn *drawn,
+                                                const struct session *session,
+                                                const struct rider_facts *facts, int way)
+{
+    const struct expected_rider rider = {
+        .response = way == 0 || way == 2 ? &response : NULL,
+        .w = { 240, (double)NAN, (double)NAN, 6000, (double)NAN, (double)NAN },
+        .threshold_w = facts->threshold_w,
+        .max_heart_bpm = facts->max_heart_rate_bpm,
+        .zones = &facts->zones,
+    };
+    const struct outlook_ask ask = { session, &rider, facts, false };
+    struct session_outlook *outlook = ARENA_ARRAY(drawn->arena, struct session_outlook, 1);
+    *outlook = outlook_read(drawn->arena, &ask, &drawn->limits);
+    return outlook;
+}
+
 static struct session_card card_of(const struct drawn *drawn, const char *row, const char *name,
                                    const char *kind, const char *words, const char *why, int way)
 {
@@ -67,7 +85,7 @@ static struct session_card card_of(const struct drawn *drawn, const char *row, c
                                       .day = 20800,
                                       .session = session,
                                       .facts = facts,
-                                      .response = way == 0 || way == 2 ? &response : NULL,
+                                      .outlook = outlook_of(drawn, session, facts, way),
                                       .no_power = way == 1 };
     return session_card_make(drawn->arena, &asked, &drawn->limits);
 }

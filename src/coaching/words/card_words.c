@@ -65,10 +65,24 @@ const char *card_feel_words(struct arena *arena, const struct card_feel *feel)
         [TALK_SINGLE] = "single words",
         [TALK_NOTHING] = "no talking",
     };
-    return feel->talk == TALK_UNKNOWN
-               ? NULL
-               : arena_format(arena, "Effort %s, %s%s.", range(arena, feel->low, feel->high),
-                              talk[feel->talk], feel->rises ? " by its end" : "");
+    const struct session_feel *first = &feel->first;
+    const struct session_feel *last = &feel->last;
+    if (last->talk == TALK_UNKNOWN) {
+        return NULL;
+    }
+    struct text out = text_begin(arena, LINE_CAP);
+    const double low = feel->rises && first->low < last->low ? first->low : last->low;
+    if (!feel->rises && llround(first->high) < llround(last->high)) {
+        text_add_format(&out, "Effort %s, the last time %s", range(arena, first->low, first->high),
+                        range(arena, last->low, last->high));
+    } else {
+        text_add_format(&out, "Effort %s", range(arena, low, last->high));
+    }
+    if (last->talk_tells) {
+        text_add_format(&out, ", %s%s", talk[last->talk], feel->rises ? " by its end" : "");
+    }
+    text_add(&out, ".");
+    return out.bytes;
 }
 
 /* Less isn't worth two numbers. */
@@ -87,6 +101,9 @@ static const char *beats(struct arena *arena, const struct card_heart *heart)
 static const char *late(struct arena *arena, const struct card_heart *heart)
 {
     static const double SOON_S = 20.0; /* of what is steady: not worth a word */
+    if (isnan(heart->reads_low_s)) {
+        return "";
+    }
     /* No false digits: to 5 s. */
     const int32_t until = (int32_t)(5.0 * round(heart->reads_low_s / 5.0));
     if (heart->is_steady && (until < SOON_S || heart->reads_low_s >= heart->seconds)) {
@@ -166,7 +183,7 @@ const char *card_free(void)
     return "As you like.";
 }
 
-const char *card_effort(struct arena *arena, const struct card_feel *feel)
+const char *card_effort(struct arena *arena, const struct session_feel *feel)
 {
     return arena_format(arena, "effort %s", range(arena, feel->low, feel->high));
 }
@@ -199,6 +216,10 @@ const char *card_way_words(enum card_way way)
         return "No power here, and no range of heart rate is known: talk and effort lead you. "
                "Heart rate comes late: short efforts go by feel. Without power nobody can tell "
                "whether the hard parts were hard enough.";
+    case WAY_FEEL_EXPECTED:
+        return "No power here: talk and effort lead you. Heart rate comes too late for efforts so "
+               "short: its line above is what to expect, not what to reach. Without power nobody "
+               "can tell whether the hard parts were hard enough.";
     case WAY_FEEL_NO_HEART:
         return "No power here, and this card sets no heart rate: talk and effort lead you. Without "
                "power nobody can tell whether the hard parts were hard enough.";
@@ -208,9 +229,21 @@ const char *card_way_words(enum card_way way)
         return "Ridden without power it is a steady hour, not a base test: it can\u2019t be "
                "judged.";
     case WAY_NOT_EXPECTED:
-        return "What heart rate will do can\u2019t be told: some parts have no range of power.";
+        return "What heart rate will do can\u2019t be told: no part has a range of power.";
+    case WAY_NO_RESPONSE:
+        return "How your heart answers power isn\u2019t known yet, so no heart rate is expected "
+               "here.";
+    case WAY_RISES: return "It ends where you can\u2019t hold it: stopping there is as asked.";
     }
     return "";
+}
+
+const char *card_short_words(struct arena *arena, bool is_likely, const char *where)
+{
+    return arena_format(arena,
+                        "By the numbers on file it %s be too much: %s. Where the range can\u2019t "
+                        "be held any more, end it there and ride home easily.",
+                        is_likely ? "will likely" : "may", where);
 }
 
 const char *card_caution_words(enum card_caution caution)
@@ -260,6 +293,7 @@ const char *card_profile_words(enum card_profile_word word)
         [PROFILE_PCT] = "%",
         [PROFILE_EFFORT] = "effort, of 10",
         [PROFILE_HEART] = "heart rate: expected, and usual days",
+        [PROFILE_LEFT] = "left above critical power, kJ: likely range",
         [PROFILE_ALL_OUT] = "all-out",
         [PROFILE_BUTTON] = "Dashed line: ends with the button.",
         [PROFILE_OPEN] = "Hatched: as you like.",

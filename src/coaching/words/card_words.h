@@ -21,7 +21,7 @@ const char *card_rises(void); /* what rises, and how */
 const char *card_free(void);  /* what has no range */
 
 /* "effort 8–9". */
-const char *card_effort(struct arena *arena, const struct card_feel *feel);
+const char *card_effort(struct arena *arena, const struct session_feel *feel);
 
 /* "Plan B over 26 C"; when NULL: "Plan B". */
 const char *card_plan_when(struct arena *arena, const char *when);
@@ -29,7 +29,14 @@ const char *card_plan_when(struct arena *arena, const char *when);
 /* "261–276 W", "effort 3–4"; "" where nothing is asked. */
 const char *card_range(struct arena *arena, enum session_aim aim, double low, double high);
 
-/* "Effort 8–9, single words."; NULL where it can't be told. */
+/* The first and the last time that a part is ridden; of what rises, its first and last minute. */
+struct card_feel {
+    struct session_feel first;
+    struct session_feel last;
+    bool rises;
+};
+
+/* "Effort 8–9, single words.", "Effort 4–5, 8–9 the last time."; NULL where it can't be told. */
 const char *card_feel_words(struct arena *arena, const struct card_feel *feel);
 
 /* What heart rate brings at one part, ridden `times` times. */
@@ -38,7 +45,7 @@ struct card_heart {
     double last_bpm;
     double low_bpm; /* of usual days, over all times */
     double high_bpm;
-    double reads_low_s; /* from its start until it has nearly come up */
+    double reads_low_s; /* from its start until it has nearly come up; NAN = not told */
     double seconds;
     bool is_steady; /* first_bpm is when it has settled */
 };
@@ -61,12 +68,19 @@ enum card_way {
     WAY_POWER_NO_HEART,  /* to power and feel: no heart rate is given */
     WAY_HEART,           /* no power: ranges of heart rate for what lasts, feel for the rest */
     WAY_FEEL,            /* no power, and no heart rate known */
+    WAY_FEEL_EXPECTED,   /* no power; what heart rate does is known, but nothing lasts */
     WAY_FEEL_NO_HEART,   /* no power, and none is given */
     WAY_NO_TARGET_HEART, /* its range of heart rate is left out */
     WAY_NO_BASE_TEST,    /* without power it can't be judged */
-    WAY_NOT_EXPECTED,    /* heart rate can't be foretold: parts by feel or all-out */
+    WAY_NOT_EXPECTED,    /* heart rate can't be foretold: no part has watts */
+    WAY_NO_RESPONSE,     /* nor is it known how it answers power */
+    WAY_RISES,           /* it ends where it can't be held */
 };
 const char *card_way_words(enum card_way way);
+
+/* Where the rider's numbers say that it may not, or likely can't, be finished as asked.
+ *   where   "efforts 4 and 5" */
+const char *card_short_words(struct arena *arena, bool is_likely, const char *where);
 
 enum card_caution {
     CARD_ADVICE_FIRST, /* questions before hard work */
@@ -91,6 +105,7 @@ enum card_profile_word {
     PROFILE_PCT,
     PROFILE_EFFORT,
     PROFILE_HEART,   /* over the heart's own panel */
+    PROFILE_LEFT,    /* over that of W' */
     PROFILE_ALL_OUT, /* on a block */
     PROFILE_BUTTON,  /* under it: what a dashed line means */
     PROFILE_OPEN,    /* what hatching means */

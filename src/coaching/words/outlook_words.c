@@ -1,6 +1,7 @@
 /* coaching/words/outlook_words.c: what a session will bring, in sentences. */
 #include "coaching/words/outlook_words.h"
 
+#include "coaching/session_text.h"
 #include "coaching/words/power_words.h"
 #include "coaching/words/rider_words.h"
 #include "coaching/words/teaching_words.h"
@@ -48,6 +49,21 @@ static void add_heart(struct text *out, const struct session_outlook *outlook)
     }
 }
 
+/* " By zone: 30 min recovery, 16 min VO2max."; what is under half a minute isn't worth a word. */
+static void add_zones(struct text *out, const struct session_outlook *outlook)
+{
+    static const double LEAST_S = 30.0;
+    size_t n = 0;
+    for (size_t i = 0; outlook->expected.n > 0 && i < outlook->zones.count; i++) {
+        const double seconds = outlook->expected.zone_s[i];
+        if (seconds >= LEAST_S) { /* NAN: no */
+            text_add_format(out, "%s%s %s", n++ == 0 ? " By zone: " : ", ",
+                            words_duration(out->arena, seconds), outlook->zones.name[i]);
+        }
+    }
+    text_add(out, n > 0 ? "." : "");
+}
+
 static double shown_kj(double joules)
 {
     return fmax(joules, 0.0) / 1000.0;
@@ -57,27 +73,29 @@ static void add_w_prime(struct text *out, const struct session_outlook *outlook,
                         const struct expected_rider *rider)
 {
     const struct w_balance *balance = &outlook->expected.balance;
+    const char *will = outlook->is_past ? "would" : "will";
     if (outlook->verdict == OUTLOOK_NONE_HARD) {
-        text_add(out, " Nothing of it lies above critical power.");
+        text_add_format(out, " Nothing of it %s above critical power.",
+                        outlook->is_past ? "lay" : "lies");
     } else if (outlook->verdict == OUTLOOK_RISES) {
         return; /* it is ridden until nothing is left */
     } else if (balance->is_known && outlook->short_at_s >= 0 &&
                round(shown_kj(balance->least_high_j)) < 1.0) {
-        text_add_format(out, " Nothing will be left of about %.0f kJ above critical power.",
+        text_add_format(out, " Nothing %s be left of about %.0f kJ above critical power.", will,
                         rider->w.w_prime_j / 1000.0);
     } else if (balance->is_known && outlook->short_at_s >= 0) {
         text_add_format(out,
-                        " Of about %.0f kJ above critical power %.0f to %.0f will be left at the "
+                        " Of about %.0f kJ above critical power %.0f to %.0f %s be left at the "
                         "least, by two ways of counting what comes back and the doubt in the "
                         "numbers.",
                         rider->w.w_prime_j / 1000.0, shown_kj(balance->least_low_j),
-                        shown_kj(balance->least_high_j));
+                        shown_kj(balance->least_high_j), will);
     } else if (balance->is_known) {
         text_add_format(out,
-                        " Of about %.0f kJ above critical power about %.0f will be left at the "
+                        " Of about %.0f kJ above critical power about %.0f %s be left at the "
                         "least, at %s: %.0f to %.0f by two ways of counting what comes back and "
                         "the doubt in the numbers.",
-                        rider->w.w_prime_j / 1000.0, shown_kj(balance->least_j),
+                        rider->w.w_prime_j / 1000.0, shown_kj(balance->least_j), will,
                         words_clock(out->arena, balance->least_at_s),
                         shown_kj(balance->least_low_j), shown_kj(balance->least_high_j));
     }
@@ -99,6 +117,7 @@ static const char *brings(struct arena *arena, const struct session_outlook *out
         text_add_format(&out, ", of it %s hard", words_duration(arena, outlook->dose.hard_s));
     }
     text_add(&out, ".");
+    add_zones(&out, outlook);
     if (outlook->expected.heart_bpm != NULL) {
         add_heart(&out, outlook);
     }
@@ -123,7 +142,7 @@ static const char *which_efforts(struct arena *arena, const struct session_outlo
                         first, last);
 }
 
-static const char *where_short(struct arena *arena, const struct session_outlook *outlook)
+const char *words_outlook_short(struct arena *arena, const struct session_outlook *outlook)
 {
     return outlook->n_short > 0 ? which_efforts(arena, outlook)
                                 : arena_format(arena, "at %.0f W, from %s on", outlook->short_at_w,
@@ -148,22 +167,24 @@ static const char *doubt(struct arena *arena, const struct expected_rider *rider
 static const char *may_not(struct arena *arena, const struct session_outlook *outlook,
                            const struct expected_rider *rider)
 {
-    return arena_format(arena,
-                        "May not be finished as asked: %s. With %s it would just do, %s. Say which "
-                        "effort may be left out.",
-                        where_short(arena, outlook), numbers(arena, rider), doubt(arena, rider));
+    return arena_format(arena, "%s be finished as asked: %s. With %s it would just do, %s.%s",
+                        outlook->is_past ? "Might not" : "May not",
+                        words_outlook_short(arena, outlook), numbers(arena, rider),
+                        doubt(arena, rider),
+                        outlook->is_past ? "" : " Say which effort may be left out.");
 }
 
 static const char *likely_not(struct arena *arena, const struct session_outlook *outlook,
                               const struct expected_rider *rider)
 {
     return arena_format(
-        arena,
-        "Likely not to be finished as asked: %s. It takes more than %s allow%s. Fewer or shorter "
-        "efforts, less power or longer rests would do; or the numbers are out of date, and a new "
-        "test would tell.",
-        where_short(arena, outlook), numbers(arena, rider),
-        outlook->expected.balance.is_wrong ? ", over their whole likely range" : "");
+        arena, "Likely not to be finished as asked: %s. It %s more than %s allow%s. %s",
+        words_outlook_short(arena, outlook), outlook->is_past ? "took" : "takes",
+        numbers(arena, rider),
+        outlook->expected.balance.is_wrong ? ", over their whole likely range" : "",
+        outlook->is_past ? "Where it was finished, the numbers are too low: a new test would tell."
+                         : "Fewer or shorter efforts, less power or longer rests would do; or the "
+                           "numbers are out of date, and a new test would tell.");
 }
 
 static const char *rises(struct arena *arena, const struct session_outlook *outlook,
@@ -171,9 +192,10 @@ static const char *rises(struct arena *arena, const struct session_outlook *outl
 {
     return arena_format(arena,
                         "It rises until it can't be held: with %s, to about %.0f W, %s into the "
-                        "session. Stopping there is as asked.",
+                        "session.%s",
                         numbers(arena, rider), outlook->short_at_w,
-                        words_clock(arena, outlook->short_at_s));
+                        words_clock(arena, outlook->short_at_s),
+                        outlook->is_past ? "" : " Stopping there is as asked.");
 }
 
 static void warn_of_w_prime(struct arena *arena, struct session_outlook *outlook,
@@ -244,11 +266,47 @@ static void miss_w_prime(struct session_outlook *outlook, const struct expected_
     if (!(rider->w.cp_w > 0.0) || !(rider->w.w_prime_j > 0.0)) {
         add_missing(outlook, "no-critical-power",
                     "Whether it can be finished can't be told: critical power isn't known. "
-                    "All-out efforts of several lengths would tell; plumbline critical says what "
-                    "lacks.");
+                    "All-out efforts of several lengths would tell: of 2 to 20 min, the longest at "
+                    "least 12, and ridden as a test.");
     } else {
         add_missing(outlook, "too-much-without-power",
                     "Whether it can be finished can't be told: too much of it asks for no watts.");
+    }
+}
+
+enum { DARK_NAMED = 3 };
+
+/* "“5 min all out”, “20 min all out” and 2 other parts". */
+static const char *dark_steps(struct arena *arena, const struct session_outlook *outlook)
+{
+    struct text out = text_begin(arena, TEXT_MOST);
+    const size_t others = outlook->n_dark > DARK_NAMED ? outlook->n_dark - DARK_NAMED + 1 : 0;
+    const size_t named = outlook->n_dark - others;
+    for (size_t i = 0; i < named; i++) {
+        struct session_step step = *outlook->dark[i];
+        step.words = NULL;
+        text_add(&out, i == 0                          ? "\u201c"
+                       : i + 1 == named && others == 0 ? " and \u201c"
+                                                       : ", \u201c");
+        session_write_step(&out, &step);
+        text_add(&out, "\u201d");
+    }
+    if (others > 0) {
+        text_add_format(&out, " and %zu other parts", others);
+    }
+    return out.bytes;
+}
+
+static void miss_dark_parts(struct arena *arena, struct session_outlook *outlook,
+                            const struct limits *limits)
+{
+    if (outlook->n_dark > 0) {
+        add_missing(outlook, "heart-parts",
+                    arena_format(arena,
+                                 "Heart rate can't be foretold in %s, whose watts or length aren't "
+                                 "set, nor for %s after.",
+                                 dark_steps(arena, outlook),
+                                 words_duration(arena, limits->value[LIMIT_RESPONSE_SETTLE_S])));
     }
 }
 
@@ -261,6 +319,7 @@ static void miss_heart(struct arena *arena, struct session_outlook *outlook,
             add_missing(outlook, "no-max-heart",
                         "Maximal heart rate isn't on file: what is expected isn't held below it.");
         }
+        miss_dark_parts(arena, outlook, limits);
         break;
     case OUTLOOK_HEART_WITHHELD:
         add_missing(outlook, "heart-withheld",
@@ -283,21 +342,41 @@ static void miss_heart(struct arena *arena, struct session_outlook *outlook,
 void words_outlook_fill(struct arena *arena, struct session_outlook *outlook,
                         const struct expected_rider *rider, const struct limits *limits)
 {
+    outlook->heading = outlook->is_past ? "What it was expected to bring" : "What it would bring";
     outlook->text = brings(arena, outlook, rider);
     warn_of_w_prime(arena, outlook, rider);
     if (outlook->heart == OUTLOOK_HEART_TOLD) {
         add(outlook->warnings, &outlook->n_warnings, "reads-low",
-            words_reads_low(arena, &outlook->expected));
+            outlook->is_past ? words_read_low_then(arena, &outlook->expected)
+                             : words_reads_low(arena, &outlook->expected));
     }
     miss_watts(arena, outlook);
     miss_w_prime(outlook, rider);
     miss_heart(arena, outlook, rider, limits);
 }
 
-char *words_outlook_old(struct arena *arena, int64_t known_day, int64_t days)
+const char *words_outlook_minutes(struct arena *arena, const struct session_outlook *outlook)
 {
-    return arena_format(arena,
-                        "The newest ride on file is of %s, %lld days before it: these numbers may "
-                        "no longer hold.",
-                        words_day(arena, known_day), (long long)days);
+    const struct expected *expected = &outlook->expected;
+    struct text out = text_begin(arena, TEXT_MOST);
+    if (outlook->heart != OUTLOOK_HEART_TOLD) {
+        return NULL;
+    }
+    text_add(&out, "Expected heart rate, minute by minute:");
+    for (size_t i = 0; i < expected->n_minutes; i++) {
+        const double bpm = expected->minutes[i].heart_bpm;
+        text_add(&out, isnan(bpm) ? " \u2013" : arena_format(arena, " %.0f", bpm));
+    }
+    text_add(&out, ".");
+    return out.bytes;
+}
+
+char *words_outlook_old(struct arena *arena, int64_t known_day, int64_t days, bool is_past)
+{
+    return arena_format(
+        arena,
+        "The newest ride on file%s is of %s, %lld days before it: these numbers may "
+        "no longer %s.",
+        is_past ? " from before" : "", words_day(arena, known_day), (long long)days,
+        is_past ? "have held" : "hold");
 }

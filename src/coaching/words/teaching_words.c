@@ -11,7 +11,8 @@ static char *clock_of(struct arena *arena, double seconds)
     return words_clock(arena, 5 * (int32_t)round(seconds / 5.0));
 }
 
-char *words_reads_low(struct arena *arena, const struct expected *expected)
+/* "until about 1:40 of each effort"; NULL = no response, or no effort. */
+static const char *low_until(struct arena *arena, const struct expected *expected)
 {
     double most_s = 0.0;
     bool ever_settles = false;
@@ -29,13 +30,23 @@ char *words_reads_low(struct arena *arena, const struct expected *expected)
     if (n_told == 0) {
         return NULL;
     }
-    if (!ever_settles) {
-        return arena_string(arena, "Heart rate will read low to the end of each effort: don't "
-                                   "chase it.");
-    }
-    return arena_format(arena,
-                        "Heart rate will read low until about %s of each effort: don't chase it.",
-                        clock_of(arena, most_s));
+    return ever_settles
+               ? arena_format(arena, "until about %s of each effort", clock_of(arena, most_s))
+               : "to the end of each effort";
+}
+
+char *words_reads_low(struct arena *arena, const struct expected *expected)
+{
+    const char *until = low_until(arena, expected);
+    return until == NULL
+               ? NULL
+               : arena_format(arena, "Heart rate will read low %s: don't chase it.", until);
+}
+
+char *words_read_low_then(struct arena *arena, const struct expected *expected)
+{
+    const char *until = low_until(arena, expected);
+    return until == NULL ? NULL : arena_format(arena, "Heart rate was to read low %s.", until);
 }
 
 static char *refusal(struct arena *arena, const struct teaching *teaching)

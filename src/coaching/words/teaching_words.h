@@ -19,4 +19,8 @@ const char *words_teaching_basis(void);
  * or no effort. */
 char *words_reads_low(struct arena *arena, const struct expected *expected);
 
+/* The same of a session that is over: "Heart rate was to read low until about 1:40 of each effort."
+ */
+char *words_read_low_then(struct arena *arena, const struct expected *expected);
+
 #endif

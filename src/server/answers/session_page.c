@@ -14,27 +14,27 @@ bool session_figure(struct arena *arena, double width, const struct session *ses
 {
     struct gauges gauges;
     const struct expected *expected = &outlook->expected;
-    const struct session_profile profile = { .session = session,
-                                             .limits = limits,
-                                             .zones =
-                                                 facts->zones.count == 0 ? NULL : &facts->zones,
-                                             .threshold_w = facts->threshold_w,
-                                             .max_heart_bpm = facts->max_heart_rate_bpm,
-                                             .by_power = true,
-                                             .heart_bpm = expected->heart_bpm,
-                                             .heart_low_bpm = expected->heart_low_bpm,
-                                             .heart_high_bpm = expected->heart_high_bpm,
-                                             .n = expected->n };
+    struct session_profile profile = { .session = session,
+                                       .limits = limits,
+                                       .zones = facts->zones.count == 0 ? NULL : &facts->zones,
+                                       .threshold_w = facts->threshold_w,
+                                       .max_heart_bpm = facts->max_heart_rate_bpm,
+                                       .by_power = true,
+                                       .heart_bpm = expected->heart_bpm,
+                                       .heart_low_bpm = expected->heart_low_bpm,
+                                       .heart_high_bpm = expected->heart_high_bpm,
+                                       .n = expected->n };
     if (!gauges_begin(arena, width, &gauges, err)) {
         return false;
     }
+    session_profile_add_left(&profile, outlook);
     *out = session_profile_figure(&gauges.maker, card_profile_label(arena, session), &profile);
     return true;
 }
 
 bool session_card_pdf(struct roster *roster, struct arena *arena, const struct rider *rider,
-                      const struct rider_session *row, enum card_paper paper, bool no_power,
-                      struct bytes *out, struct error *err)
+                      const struct rider_session *row, enum card_paper paper,
+                      struct card_wanted wanted, struct bytes *out, struct error *err)
 {
     struct limits limits;
     struct card_made made;
@@ -42,7 +42,7 @@ bool session_card_pdf(struct roster *roster, struct arena *arena, const struct r
     struct fonts *fonts = NULL;
     if (!gauges_fonts(arena, &fonts, err) ||
         !readings_limits(roster_db(roster), arena, rider->id, &limits, err) ||
-        !session_cards_make(roster, arena, rider, row, no_power, &limits, &made, err)) {
+        !session_cards_make(roster, arena, rider, row, wanted, &limits, &made, err)) {
         return false;
     }
     session_card_draw(arena, fonts, &made.card, made.max_heart_bpm, &limits, paper, &pages);

@@ -6,7 +6,7 @@
 #include "base/files.h"
 #include "coaching/outlook.h"
 #include "drawing/session_card.h"
-#include "roster/sessions.h"
+#include "roster/session_cards.h"
 
 /* Its profile with what it would bring this rider, for a page.
  *   width    points
@@ -15,11 +15,10 @@ MUST_USE bool session_figure(struct arena *arena, double width, const struct ses
                              const struct rider_facts *facts, const struct session_outlook *outlook,
                              const struct limits *limits, struct scene *out, struct error *err);
 
-/* As `session card` prints it: a PDF of as many pages as it needs.
- *   no_power   whatever is on file, there is no power meter on that day */
+/* As `session card` prints it: a PDF of as many pages as it needs. */
 MUST_USE bool session_card_pdf(struct roster *roster, struct arena *arena,
                                const struct rider *rider, const struct rider_session *row,
-                               enum card_paper paper, bool no_power, struct bytes *out,
+                               enum card_paper paper, struct card_wanted wanted, struct bytes *out,
                                struct error *err);
 
 #endif

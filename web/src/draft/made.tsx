@@ -54,7 +54,7 @@ export function Made({ made }: { readonly made: SessionWords }) {
   const otherwise = lines.filter((line) => line.kind !== "block");
   return (
     <section class="made" aria-labelledby="made">
-      <h3 id="made">{draftWords.bring}</h3>
+      <h3 id="made">{outlook?.heading ?? draftWords.bring}</h3>
       {outlook === null ? (
         <p>{draftWords.lasts(lasting(dose.duration_s))} {dose.hard_s > 0 && draftWords.hardFor(lasting(dose.hard_s))}</p>
       ) : (
