@@ -2,24 +2,17 @@
 #include "honesty/day_trial.h"
 
 #include "coaching/heart_today.h"
-#include "honesty/second/random.h"
-#include "honesty/second/sessions.h"
+#include "honesty/outings.h"
 #include "physiology/doubt.h"
-#include "simulated/outings.h"
-#include "simulated/random.h"
 
 #include <math.h>
 
 enum {
-    STREAM = 0xa1,
     WARM_WEEKS = 6, /* before anything is looked at, where there are more than twice as many */
     EVERY = 4,      /* so many rides, one is tried with days put in */
     AFTER_DAYS = 28,
-    FIRST_DAY = 20000,
     RIDES_MOST = DAY_WEEKS_MOST * 6,
 };
-
-static const double DAY_SD_BPM = 4.5;
 
 double day_effect_bpm(int effect)
 {
@@ -27,109 +20,9 @@ double day_effect_bpm(int effect)
     return bpm[effect];
 }
 
-/* One ride of the season. */
-struct outing {
-    int number;
-    int64_t day;
-    double day_bpm;
-    double fitter; /* 0 at the first day .. 1 at the last */
-    double scale;  /* of the meter */
-};
-
-static int place_in_week(const struct day_case *c, const struct outing *outing)
+static struct outing_rider rider_of(const struct day_case *c)
 {
-    return outing->number % c->rides_a_week;
-}
-
-/* Two hard days a week, one long, the rest easy. */
-static struct recording *first_ride(struct arena *arena, const struct day_case *c,
-                                    const struct outing *outing, const struct limits *limits,
-                                    double *max_bpm)
-{
-    static const struct simulated_habits habits = {
-        .eases_off = 0.2, .too_hard = 0.2, .starts_hard = 0.2, .fades = 0.2, .long_h = { 1.5, 2.5 }
-    };
-    static const enum simulated_outing week[] = { SIMULATED_OUTING_EASY, SIMULATED_OUTING_HARD,
-                                                  SIMULATED_OUTING_LONG, SIMULATED_OUTING_STEADY,
-                                                  SIMULATED_OUTING_EASY, SIMULATED_OUTING_BASE };
-    const uint64_t seed = c->seed * 512 + (uint64_t)outing->number;
-    struct simulated_random r = simulated_random_begin(seed, STREAM);
-    struct simulated_rider rider = simulated_rider_draw(c->seed);
-    rider.day_bpm = outing->day_bpm;
-    const double drift_bpm = simulated_random_between(&r, 4.0, 12.0);
-    struct simulated_plan plan =
-        simulated_outing_make(arena, &rider, &habits, week[place_in_week(c, outing)],
-                              outing->number % 3 != 0, drift_bpm, seed);
-    plan.device.power_scale = outing->scale;
-    const struct simulated_ride ride = simulated_ride_make(arena, &rider, &plan);
-    *max_bpm = rider.max_heart_rate_bpm;
-    return simulated_recording(arena, &ride, &plan, limits);
-}
-
-static struct recording *second_ride(struct arena *arena, const struct day_case *c,
-                                     const struct outing *outing, const struct limits *limits,
-                                     double *max_bpm)
-{
-    static const enum second_session week[] = { SECOND_EASY_RIDE, SECOND_VO2MAX,
-                                                SECOND_EASY_RIDE, SECOND_THRESHOLD,
-                                                SECOND_EASY_RIDE, SECOND_BASE_HOUR };
-    const uint64_t seed = c->seed * 512 + (uint64_t)outing->number;
-    struct second_random r = second_random_begin(seed, STREAM);
-    struct second_rider rider = second_rider_draw(c->seed);
-    rider.day_bpm = outing->day_bpm;
-    rider.rise_bpm *= 1.0 - 0.05 * outing->fitter;
-    rider.heat_bpm_per_h *= exp(0.2 * second_normal(&r));
-    const enum second_place place = (enum second_place)(outing->number % SECOND_PLACES);
-    struct second_plan plan =
-        second_plan_make(arena, &rider, week[place_in_week(c, outing)], place, seed);
-    /* One rider has one device. */
-    plan.device = second_device_draw(c->seed);
-    plan.device.power_scale = outing->scale;
-    *max_bpm = rider.max_bpm;
-    return second_ride_make(arena, &rider, &plan, limits).recording;
-}
-
-static struct recording *ride_out(struct arena *arena, const struct day_case *c,
-                                  const struct outing *outing, const struct limits *limits,
-                                  double *max_bpm)
-{
-    return c->second ? second_ride(arena, c, outing, limits, max_bpm)
-                     : first_ride(arena, c, outing, limits, max_bpm);
-}
-
-static bool sums_of(struct arena *arena, const struct recording *recording, double max_bpm,
-                    const struct outing *outing, const struct limits *limits,
-                    struct response_ride *out)
-{
-    const bool fits = response_ride_of(arena, recording, max_bpm, limits, out) == RIDE_FITS;
-    out->id = 1 + outing->number;
-    out->day = outing->day;
-    return fits;
-}
-
-/* ---- days ---- */
-
-struct days {
-    struct simulated_random one;
-    struct second_random two;
-    double last;
-};
-
-static double next_day_bpm(const struct day_case *c, struct days *days)
-{
-    const double keeps = c->second ? 0.4 : 0.0;
-    const double fresh = c->second ? second_heavy(&days->two) : simulated_random_normal(&days->one);
-    days->last = keeps * days->last + sqrt(1.0 - keeps * keeps) * fresh;
-    return DAY_SD_BPM * days->last;
-}
-
-static int64_t day_of(int rides_a_week, int number)
-{
-    static const int days[7][6] = {
-        [4] = { 0, 2, 4, 6 }, [5] = { 0, 1, 3, 5, 6 }, [6] = { 0, 1, 2, 3, 5, 6 }
-    };
-    return FIRST_DAY + 7 * (number / rides_a_week) +
-           days[rides_a_week % 7][number % rides_a_week % 6];
+    return (struct outing_rider){ c->seed, c->rides_a_week, c->second };
 }
 
 /* ---- what is said ---- */
@@ -178,14 +71,15 @@ static void try_effects(const struct day_case *c, const struct outing *usual,
                         const struct known *known, const struct limits *limits,
                         struct day_outcome *out)
 {
+    const struct outing_rider of = rider_of(c);
     for (int effect = 0; effect < DAY_EFFECTS; effect++) {
         struct arena *arena = arena_open();
         struct outing off = *usual;
         struct response_ride ride;
         double max_bpm = (double)NAN;
         off.day_bpm += day_effect_bpm(effect);
-        const struct recording *recording = ride_out(arena, c, &off, limits, &max_bpm);
-        if (sums_of(arena, recording, max_bpm, &off, limits, &ride)) {
+        const struct recording *recording = outing_ride(arena, &of, &off, limits, &max_bpm);
+        if (outing_sums(arena, recording, max_bpm, &off, limits, &ride)) {
             struct known pair = *known;
             pair.before.bpm += day_effect_bpm(effect);
             out->tried[effect]++;
@@ -235,10 +129,11 @@ static void try_fault(const struct day_case *c, const struct outing *outing, int
                       const struct heart_response *response, const struct limits *limits,
                       struct day_outcome *out)
 {
-    const bool is_hard = place_in_week(c, outing) % 2 == 1;
+    const struct outing_rider of = rider_of(c);
+    const bool is_hard = outing_place_in_week(&of, outing) % 2 == 1;
     struct arena *arena = arena_open();
     double max_bpm = (double)NAN;
-    struct recording *recording = ride_out(arena, c, outing, limits, &max_bpm);
+    struct recording *recording = outing_ride(arena, &of, outing, limits, &max_bpm);
     if ((fault != LATE || is_hard) && recording->n_seconds > 1500 &&
         response->end == RESPONSE_FITTED) {
         put_fault(recording, fault);
@@ -274,12 +169,6 @@ static void try_more(const struct day_case *c, const struct outing *outing,
 
 /* ---- half a year ---- */
 
-static double threshold_of(const struct day_case *c)
-{
-    return c->second ? second_rider_draw(c->seed).threshold_w
-                     : simulated_rider_draw(c->seed).threshold_w;
-}
-
 /* Rides of the window before that day. */
 static size_t past_of(const struct response_ride rides[], size_t n, int64_t day,
                       const struct limits *limits, const struct response_ride **from)
@@ -304,33 +193,34 @@ static struct heart_before near(const struct heart_before *before, int64_t day,
 
 struct day_outcome day_trial(const struct day_case *c, const struct limits *limits)
 {
+    const struct outing_rider of = rider_of(c);
     struct arena *arena = arena_open();
     struct response_ride *rides = ARENA_ARRAY(arena, struct response_ride, RIDES_MOST);
-    struct days days = { .one = simulated_random_begin(c->seed, STREAM + 1),
-                         .two = second_random_begin(c->seed, STREAM + 1) };
+    struct outing_days days = outing_days_begin(c->seed);
     struct day_outcome out = { 0 };
     const int all = c->weeks * c->rides_a_week;
     const int warm = (c->weeks > 2 * WARM_WEEKS ? WARM_WEEKS : 1) * c->rides_a_week;
-    const double threshold_w = threshold_of(c);
+    const double threshold_w = outing_threshold_w(&of);
     struct heart_before before = { 0 };
     size_t n = 0;
     for (int number = 0; number < all; number++) {
         const bool is_stepped = number >= all / 2 && fabs(c->step - 1.0) > 1e-9;
         const struct outing outing = { .number = number,
-                                       .day = day_of(c->rides_a_week, number),
-                                       .day_bpm = next_day_bpm(c, &days),
+                                       .day = outing_day(c->rides_a_week, number),
+                                       .day_bpm = outing_next_day_bpm(&of, &days),
                                        .fitter = (double)number / all,
                                        .scale = is_stepped ? c->step : 1.0 };
         struct arena *scratch = arena_open();
         double max_bpm = (double)NAN;
-        struct recording *recording = ride_out(scratch, c, &outing, limits, &max_bpm);
-        const bool fits = sums_of(scratch, recording, max_bpm, &outing, limits, &rides[n]);
+        struct recording *recording = outing_ride(scratch, &of, &outing, limits, &max_bpm);
+        const bool fits = outing_sums(scratch, recording, max_bpm, &outing, limits, &rides[n]);
         if (fits && number >= warm) {
             const struct response_ride *past = NULL;
             const size_t n_past = past_of(rides, n, outing.day, limits, &past);
             const struct heart_response response =
                 heart_response_fit(scratch, past, n_past, threshold_w, limits);
-            const int64_t since = is_stepped ? outing.day - day_of(c->rides_a_week, all / 2) : -1;
+            const int64_t since =
+                is_stepped ? outing.day - outing_day(c->rides_a_week, all / 2) : -1;
             const struct known known = { &response, near(&before, outing.day, limits) };
             struct response_day alone;
             look(&known, &rides[n], since >= 0 && since < AFTER_DAYS, limits, &alone, &out);

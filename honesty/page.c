@@ -27,8 +27,9 @@ static void write_head(struct text *text)
         "from a simulator that shares no code with the estimators, and in the part *Every "
         "verdict on two simulators* from a second one too; they are rides that no test "
         "and no tuning has seen. Rides go through `reading_make`, as in `plumbline read`, what "
-        "is said over weeks through `rider_progress_read`, as in `plumbline progress`, and heart "
-        "rate against usual through `heart_today_read`. Behind a "
+        "is said over weeks through `rider_progress_read`, as in `plumbline progress`, heart rate "
+        "against usual through `heart_today_read`, and heart rate at base-test power through "
+        "`base_trend_read`. Behind a "
         "share stands its 95 % interval (Wilson); behind a rate per 100 h its "
         "95 % Poisson limits. Simulated riders are not riders: a figure says how the method "
         "does when the world is as the simulator has it.\n\n"
@@ -36,7 +37,8 @@ static void write_head(struct text *text)
     static const enum question questions[] = { QUESTION_TRUST,      QUESTION_BASE,
                                                QUESTION_EASY_WORK,  QUESTION_HARD_WORK,
                                                QUESTION_PROGRESS,   QUESTION_STALLED,
-                                               QUESTION_BASE_STATE, QUESTION_TODAY };
+                                               QUESTION_BASE_STATE, QUESTION_TODAY,
+                                               QUESTION_BASE_TREND };
     text_add_format(text, "| reading a file | %s |\n", RECORDING_METHOD);
     text_add_format(text, "| heart response | %s |\n", HEART_SUMS_METHOD);
     for (size_t i = 0; i < sizeof questions / sizeof questions[0]; i++) {
@@ -98,6 +100,12 @@ static const struct part parts[] = {
       { QUESTION_TRUST, QUESTION_BASE, QUESTION_EASY_WORK, QUESTION_HARD_WORK, QUESTION_PROGRESS,
         QUESTION_STALLED, QUESTION_BASE_STATE } },
     { "today", "## Today: heart rate against usual", page_days, NULL, true, { QUESTION_TODAY } },
+    { "base trend",
+      "## Base trend: heart rate at base-test power, over weeks",
+      page_trend,
+      NULL,
+      true,
+      { QUESTION_BASE_TREND } },
     { "record",
       "## Record on the example roster",
       NULL,
@@ -269,7 +277,9 @@ bool page_write_only(struct page *page, const char *only, const char *old, const
         }
     }
     return found ? write_whole(page, whole, err)
-                 : error_set(err, ERROR_USAGE,
-                             "%s: base, efforts, easy work, trust, progress, both, today or record",
-                             only);
+                 : error_set(
+                       err, ERROR_USAGE,
+                       "%s: base, efforts, easy work, trust, progress, both, today, base trend or "
+                       "record",
+                       only);
 }

@@ -1,6 +1,8 @@
 /* honesty/page_trust.c: trust, against known faults, clean rides and real ones. */
+#include "honesty/day_trial.h"
 #include "honesty/page.h"
 #include "honesty/pool.h"
+#include "honesty/real_doubts.h"
 #include "honesty/real_rides.h"
 #include "honesty/table.h"
 #include "honesty/trust_trial.h"
@@ -320,6 +322,66 @@ static void write_real(struct page *page, const struct real_tally *tally)
     }
 }
 
+/* ---- what only the rider's past shows of them ---- */
+
+struct doubt_tally {
+    double hours;
+    double rides;
+    double by_others; /* rides held against other rides alone */
+    double found[DAY_DOUBTS];
+    double untrue[DAY_DOUBTS];
+    double unseen[DAY_DOUBTS];
+};
+
+static bool read_doubts(struct page *page, const struct trials *trials, struct doubt_tally *tally,
+                        struct error *err)
+{
+    size_t n_rows = 0;
+    const struct real_doubt *rows = real_doubts(&n_rows);
+    for (size_t i = 0; i < n_rows; i++) {
+        struct arena *arena = arena_open();
+        struct real_doubt_outcome out;
+        if (!real_doubt_look(arena, page->shared, i, trials->limits, &out, err)) {
+            arena_close(arena);
+            return false;
+        }
+        tally->hours += out.is_looked_at ? out.hours : 0.0;
+        tally->rides += out.is_looked_at;
+        tally->by_others += out.is_looked_at && out.by_others;
+        for (size_t f = out.n_before; f < out.recording->n_findings; f++) {
+            for (int k = 0; k < DAY_DOUBTS; k++) {
+                const char *code = day_doubt_code(k);
+                if (strcmp(out.recording->findings[f].code, code) == 0) {
+                    tally->found[k] += 1.0;
+                    tally->untrue[k] += has_word(rows[i].false_codes, code);
+                    tally->unseen[k] += !has_word(rows[i].codes, code);
+                }
+            }
+        }
+        arena_close(arena);
+    }
+    return true;
+}
+
+static void write_doubts(struct page *page, const struct doubt_tally *tally)
+{
+    text_add_format(
+        &page->text,
+        "\n### Real rides, by what only the rider's past shows\n\n"
+        "%.0f rides with power and heart rate. %.0f of them are one rider's, by place and years: "
+        "each is held against the response fitted to the others. Of the other riders there are one "
+        "or two each: these are held against the response to quarters of those very rides, which "
+        "hides what is wrong with a whole ride. Every finding was looked at beside its data.\n\n"
+        "| code | hours | findings | false | not looked at | false in 100 h |\n"
+        "| --- | --- | --- | --- | --- | --- |\n",
+        tally->rides, tally->by_others);
+    for (int k = 0; k < DAY_DOUBTS; k++) {
+        text_add_format(&page->text, "| %s | %.1f | %.0f | %.0f | %.0f | %s |\n", day_doubt_code(k),
+                        tally->hours, tally->found[k], tally->untrue[k], tally->unseen[k],
+                        table_rate(page->arena, tally->untrue[k], tally->hours));
+    }
+}
+
 bool page_trust(struct page *page, struct error *err)
 {
     const struct limits limits = limits_default();
@@ -328,9 +390,12 @@ bool page_trust(struct page *page, struct error *err)
     write_faults(page, &trials);
     write_clean(page, &trials);
     struct real_tally tally = { 0 };
-    if (page->shared != NULL && !read_real(page, &trials, &tally, err)) {
+    struct doubt_tally doubts = { 0 };
+    if (page->shared != NULL &&
+        (!read_real(page, &trials, &tally, err) || !read_doubts(page, &trials, &doubts, err))) {
         return false;
     }
     write_real(page, &tally);
+    write_doubts(page, &doubts);
     return true;
 }

@@ -12,6 +12,7 @@ struct ride {
     double *power_w; /* [n] NAN = unknown; 0 while the timer stood */
     double *heart_bpm;
     double *expected_bpm; /* [n] NAN where power was unknown until shortly before */
+    double *least_bpm; /* [n] the same of a heart that answers as fast as any, if that is lower */
     const struct limits *limits;
 };
 
@@ -24,6 +25,7 @@ static void expect(struct arena *arena, const struct recording *recording,
     double *low = ARENA_RAW(arena, double, n);
     double *high = ARENA_RAW(arena, double, n);
     ride->expected_bpm = ARENA_RAW(arena, double, n);
+    ride->least_bpm = ARENA_RAW(arena, double, n);
     /* A heart doesn't answer a sprint as it answers a minute. */
     const double most_w = ride->limits->value[LIMIT_DOUBT_CLIP_RATIO] * response->threshold_w;
     for (size_t t = 0; t < n; t++) {
@@ -36,6 +38,11 @@ static void expect(struct arena *arena, const struct recording *recording,
         }
     }
     heart_response_expect(response, ride->power_w, n, ride->expected_bpm, low, high);
+    /* Hearts fall faster than they rise, as on a descent, and one lag stands for both. */
+    struct heart_response quick = *response;
+    quick.tau_s = response_tau_s(0);
+    quick.dead_s = response_dead_s(0);
+    heart_response_expect(&quick, ride->power_w, n, ride->least_bpm, low, high);
     /* Unknown power is carried on for a while; after that heart rate must settle again. */
     const double carried_s = ride->limits->value[LIMIT_RESPONSE_GAP_S];
     const double settle_s = ride->limits->value[LIMIT_DOUBT_FROM_S];
@@ -48,6 +55,9 @@ static void expect(struct arena *arena, const struct recording *recording,
                                     ? (double)NAN
                                     : fmin(ride->expected_bpm[t],
                                            isnan(max_heart_bpm) ? (double)INFINITY : max_heart_bpm);
+        ride->least_bpm[t] = isnan(ride->expected_bpm[t])
+                                 ? (double)NAN
+                                 : fmin(ride->least_bpm[t], ride->expected_bpm[t]);
     }
 }
 
@@ -87,8 +97,8 @@ static void find_low(struct arena *arena, struct recording *recording, const str
     for (size_t t = from; t < ride->n;) {
         const size_t start = t;
         double run_most = 0.0;
-        while (t < ride->n && ride->expected_bpm[t] - ride->heart_bpm[t] > v[LIMIT_DOUBT_LOW_BPM]) {
-            run_most = fmax(run_most, ride->expected_bpm[t] - ride->heart_bpm[t]);
+        while (t < ride->n && ride->least_bpm[t] - ride->heart_bpm[t] > v[LIMIT_DOUBT_LOW_BPM]) {
+            run_most = fmax(run_most, ride->least_bpm[t] - ride->heart_bpm[t]);
             t++;
         }
         if ((double)(t - start) >= v[LIMIT_DOUBT_LOW_S]) {

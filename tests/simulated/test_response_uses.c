@@ -3,7 +3,7 @@
  * The simulator shares no code with what it tests. */
 #include "check.h"
 
-#include "coaching/base_trend.h"
+#include "honesty/trend_trial.h"
 #include "maths/maths.h"
 #include "maths/random.h"
 #include "physiology/drift.h"
@@ -13,7 +13,7 @@
 #include <math.h>
 #include <stdio.h>
 
-enum { RIDERS = 10, RIDES = 8, HOURS_A_RIDER = 6, TREND_RIDERS = 8, TREND_RIDES = 30 };
+enum { RIDERS = 10, RIDES = 8, HOURS_A_RIDER = 6, TREND_RIDERS = 4 };
 
 static const double DAY_SD = 4.5; /* F-30 */
 
@@ -25,16 +25,15 @@ static enum simulated_session any_session(size_t i)
     return any[i % 4];
 }
 
-/* A ride as sums.  `day_bpm` is all that differs from usual, `scale` what the meter shows. */
+/* A ride as sums.  `day_bpm` is all that differs from usual. */
 static bool sums_of(const struct simulated_rider *usual, enum simulated_session session,
-                    double day_bpm, double scale, uint64_t seed, struct response_ride *out)
+                    double day_bpm, uint64_t seed, struct response_ride *out)
 {
     struct arena *arena = arena_open();
     const struct limits limits = limits_default();
     struct simulated_rider rider = *usual;
     rider.day_bpm = day_bpm;
-    struct simulated_plan plan = simulated_plan_make(arena, &rider, session, false, seed);
-    plan.device.power_scale = scale;
+    const struct simulated_plan plan = simulated_plan_make(arena, &rider, session, false, seed);
     const struct simulated_ride ride = simulated_ride_make(arena, &rider, &plan);
     const bool fits = response_ride_of(arena, simulated_recording(arena, &ride, &plan, &limits),
                                        rider.max_heart_rate_bpm, &limits, out) == RIDE_FITS;
@@ -51,7 +50,7 @@ static struct heart_response response_of(struct arena *arena, const struct simul
     size_t n = 0;
     for (size_t i = 0; i < RIDES; i++) {
         rides[n].id = rides[n].day = (int64_t)i + 1;
-        n += sums_of(rider, any_session(i), DAY_SD * random_normal(&random), 1.0, seed * 100 + i,
+        n += sums_of(rider, any_session(i), DAY_SD * random_normal(&random), seed * 100 + i,
                      &rides[n]);
     }
     return heart_response_fit(arena, rides, n, rider->threshold_w, &limits);
@@ -131,108 +130,59 @@ static void test_drift__own_gain_is_surer_and_no_less_honest(void **state)
 
 /* ---- weeks ---- */
 
-/* What is done to the meter half-way. */
-enum done { ANOTHER_METER, ZERO_OFFSET, NOTHING_SEEN };
-
-/* Thirty rides in twelve weeks, heart rate going by `bpm` over them, the meter of the later half
- * showing `scale` times the truth; through the fit of the response, as the roster does. */
-static bool weeks_of(struct arena *arena, uint64_t seed, double bpm, double scale, enum done done,
-                     struct base_trend *out)
-{
-    const struct limits limits = limits_default();
-    const struct simulated_rider rider = simulated_rider_draw(seed);
-    struct random random = random_begin(seed);
-    struct response_ride *sums = arena_alloc(arena, TREND_RIDES, sizeof *sums);
-    struct past_ride *rides = ARENA_ARRAY(arena, struct past_ride, TREND_RIDES);
-    size_t n = 0;
-    for (size_t i = 0; i < TREND_RIDES; i++) {
-        const double share = (double)i / (TREND_RIDES - 1) - 0.5;
-        const int64_t day = 20000 + (int64_t)(84.0 * (share + 0.5));
-        if (sums_of(&rider, any_session(i), bpm * share + DAY_SD * random_normal(&random),
-                    i < TREND_RIDES / 2 ? 1.0 : scale, seed * 1000 + i, &sums[n])) {
-            sums[n].id = (int64_t)n + 1;
-            sums[n].day = day;
-            rides[n] = past_ride_begin(sums[n].id, day);
-            rides[n].felt_w = sums[n].mean_w;
-            const bool is_later = i >= TREND_RIDES / 2;
-            rides[n].meter = is_later && done == ANOTHER_METER ? 2 : 1;
-            rides[n].zero_offset = 800.0 + 10.0 * random_normal(&random) +
-                                   (is_later && done == ZERO_OFFSET ? 300.0 : 0.0);
-            n++;
-        }
-    }
-    const struct heart_response response =
-        heart_response_fit(arena, sums, n, rider.threshold_w, &limits);
-    if (response.end != RESPONSE_FITTED) {
-        return false;
-    }
-    for (size_t i = 0; i < n; i++) {
-        rides[i].day_bpm = response.day_bpm[i];
-    }
-    const struct rider_history history = {
-        .today = 20085,
-        .power_since_day = INT64_MIN,
-        .heart = { response.threshold_w, response.gain_bpm_per_w, response.rest_bpm,
-                   response.day_sd_bpm, true },
-        .rides = rides,
-        .n_rides = n,
-    };
-    struct reading progress = reading_begin(QUESTION_PROGRESS);
-    progress.verdict = VERDICT_BETTER;
-    const struct base_trend_beside beside = { &progress, NULL };
-    base_trend_read(arena, &history, &beside, &limits, out);
-    return true;
-}
-
 struct weeks {
     int n;
     int falling;
     int rising;
     int shifts;
-    int at_offsets; /* of them */
 };
 
-static struct weeks try_weeks(double bpm, double scale, enum done done)
+/* What is said of each cell of weeks, over some riders of both simulators. */
+static void ride_weeks(struct weeks weeks[TREND_CELLS])
 {
-    struct weeks weeks = { 0 };
-    for (uint64_t r = 1; r <= TREND_RIDERS; r++) {
-        struct arena *arena = arena_open();
-        struct base_trend trend;
-        if (weeks_of(arena, 500 + r, bpm, scale, done, &trend)) {
-            weeks.n++;
-            weeks.falling += trend.reading.verdict == VERDICT_FALLING ? 1 : 0;
-            weeks.rising += trend.reading.verdict == VERDICT_RISING ? 1 : 0;
-            weeks.shifts += trend.shift.state == SHIFT_FOUND ? 1 : 0;
-            weeks.at_offsets +=
-                trend.shift.state == SHIFT_FOUND && !isnan(trend.shift.offset_after) ? 1 : 0;
+    const struct limits limits = limits_default();
+    for (uint64_t r = 0; r < 2 * TREND_RIDERS; r++) {
+        const struct trend_case c = { .seed = 500 + r,
+                                      .weeks = TREND_WEEKS_MOST,
+                                      .second = r >= TREND_RIDERS };
+        const struct trend_outcomes out = trend_trial(&c, &limits);
+        for (int k = 0; k < TREND_CELLS; k++) {
+            weeks[k].n += out.of[k].is_read;
+            weeks[k].falling += out.of[k].verdict == VERDICT_FALLING;
+            weeks[k].rising += out.of[k].verdict == VERDICT_RISING;
+            weeks[k].shifts += out.of[k].shift != SHIFT_NONE;
         }
-        arena_close(arena);
     }
-    static const char *const names[] = { "another meter", "zero offset", "nothing seen" };
-    printf("# note: %+.0f beats in 12 weeks, %s, x %.2f: of %d riders %d falling, %d rising, %d "
-           "steps, %d of them at an offset\n",
-           bpm, names[done], scale, weeks.n, weeks.falling, weeks.rising, weeks.shifts,
-           weeks.at_offsets);
-    return weeks;
 }
 
 static void test_weeks__trend_and_meter_through_the_fitted_response(void **state)
 {
     (void)state;
-    const struct weeks still = try_weeks(0.0, 1.0, ANOTHER_METER);
-    const struct weeks fitter = try_weeks(-12.0, 1.0, ANOTHER_METER);
-    const struct weeks high = try_weeks(0.0, 1.3, ANOTHER_METER);
-    check(still.n >= TREND_RIDERS - 1);
-    check(still.falling + still.rising <= 2 && still.shifts == 0);
-    check(fitter.falling * 4 >= fitter.n * 3 && fitter.rising == 0);
-    check(high.shifts * 4 >= high.n * 3 && high.falling <= 1);
-    /* A zero offset that changed: with a step, without one; and a step that nothing dates. */
-    const struct weeks set_wrong = try_weeks(0.0, 1.3, ZERO_OFFSET);
-    const struct weeks set_right = try_weeks(0.0, 1.0, ZERO_OFFSET);
-    const struct weeks undated = try_weeks(0.0, 1.3, NOTHING_SEEN);
-    check(set_wrong.shifts * 4 >= set_wrong.n * 3 && set_wrong.at_offsets == set_wrong.shifts);
-    check(set_right.shifts == 0 && set_right.falling + set_right.rising <= 2);
-    check(undated.shifts == 0);
+    struct weeks weeks[TREND_CELLS] = { { 0 } };
+    ride_weeks(weeks);
+    for (int k = 0; k < TREND_CELLS; k++) {
+        const struct trend_cell *cell = trend_cell(k);
+        const struct weeks *w = &weeks[k];
+        const bool is_stepped = fabs(cell->step - 1.0) > 1e-9;
+        printf("# note: %+.0f beats in 12 weeks, %s, x %.1f: of %d riders %d falling, %d rising, "
+               "%d steps\n",
+               cell->bpm, trend_done_name(cell->done), cell->step, w->n, w->falling, w->rising,
+               w->shifts);
+        check(w->n >= 2 * TREND_RIDERS - 1);
+        if (cell->bpm < -10.0) {
+            check(w->falling * 4 >= w->n * 3 && w->rising == 0);
+        } else if (cell->bpm > 10.0) {
+            check(w->rising * 4 >= w->n * 3 && w->falling == 0);
+        } else if (fabs(cell->bpm) < 1.0 && !is_stepped) {
+            check(w->falling + w->rising <= 2);
+        }
+        /* A step is found where something dates it, and only where there is one. */
+        if (cell->done == TREND_NOTHING || !is_stepped) {
+            check_integer("steps where there is none, or nothing dates it", w->shifts, 0);
+        } else if (cell->step >= 1.3) {
+            check(w->shifts * 4 >= w->n * 3 && w->falling <= 1);
+        }
+    }
 }
 
 int main(void)
