@@ -14,9 +14,43 @@ struct found {
     size_t count;
 };
 
-static void add(struct found *found, const char *name, bool is_refused, const char *words)
+enum safe {
+    SAFE_SCREENING,
+    SAFE_ILL,
+    SAFE_PREGNANT,
+    SAFE_HEART_MEDICINE,
+    SAFE_UNDER_18,
+    SAFE_FIRST_YEAR,
+    SAFE_THRESHOLD,
+    SAFE_VO2MAX,
+    SAFE_ANAEROBIC,
+    SAFE_HARD_GAP,
+    SAFE_HARD_DAYS,
+    SAFE_MAXIMAL,
+    SAFES
+};
+
+const struct safe_limit safe_limits[SAFES] = {
+    [SAFE_SCREENING] = { "screening", true },
+    [SAFE_ILL] = { "ill", true },
+    [SAFE_PREGNANT] = { "pregnant", true },
+    [SAFE_HEART_MEDICINE] = { "heart-medicine", true },
+    [SAFE_UNDER_18] = { "under-18", true },
+    [SAFE_FIRST_YEAR] = { "first-year", true },
+    [SAFE_THRESHOLD] = { "safe_threshold_s", false },
+    [SAFE_VO2MAX] = { "safe_vo2max_s", false },
+    [SAFE_ANAEROBIC] = { "safe_anaerobic_s", false },
+    [SAFE_HARD_GAP] = { "safe_hard_gap_h", false },
+    [SAFE_HARD_DAYS] = { "hard_days_week", false },
+    [SAFE_MAXIMAL] = { "safe_maximal_days", false },
+};
+const size_t safe_limits_count = SAFES;
+_Static_assert(SAFES <= SAFE_BREACHES, "each may be broken at once");
+
+static void add(struct found *found, enum safe safe, const char *words)
 {
-    found->out[found->count++] = (struct safe_breach){ name, is_refused, words };
+    found->out[found->count++] =
+        (struct safe_breach){ safe_limits[safe].name, safe_limits[safe].is_refused, words };
 }
 
 static bool is_test(const char *kind)
@@ -60,23 +94,23 @@ static void find_refusals(struct found *found, struct arena *arena, const struct
     const bool minor = facts->age_y < ADULT_YEARS;
     const bool first = facts->training_y < limits->value[LIMIT_CAUTION_FIRST_YEARS];
     if (hard && !rider_cautions_allow_hard(facts)) {
-        add(found, "screening", true,
+        add(found, SAFE_SCREENING,
             words_rider_caution(facts->screened == SCREENED_YES ? RIDER_NOT_CLEARED
                                                                 : RIDER_NOT_SCREENED));
     }
     if (hard && facts->day.ill) {
-        add(found, "ill", true,
+        add(found, SAFE_ILL,
             "Ill on that day: nothing hard, and no test, until well again; easy riding comes "
             "first.");
     }
     if (maximal && facts->pregnant) {
-        add(found, "pregnant", true, words_rider_caution(RIDER_PREGNANT));
+        add(found, SAFE_PREGNANT, words_rider_caution(RIDER_PREGNANT));
     }
     if (facts->heart_medicine && asks_heart(arena, c->session)) {
-        add(found, "heart-medicine", true, words_rider_caution(RIDER_HEART_MEDICINE));
+        add(found, SAFE_HEART_MEDICINE, words_rider_caution(RIDER_HEART_MEDICINE));
     }
     if (asks_all_out(arena, c->session, minor || first, minor)) {
-        add(found, minor ? "under-18" : "first-year", true,
+        add(found, minor ? SAFE_UNDER_18 : SAFE_FIRST_YEAR,
             words_rider_caution(minor ? RIDER_UNDER_18 : RIDER_FIRST_YEAR));
     }
 }
@@ -88,10 +122,11 @@ static void find_dose(struct found *found, struct arena *arena, const struct ses
         const char *what;
         int32_t seconds;
         enum limit_id limit;
+        enum safe safe;
     } rows[] = {
-        { "threshold work", dose->threshold_s, LIMIT_SAFE_THRESHOLD_S },
-        { "VO2max work", dose->vo2max_s, LIMIT_SAFE_VO2MAX_S },
-        { "work above 120 %", dose->anaerobic_s, LIMIT_SAFE_ANAEROBIC_S },
+        { "threshold work", dose->threshold_s, LIMIT_SAFE_THRESHOLD_S, SAFE_THRESHOLD },
+        { "VO2max work", dose->vo2max_s, LIMIT_SAFE_VO2MAX_S, SAFE_VO2MAX },
+        { "work above 120 %", dose->anaerobic_s, LIMIT_SAFE_ANAEROBIC_S, SAFE_ANAEROBIC },
     };
     /* Who isn't known to train for longer is held to a beginner's doses. */
     if (facts->training_y >= limits->value[LIMIT_SAFE_BEGINNER_YEARS]) {
@@ -99,7 +134,7 @@ static void find_dose(struct found *found, struct arena *arena, const struct ses
     }
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         if (rows[i].seconds > limits->value[rows[i].limit]) {
-            add(found, limits_row(rows[i].limit)->name, false,
+            add(found, rows[i].safe,
                 arena_format(arena, "%.0f min of %s: in the first year at most %.0f in a session.",
                              rows[i].seconds / 60.0, rows[i].what,
                              limits->value[rows[i].limit] / 60.0));
@@ -141,7 +176,7 @@ static void find_spacing(struct found *found, struct arena *arena, const struct 
         test = c->days[i].is_maximal ? fmin(test, away) : test;
     }
     if (hard && nearest * DAY_H < limits->value[LIMIT_SAFE_HARD_GAP_H]) {
-        add(found, limits_row(LIMIT_SAFE_HARD_GAP_H)->name, false,
+        add(found, SAFE_HARD_GAP,
             arena_format(arena, "Another hard day lies %s: %.0f hours should lie between.",
                          nearest < 1 ? "on the same day" : "on the day before or after",
                          limits->value[LIMIT_SAFE_HARD_GAP_H]));
@@ -149,12 +184,12 @@ static void find_spacing(struct found *found, struct arena *arena, const struct 
     const int days = hard ? hard_days_around(c) : 0;
     if (days > limits->value[LIMIT_HARD_DAYS_WEEK] &&
         !(c->facts->training_y >= limits->value[LIMIT_SAFE_BEGINNER_YEARS])) {
-        add(found, limits_row(LIMIT_HARD_DAYS_WEEK)->name, false,
+        add(found, SAFE_HARD_DAYS,
             arena_format(arena, "%d hard days in seven: in the first year at most %.0f.", days,
                          limits->value[LIMIT_HARD_DAYS_WEEK]));
     }
     if (maximal && test < limits->value[LIMIT_SAFE_MAXIMAL_DAYS]) {
-        add(found, limits_row(LIMIT_SAFE_MAXIMAL_DAYS)->name, false,
+        add(found, SAFE_MAXIMAL,
             arena_format(arena, "Another maximal session lies %.0f days away: %.0f should.", test,
                          limits->value[LIMIT_SAFE_MAXIMAL_DAYS]));
     }

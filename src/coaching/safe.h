@@ -34,6 +34,14 @@ struct safe_breach {
     const char *words; /* what it is, and what to do */
 };
 
+/* All that there are, a row a breach; nothing else is ever broken. */
+struct safe_limit {
+    const char *name; /* of a row of limits/ where it can be gone past */
+    bool is_refused;
+};
+extern const struct safe_limit safe_limits[];
+extern const size_t safe_limits_count;
+
 #define SAFE_BREACHES 12
 
 /* Every limit that the session would break, refusals first, into out[]; returns how many. */

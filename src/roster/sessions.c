@@ -207,7 +207,8 @@ static bool find_over(struct roster *roster, struct arena *arena, const struct r
     return true;
 }
 
-/* Rides that were hard, asked or not, and tests and races. */
+/* Days that were hard, asked or not (by time above threshold, efforts well above it, or the
+ * rider's own effort), and tests and races. */
 static bool add_rides(struct roster *roster, struct arena *arena, const struct rider *rider,
                       const struct limits *limits, struct around *around, struct error *err)
 {
@@ -215,11 +216,16 @@ static bool add_rides(struct roster *roster, struct arena *arena, const struct r
     if (!db_query(
             roster_db(roster), arena,
             "SELECT r.local_day, a.was FROM recording r LEFT JOIN ride_load l ON l.recording "
-            "= r.id LEFT JOIN asked a ON a.recording = r.id WHERE r.rider = $1 AND r.same_as "
-            "IS NULL AND r.is_ride AND r.local_day IS NOT NULL AND (l.above_threshold_s >= $2 "
-            "OR a.was IS NOT NULL) ORDER BY r.local_day, r.id",
-            "tT", DB_ARGS(db_integer(rider->id), db_real(limits->value[LIMIT_HARD_DAY_S])), &rows,
-            err)) {
+            "= r.id LEFT JOIN asked a ON a.recording = r.id LEFT JOIN reading h ON h.rider = "
+            "r.rider AND h.subject_kind = 'recording' AND h.subject = r.id AND h.question = $3 AND "
+            "h.set_number = 0 AND h.rep_number = 0 WHERE r.rider = $1 AND r.same_as "
+            "IS NULL AND r.local_day IS NOT NULL AND (l.above_threshold_s >= $2 "
+            "OR a.was IS NOT NULL OR h.verdict = $4) ORDER BY r.local_day, r.id",
+            "tT",
+            DB_ARGS(db_integer(rider->id), db_real(limits->value[LIMIT_HARD_DAY_S]),
+                    db_text(question_name(QUESTION_HARD_DAY)),
+                    db_text(verdict_name(VERDICT_HARD_DAY))),
+            &rows, err)) {
         return false;
     }
     bool is_own_met = !around->has_own;

@@ -661,6 +661,43 @@ test("sessions: a safe limit is named or nothing is saved; given, fetched, withd
   await ask("GET", one, {}, 404);
 });
 
+/* Rows of limits that say what counts as hard, and for whom: nothing to go past. */
+const WHAT_COUNTS = ["safe_hard_pct", "safe_hard_s", "safe_beginner_years"];
+/* One session past each limit, and what stands about it: days of March 2027. */
+const FOUR = "4 times (4 min at 106-112 %, 4 min)";
+const PAST_LIMITS = {
+  safe_threshold_s: { words: "50 min at 95 %", kind: "threshold", before: [] },
+  safe_vo2max_s: { words: "6 times (4 min at 110 %, 4 min)", kind: "vo2max", before: [] },
+  safe_anaerobic_s: { words: "12 times (45 s at 140 %, 4 min)", kind: "anaerobic", before: [] },
+  safe_hard_gap_h: { words: FOUR, kind: "vo2max", before: [["2027-03-19", FOUR, "vo2max"]] },
+  hard_days_week: { words: FOUR, kind: "vo2max", before: [["2027-03-15", FOUR, "vo2max"], ["2027-03-18", FOUR, "vo2max"]] },
+  safe_maximal_days: { words: "20 min all out", kind: "test", before: [["2027-03-07", "8 min all out", "test"]] },
+};
+
+test("sessions: each safe limit is gone past by its own name alone, saved and given", async () => {
+  const names = cli("limits").map((row) => row.name).filter((name) => (name.startsWith("safe_") || name === "hard_days_week") && !WHAT_COUNTS.includes(name));
+  assert.deepEqual(Object.keys(PAST_LIMITS).sort(), names.sort());
+  const { number: rider } = await ask("POST", "/riders", { body: { name: "Cy Holt", born: "1990-01-01", training_since: "2026-08-01" } });
+  await ask("POST", `/riders/${rider}/screenings`, { body: { day: "2026-08-31", yes: [] } });
+  const path = `/riders/${rider}/sessions`;
+  for (const [name, { words, kind, before }] of Object.entries(PAST_LIMITS)) {
+    for (const [day, other, of] of before) {
+      await ask("POST", path, { body: { day, name: "before", kind: of, words: other } });
+    }
+    const wish = { day: "2027-03-20", name, kind, words };
+    const others = names.filter((other) => other !== name);
+    await ask("POST", path, { body: wish }, 409);
+    await ask("POST", path, { body: { ...wish, knowingly: others } }, 409);
+    const saved = await ask("POST", path, { body: { ...wish, knowingly: [name] } });
+    const one = `${path}/${saved.number}`;
+    assert.equal((await ask("GET", one)).confirmed, name);
+    await ask("POST", `${one}/state`, { body: { state: "given", knowingly: others }, version: saved.version }, 409);
+    await ask("POST", `${one}/state`, { body: { state: "given", knowingly: [name] }, version: saved.version });
+    assert.equal((await ask("GET", one)).confirmed, name);
+    await ask("POST", `/riders/${rider}/withdrawal`, { body: { from: "2027-01-01" } });
+  }
+});
+
 /* A rider with nothing planned, for whom something is proposed. */
 async function unplanned_rider() {
   for (const { id } of (await ask("GET", "/riders")).riders) {

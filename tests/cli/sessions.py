@@ -69,6 +69,56 @@ def knowingly(program, env):
     return problems + ([] if kept == "safe_hard_gap_h" else [kept])
 
 
+# Rows of limits that say what counts as hard, and for whom: nothing to go past.
+WHAT_COUNTS = {"safe_hard_pct", "safe_hard_s", "safe_beginner_years"}
+HARD = "4 times (4 min at 106-112 %, 4 min)"
+# One session past each limit, and what stands about it (days before it).
+PAST_LIMITS = {
+    "safe_threshold_s": ("50 min at 95 %", "threshold", []),
+    "safe_vo2max_s": ("6 times (4 min at 110 %, 4 min)", "vo2max", []),
+    "safe_anaerobic_s": ("12 times (45 s at 140 %, 4 min)", "anaerobic", []),
+    "safe_hard_gap_h": (HARD, "vo2max", [(1, HARD, "vo2max")]),
+    "hard_days_week": (HARD, "vo2max", [(5, HARD, "vo2max"), (2, HARD, "vo2max")]),
+    "safe_maximal_days": ("20 min all out", "test", [(13, "8 min all out", "test")]),
+}
+
+
+def past_limits(program, env):
+    """Every safe limit: refused by name when written and when given, gone past by that name alone."""
+    run(program, "rider", "add", "Cy Holt", "--born", "1990-01-01", "--training-since", "2026-10-01",
+        **env)
+    run(program, "threshold", "cy", "200", "--from", "2026-10-10", **env)
+    run(program, "rider", "screening", "cy", "--no-to-all", "--on", "2026-10-05", **env)
+    rows = json.loads(run(program, "limits", "--json", **env).stdout)
+    names = {row["name"] for row in rows if row["name"].startswith("safe_")
+             or row["name"] == "hard_days_week"} - WHAT_COUNTS
+    problems = [] if names == set(PAST_LIMITS) else [f"not tried: {names ^ set(PAST_LIMITS)}"]
+    others = set(PAST_LIMITS)
+    for name, (words, kind, before) in PAST_LIMITS.items():
+        day = datetime.date(2027, 3, 10)
+        for ago, other, of in before:
+            done = run(program, "session", "write", "cy",
+                       (day - datetime.timedelta(ago)).isoformat(), other, "--kind", of, **env)
+            problems += [] if done.returncode == 0 else [f"{name}: {done.stderr.decode()}"]
+        write = ["session", "write", "cy", day.isoformat(), words, "--kind", kind]
+        wrong = " ".join(sorted(others - {name}) + [name + "x", "x" + name])
+        problems += refused(run(program, *write, **env), 1, name)
+        problems += refused(run(program, *write, "--knowingly", wrong, **env), 1, name)
+        done = run(program, *write, "--knowingly", name, "--json", **env)
+        if done.returncode != 0:
+            problems.append(f"{name}: {done.stderr.decode()}")
+            continue
+        row = json.loads(done.stdout)
+        problems += [] if row["confirmed"] == name else [f"{name}: {row['confirmed']} is kept"]
+        give = ["session", "give", "cy", str(row["number"])]
+        problems += refused(run(program, *give, "--knowingly", wrong, **env), 1, name)
+        done = run(program, *give, "--knowingly", name, "--json", **env)
+        problems += [] if done.returncode == 0 and json.loads(done.stdout)["confirmed"] == name \
+            else [f"{name}: given: {done.stderr.decode()}"]
+        run(program, "session", "withdraw", "cy", "--from", "2027-01-01", **env)
+    return problems
+
+
 def pointed_at(program, env):
     done = run(program, "session", "write", "ada", "2026-12-10", "15 mn at 50 %", **env)
     return refused(done, 2, "line 1, column 4", 'did you mean "min"?')
@@ -341,6 +391,8 @@ def sessions(tally, program, folder):
     tally.check("session: drafted, listed, taken back", written(program, env))
     tally.check("session: medical advice first", advice_first(program, env))
     tally.check("session: a safe limit is gone past only by its name", knowingly(program, env))
+    tally.check("session: each safe limit is gone past by its own name alone",
+                past_limits(program, env))
     tally.check("session: what isn't understood is pointed at", pointed_at(program, env))
     tally.check("session: given, withdrawn, given again", given(program, env, folder))
     tally.check("session: what it will bring, and its entry alone", foretold(program, env, folder))

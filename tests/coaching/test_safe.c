@@ -179,6 +179,188 @@ static void test_safe__doses_and_spacing_ask_for_a_word(void **state)
                "safe_vo2max_s");
 }
 
+/* ---- a case for each limit ---- */
+
+/* A session past one limit alone, and the same just within it; what differs from a beginner of 30
+ * who answered the questions. */
+struct at_limit {
+    const char *name; /* of safe_limits */
+    const char *past;
+    const char *within;
+    const char *kind;
+    struct safe_day days[2];
+    size_t n_days;
+    struct safe_day days_within[2]; /* in their place; n_days of them */
+    void (*differs)(struct rider_facts *facts);
+    void (*differs_within)(struct rider_facts *facts);
+};
+
+static void not_asked(struct rider_facts *facts)
+{
+    facts->screened = SCREENED_NOT;
+}
+
+static void ill(struct rider_facts *facts)
+{
+    facts->day.ill = true;
+}
+
+static void pregnant(struct rider_facts *facts)
+{
+    facts->pregnant = true;
+}
+
+static void medicine(struct rider_facts *facts)
+{
+    facts->heart_medicine = true;
+}
+
+static void minor(struct rider_facts *facts)
+{
+    facts->age_y = 16;
+    facts->training_y = 4;
+}
+
+static void of_age(struct rider_facts *facts)
+{
+    facts->age_y = 18;
+    facts->training_y = 4;
+}
+
+static void as_is(struct rider_facts *facts)
+{
+    (void)facts;
+}
+
+#define DAY_0 100
+static const struct at_limit at_limits[] = {
+    { "screening", hard, hard, "vo2max", .differs = not_asked, .differs_within = as_is },
+    { "ill", hard, hard, "vo2max", .differs = ill, .differs_within = as_is },
+    { "pregnant", "20 min all out", "20 min all out", "test", .differs = pregnant,
+      .differs_within = as_is },
+    { "heart-medicine", "60 min at 120-130 bpm", "60 min at 65-72 %", "easy", .differs = medicine,
+      .differs_within = medicine },
+    { "under-18", "60 min all out", "60 min all out", "test", .differs = minor,
+      .differs_within = of_age },
+    { "first-year", "3 min all out", "4 min all out", "test", .differs = as_is,
+      .differs_within = as_is },
+    { "safe_threshold_s", "41 min at 95 %", "40 min at 95 %", "threshold", .differs = as_is,
+      .differs_within = as_is },
+    { "safe_vo2max_s", "7 times (3 min at 110 %, 3 min)", "5 times (4 min at 110 %, 4 min)",
+      "vo2max", .differs = as_is, .differs_within = as_is },
+    { "safe_anaerobic_s", "9 times (1 min at 140 %, 4 min)", "8 times (1 min at 140 %, 4 min)",
+      "anaerobic", .differs = as_is, .differs_within = as_is },
+    { "safe_hard_gap_h",
+      hard,
+      hard,
+      "vo2max",
+      { { DAY_0 - 1, true, false } },
+      1,
+      { { DAY_0 - 2, true, false } },
+      as_is,
+      as_is },
+    { "hard_days_week",
+      hard,
+      hard,
+      "vo2max",
+      { { DAY_0 - 6, true, false }, { DAY_0 - 3, true, false } },
+      2,
+      { { DAY_0 - 7, true, false }, { DAY_0 - 3, true, false } },
+      as_is,
+      as_is },
+    { "safe_maximal_days",
+      "20 min all out",
+      "20 min all out",
+      "test",
+      { { DAY_0 - 13, true, true } },
+      1,
+      { { DAY_0 - 14, true, true } },
+      as_is,
+      as_is },
+};
+
+static const struct at_limit *case_of(const char *name)
+{
+    for (size_t i = 0; i < COUNT(at_limits); i++) {
+        if (strcmp(at_limits[i].name, name) == 0) {
+            return &at_limits[i];
+        }
+    }
+    fail_msg("%s: a safe limit without a case in this table", name);
+    return NULL;
+}
+
+static const char *breaks_at(const struct at_limit *at, bool past)
+{
+    struct rider_facts facts = beginner();
+    (past ? at->differs : at->differs_within)(&facts);
+    return breaks(past ? at->past : at->within, at->kind, &facts, past ? at->days : at->days_within,
+                  at->n_days);
+}
+
+static void test_safe__every_limit_holds_from_its_value_on(void **state)
+{
+    (void)state;
+    check_integer("cases", (int64_t)COUNT(at_limits), (int64_t)safe_limits_count);
+    for (size_t i = 0; i < safe_limits_count; i++) {
+        const struct at_limit *at = case_of(safe_limits[i].name);
+        check_text(at->name, breaks_at(at, true),
+                   arena_format(arena, "%s%s", at->name, safe_limits[i].is_refused ? "!" : ""));
+        check_text(arena_format(arena, "just within %s", at->name), breaks_at(at, false), "");
+    }
+}
+
+/* Rows that say what counts as hard, and for whom; a session that they decide over. */
+static const struct {
+    const char *name;
+    double set;
+    const char *words;
+    const char *before; /* what it breaks, a hard day the day before */
+    const char *after;
+} what_counts[] = {
+    { "safe_hard_pct", 80, "20 min at 85 %", "", "safe_hard_gap_h" },
+    { "safe_hard_s", 300, "6 min at 95 %", "", "safe_hard_gap_h" },
+    { "safe_beginner_years", 0, "50 min at 95 %", "safe_threshold_s safe_hard_gap_h",
+      "safe_hard_gap_h" },
+};
+
+/* A new row of limits/ that is called safe_ is one of the two, or this fails. */
+static void test_safe__every_row_of_limits_is_tried(void **state)
+{
+    (void)state;
+    const struct rider_facts facts = beginner();
+    const struct safe_day yesterday = { DAY_0 - 1, true, false };
+    size_t n = 0;
+    for (size_t i = 0; i < LIMITS_COUNT; i++) {
+        const struct limit_row *row = limits_row((enum limit_id)i);
+        if (strncmp(row->name, "safe_", 5) != 0) {
+            continue;
+        }
+        size_t c = 0;
+        while (c < COUNT(what_counts) && strcmp(what_counts[c].name, row->name) != 0) {
+            c++;
+        }
+        n++;
+        if (c == COUNT(what_counts)) {
+            (void)case_of(row->name);
+            continue;
+        }
+        check_text(row->name, breaks(what_counts[c].words, "other", &facts, &yesterday, 1),
+                   what_counts[c].before);
+        limits.value[i] = what_counts[c].set;
+        check_text(row->name, breaks(what_counts[c].words, "other", &facts, &yesterday, 1),
+                   what_counts[c].after);
+        limits = limits_default();
+    }
+    check(n > COUNT(what_counts));
+    /* And what can be gone past is a row that a coach may change. */
+    for (size_t i = 0; i < safe_limits_count; i++) {
+        enum limit_id id;
+        check_integer(safe_limits[i].name, limits_find(safe_limits[i].name, &id),
+                      !safe_limits[i].is_refused);
+    }
+}
+
 /* A coach who drafts at random, and never goes past anything. */
 static void test_safe__what_passes_breaks_nothing(void **state)
 {
@@ -241,6 +423,8 @@ int main(void)
         TEST(test_library__the_work_of_each_is_what_its_kind_asks),
         TEST(test_safe__medical_advice_comes_first),
         TEST(test_safe__doses_and_spacing_ask_for_a_word),
+        TEST(test_safe__every_limit_holds_from_its_value_on),
+        TEST(test_safe__every_row_of_limits_is_tried),
         TEST(test_safe__what_passes_breaks_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
