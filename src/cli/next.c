@@ -1,7 +1,7 @@
 /* cli/next.c: plumbline next: what a rider should ride in the coming days, and why. */
 #include "cli/roster_call.h"
 #include "coaching/words/caution_words.h"
-#include "coaching/words/rider_words.h"
+#include "coaching/words/answer_words.h"
 #include "server/answers/next.h"
 
 #include <stdlib.h>
@@ -89,7 +89,7 @@ static void add_item(struct roster_call *call, const struct next_item *item)
     text_add_format(&call->out, "\n%3zu  ", item->number);
     text_add_wrapped(&call->out,
                      arena_format(call->arena, "%s: %s (%d min)",
-                                  words_day(call->arena, proposal->day), proposal->name,
+                                  words_weekday_of(call->arena, proposal->day), proposal->name,
                                   (proposal->dose.seconds + 59) / 60),
                      5, 5, 80);
     session_lines(call, proposal->words);

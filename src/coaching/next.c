@@ -3,6 +3,7 @@
 
 #include "coaching/rider_cautions.h"
 #include "coaching/session_library.h"
+#include "coaching/session_text.h"
 #include "coaching/words/next_words.h"
 
 #include <math.h>
@@ -20,6 +21,8 @@ struct wish {
 struct wishes {
     struct wish items[NEXT_MOST];
     size_t n;
+    double share;       /* of the usual hours, that all of it is held to; 0 = no limit */
+    const char *limits; /* what asks for that, as `shortened` */
 };
 
 static void wish(struct wishes *wishes, struct wish one)
@@ -72,14 +75,14 @@ static bool stops(const struct next_case *c, int base_rides, const struct limits
     case NEXT_ILL: wish(wishes, (struct wish){ .rule = "ill" }); return true;
     case NEXT_INJURED: wish(wishes, (struct wish){ .rule = "injured" }); return true;
     case NEXT_EASY_ONLY:
+        wishes->share = share_of(limits, LIMIT_COMEBACK_EASY_PCT);
         wish_times(wishes, over_days(c, 3, limits) - c->planned_easy,
-                   (struct wish){ "back-easy", "easy", NEXT_SHORTER,
-                                  share_of(limits, LIMIT_COMEBACK_EASY_PCT), NULL });
+                   (struct wish){ "back-easy", "easy", NEXT_SHORTER, wishes->share, NULL });
         return true;
     case NEXT_MORE:
+        wishes->share = share_of(limits, LIMIT_COMEBACK_MORE_PCT);
         wish_times(wishes, base_rides - c->planned_easy,
-                   (struct wish){ "back-more", "base-ride", NEXT_SHORTER,
-                                  share_of(limits, LIMIT_COMEBACK_MORE_PCT), NULL });
+                   (struct wish){ "back-more", "base-ride", NEXT_SHORTER, wishes->share, NULL });
         return true;
     case NEXT_WELL:
     case NEXT_ONE_HARD:
@@ -105,7 +108,7 @@ static bool may_be_hard(const struct next_case *c)
 /* The same session again, changed by how it went. */
 static struct wish hard_wish(const struct next_case *c, const struct limits *limits)
 {
-    const char *last = c->hard_session == NULL ? "vo2max" : c->hard_session;
+    const char *last = c->hard_session;
     const bool often = c->hard_done >= limits->value[LIMIT_NEXT_DONE_TIMES];
     static const struct {
         const char *rule;
@@ -120,6 +123,9 @@ static struct wish hard_wish(const struct next_case *c, const struct limits *lim
     };
     if (c->hard == NEXT_HARD_NONE) {
         return (struct wish){ .rule = "first-hard", .session = "short-vo2max" };
+    }
+    if (c->hard_session == NULL) { /* the same again can't be said of what isn't known */
+        return (struct wish){ .rule = "hard-not-known", .session = "short-vo2max" };
     }
     if (c->hard == NEXT_HARD_DONE && often) {
         return (struct wish){ .rule = "done-twice", .session = last, .change = NEXT_ONE_MORE };
@@ -170,15 +176,31 @@ static void wish_base(const struct next_case *c, bool near_event, const struct l
     }
 }
 
-static void wish_easy(const struct next_case *c, double share, const char *shortened, int rides,
-                      struct wishes *wishes)
+static void wish_easy(const struct next_case *c, int rides, struct wishes *wishes)
 {
-    const enum next_change change = share > 0          ? NEXT_SHORTER
+    const enum next_change change = wishes->share > 0  ? NEXT_SHORTER
                                     : c->easy_too_hard ? NEXT_CAP_EASY
                                                        : NEXT_AS_IT_IS;
     const char *rule = c->base == NEXT_BUILDING ? "base-building" : "easy-rides";
     wish_times(wishes, rides - c->planned_easy,
-               (struct wish){ rule, "base-ride", change, share, shortened });
+               (struct wish){ rule, "base-ride", change, wishes->share, wishes->limits });
+}
+
+/* After a jump the usual hours are held; where they aren't known, rides are cut as in a lighter
+ * week. */
+static void limit_hours(const struct next_case *c, bool near_event, bool lighter,
+                        const struct limits *limits, struct wishes *wishes)
+{
+    if (near_event) {
+        wishes->share = share_of(limits, LIMIT_NEXT_EVENT_CUT_PCT);
+        wishes->limits = "event-near";
+    } else if (lighter) {
+        wishes->share = share_of(limits, LIMIT_NEXT_LIGHTER_PCT);
+        wishes->limits = "lighter-week";
+    } else if (c->week_jump) {
+        wishes->share = c->usual_hours > 0 ? 1.0 : share_of(limits, LIMIT_NEXT_LIGHTER_PCT);
+        wishes->limits = "week-jump";
+    }
 }
 
 /* At most one maximal session, and none near an event or in pregnancy. */
@@ -222,27 +244,25 @@ static void make_wishes(const struct next_case *c, const struct limits *limits,
     }
     const bool test = wants_test(c, near_event);
     if (test) {
-        wish(wishes, (struct wish){ .rule = "test-due", .session = "test-20-min" });
+        wish(wishes, (struct wish){ .rule = c->comeback == NEXT_TEST ? "back-test" : "test-due",
+                                    .session = "test-20-min" });
     }
-    const bool fewer = lighter || c->week_jump || near_event || c->today_high;
+    const bool fewer = lighter || c->week_jump || c->hard_often || near_event || c->today_high;
     int hard = may_be_hard(c) && c->base == NEXT_BUILT && !isnan(c->facts->threshold_w)
                    ? hard_days(c, fewer, limits)
                    : 0;
     hard -= test && hard > 0 ? 1 : 0;
     hard = c->stalled && hard > 1 ? 1 : hard;
     if (c->comeback == NEXT_ONE_HARD && may_be_hard(c) && c->planned_hard == 0) {
-        wish(wishes, (struct wish){ "back-one-hard", "short-vo2max", NEXT_SHORTER, 0, NULL });
+        wish(wishes, (struct wish){ "back-one-hard", "short-vo2max", NEXT_SHORTER, 0, "one-hard" });
     } else if (c->comeback == NEXT_WELL && hard > 0) {
         wish_hard(c, hard, limits, wishes);
     }
     if (c->comeback == NEXT_WELL) {
         wish_base(c, near_event, limits, wishes);
     }
-    const double share = near_event                ? share_of(limits, LIMIT_NEXT_EVENT_CUT_PCT)
-                         : lighter || c->week_jump ? share_of(limits, LIMIT_NEXT_LIGHTER_PCT)
-                                                   : 0;
-    const char *shortened = near_event ? "event-near" : lighter ? "lighter-week" : "week-jump";
-    wish_easy(c, share, shortened, base_rides - (lighter ? 1 : 0), wishes);
+    limit_hours(c, near_event, lighter, limits, wishes);
+    wish_easy(c, base_rides - (lighter ? 1 : 0), wishes);
 }
 
 /* ---- days ---- */
@@ -255,21 +275,54 @@ struct placing {
     size_t n_days;
     bool is_taken[NEXT_DAYS_MOST];
     int n_ahead;
+    int32_t left_s;    /* of the hours that all is held to; INT32_MAX = there is no such limit */
+    double most_hours; /* those; NAN = there is no such limit, or the usual ones aren't known */
+    const char *hours; /* the same in words; NULL */
+    int n_shared;      /* wishes to come that share what is left */
 };
 
-enum { SHORTEST_S = 1800 }; /* a ride that is cut to the day's time */
+enum { SHORTEST_S = 1800, HOUR_S = 3600, DAYS_OF_WEEK = 7 }; /* a ride that is cut to its time */
 
-/* Of what was asked last, if it is that session that is proposed again. */
-static struct next_shape shape_of(const struct next_case *c, const struct wish *one)
+/* If it is the last hard session that is proposed again. */
+static bool is_again(const struct next_case *c, const struct wish *one)
 {
-    const bool again = c->hard_session != NULL && strcmp(one->session, c->hard_session) == 0 &&
-                       strcmp(one->rule, "stalled") != 0;
-    return (struct next_shape){ .change = one->change,
-                                .reps = again ? c->hard_reps : 0,
-                                .low_pct = again ? c->hard_low_pct : 0,
-                                .high_pct = again ? c->hard_high_pct : 0,
-                                .share = one->share,
-                                .by_feel = isnan(c->facts->threshold_w) };
+    return c->hard_session != NULL && strcmp(one->session, c->hard_session) == 0 &&
+           strcmp(one->rule, "stalled") != 0;
+}
+
+/* The session that was given last, changed; false: none was, or the change can't be made to it. */
+static bool make_given(const struct placing *p, const struct wish *one,
+                       const struct next_shape *shape, struct next_proposal *out)
+{
+    const struct next_case *c = p->c;
+    if (!is_again(c, one) || c->hard_words == NULL ||
+        !next_session_make(p->arena, c->hard_words, shape, p->limits, &out->steps, &out->words)) {
+        return false;
+    }
+    out->name = words_next_name(p->arena, c->hard_name, one->change, false);
+    out->how = words_next_how(p->arena, one->change, one->shortened, true);
+    return true;
+}
+
+/* The library's, with what was asked last where it is that one; changed. */
+static bool make_known(const struct placing *p, const struct wish *one,
+                       const struct library_session *row, const struct next_shape *of,
+                       struct next_proposal *out)
+{
+    const struct next_case *c = p->c;
+    const bool again = is_again(c, one);
+    struct next_shape shape = *of;
+    shape.reps = again ? c->hard_reps : 0;
+    shape.rep_s = again ? c->hard_rep_s : 0;
+    shape.low_pct = again ? c->hard_low_pct : 0;
+    shape.high_pct = again ? c->hard_high_pct : 0;
+    const bool is_asked = shape.reps > 0 || shape.rep_s > 0 || shape.low_pct > 0;
+    if (!next_session_make(p->arena, row->words, &shape, p->limits, &out->steps, &out->words)) {
+        return false;
+    }
+    out->name = words_next_name(p->arena, row->title, one->change, is_asked);
+    out->how = words_next_how(p->arena, one->change, one->shortened, shape.reps > 0);
+    return true;
 }
 
 /* The session for a day with so much time into *out; false: nothing of it fits. */
@@ -277,17 +330,19 @@ static bool make_for(const struct placing *p, const struct wish *one, int32_t fr
                      struct next_proposal *out)
 {
     const struct library_session *row = session_library_find(one->session);
-    struct next_shape shape = shape_of(p->c, one);
-    shape.most_s = free_s;
+    const struct next_shape shape = { .change = one->change,
+                                      .share = one->share,
+                                      .most_s = free_s,
+                                      .by_feel = isnan(p->c->facts->threshold_w) };
     if (row == NULL || free_s < SHORTEST_S ||
-        !next_session_make(p->arena, row->words, &shape, p->limits, &out->steps, &out->words)) {
+        (!make_given(p, one, &shape, out) && !make_known(p, one, row, &shape, out))) {
         return false;
     }
     out->kind = row->kind;
     out->change = one->change;
-    out->how = words_next_how(one->change, one->shortened);
-    out->name =
-        words_next_name(p->arena, row->title, one->change, shape.reps > 0 || shape.low_pct > 0);
+    if (one->share > 0 && !isnan(p->most_hours)) {
+        out->how = p->hours;
+    }
     out->dose = session_dose_of(p->arena, &out->steps, p->c->facts->threshold_w, p->limits);
     /* A hard kind is hard however little of it there is. */
     out->dose.is_hard =
@@ -310,16 +365,25 @@ static bool is_rested(const struct placing *p, const struct wish *one, int d)
     return rested;
 }
 
-/* The first day that has time for it and breaks nothing; -1 = none.  *had_time: a day had. */
+/* The first day that has time for it and breaks nothing; -1 = none.  *why gets the better reason:
+ * a day had time, and the hours were left. */
 static int find_day(struct placing *p, const struct wish *one, struct next_proposal *out,
-                    bool *had_time)
+                    enum next_why_left *why)
 {
     for (int d = 0; d < p->n_ahead; d++) {
         struct safe_breach breaches[SAFE_BREACHES];
+        const bool fits_if_free = make_for(p, one, p->c->full_s[d], out);
+        if (fits_if_free && *why == NEXT_LEFT_NO_TIME) {
+            *why = NEXT_LEFT_TAKEN;
+        }
         if (!make_for(p, one, p->c->free_s[d], out)) {
             continue;
         }
-        *had_time = true;
+        if (out->dose.seconds > p->left_s) {
+            *why = NEXT_LEFT_HOURS;
+            continue;
+        }
+        *why = *why == NEXT_LEFT_NO_TIME ? NEXT_LEFT_TAKEN : *why;
         const struct safe_case safe = { .session = &out->steps,
                                         .kind = out->kind,
                                         .day = p->c->today + d,
@@ -340,37 +404,68 @@ static int find_day(struct placing *p, const struct wish *one, struct next_propo
 
 /* An effort more where that is safe, else a step harder, else as it is. */
 static int find_any(struct placing *p, const struct wish *one, struct next_proposal *out,
-                    bool *had_time)
+                    enum next_why_left *why)
 {
     static const enum next_change instead[] = { NEXT_HARDER, NEXT_AS_IT_IS };
     struct wish other = *one;
-    int d = find_day(p, one, out, had_time);
+    int d = find_day(p, one, out, why);
     for (size_t i = 0; d < 0 && one->change == NEXT_ONE_MORE && i < 2; i++) {
         other.change = instead[i];
-        d = find_day(p, &other, out, had_time);
+        d = find_day(p, &other, out, why);
     }
     return d;
 }
 
-static bool place(struct placing *p, const struct wish *one, struct next_proposal *out,
-                  bool *had_time)
+/* A ride gets an equal part of the hours that are left; none is cut below SHORTEST_S for it, and
+ * where they do for the whole ride it isn't cut at all. */
+static struct wish within_hours(struct placing *p, const struct wish *one)
 {
-    *had_time = false;
+    const struct library_session *row = session_library_find(one->session);
+    struct wish out = *one;
+    struct session whole;
+    struct session_fault fault = { 0 };
+    if (isnan(p->most_hours) || p->n_shared == 0 || row == NULL ||
+        !session_read(p->arena, row->words, &whole, &fault)) {
+        return out;
+    }
+    const struct session_dose dose =
+        session_dose_of(p->arena, &whole, p->c->facts->threshold_w, p->limits);
+    const double part = fmax((double)p->left_s / p->n_shared, SHORTEST_S);
+    p->n_shared--;
+    out.share = part / (double)dose.seconds;
+    if (out.share >= 1.0) {
+        const bool capped = p->c->easy_too_hard && p->c->comeback == NEXT_WELL;
+        out.change = capped ? NEXT_CAP_EASY : NEXT_AS_IT_IS;
+    }
+    return out;
+}
+
+static const char *why_of(const struct next_case *c, const struct wish *one)
+{
+    const bool first = strcmp(one->rule, "test-due") == 0 && isnan(c->facts->threshold_w);
+    return one->change == NEXT_CAP_EASY ? "easy-capped" : first ? "test-due-first" : one->rule;
+}
+
+static bool place(struct placing *p, const struct wish *wanted, struct next_proposal *out,
+                  enum next_why_left *why)
+{
+    const struct wish within = wanted->share > 0 ? within_hours(p, wanted) : *wanted;
+    const struct wish *one = &within;
+    *why = NEXT_LEFT_NO_TIME;
     *out = (struct next_proposal){ .rule = one->rule,
                                    .session = one->session,
                                    .change = one->change,
                                    .day = INT64_MIN,
-                                   .why = words_next_why(
-                                       one->change == NEXT_CAP_EASY ? "easy-capped" : one->rule),
-                                   .source = words_next_source(one->rule),
-                                   .how = words_next_how(one->change, one->shortened) };
+                                   .why = words_next_why(why_of(p->c, one)),
+                                   .source = words_next_source(one->rule) };
     if (one->session == NULL) {
         return true;
     }
-    const int d = find_any(p, one, out, had_time);
+    const int d = find_any(p, one, out, why);
     if (d < 0) {
         return false;
     }
+    p->left_s -= p->left_s == INT32_MAX ? 0 : out->dose.seconds;
     p->is_taken[d] = true;
     out->day = p->c->today + d;
     p->days[p->n_days++] = safe_day_of(p->arena, &out->steps, out->kind, out->day,
@@ -378,7 +473,8 @@ static bool place(struct placing *p, const struct wish *one, struct next_proposa
     return true;
 }
 
-static void leave(struct arena *arena, struct next_plan *out, const struct wish *one, bool had_time)
+static void leave(struct arena *arena, struct next_plan *out, const struct wish *one,
+                  enum next_why_left why, const char *hours)
 {
     for (size_t i = 0; i < out->n; i++) { /* one ride fewer of a kind is no news */
         if (out->items[i].session != NULL && strcmp(out->items[i].session, one->session) == 0) {
@@ -390,8 +486,26 @@ static void leave(struct arena *arena, struct next_plan *out, const struct wish 
             return;
         }
     }
-    out->left[out->n_left++] = (struct next_left){ one->rule, one->session,
-                                                   words_next_left(arena, one->session, had_time) };
+    out->left[out->n_left++] =
+        (struct next_left){ one->rule, one->session,
+                            words_next_left(arena, one->session, why, hours) };
+}
+
+/* What all is held to: what stands already counts. */
+static void hold_hours(struct placing *p, const struct wishes *wishes)
+{
+    p->left_s = INT32_MAX;
+    p->most_hours = (double)NAN;
+    if (wishes->share > 0 && p->c->usual_hours > 0) {
+        p->most_hours = wishes->share * p->c->usual_hours * p->n_ahead / DAYS_OF_WEEK;
+        const double left = HOUR_S * p->most_hours - p->c->planned_s;
+        p->left_s = (int32_t)fmax(left, 0.0);
+        p->hours = words_next_hours(p->arena, wishes->limits, p->most_hours, p->n_ahead,
+                                    wishes->share, p->c->usual_hours);
+    }
+    for (size_t i = 0; i < wishes->n; i++) {
+        p->n_shared += wishes->items[i].share > 0 ? 1 : 0;
+    }
 }
 
 void next_make(struct arena *arena, const struct next_case *c, const struct limits *limits,
@@ -414,11 +528,12 @@ void next_make(struct arena *arena, const struct next_case *c, const struct limi
         p.days[p.n_days++] = (struct safe_day){ c->today + c->event_days, true, true };
     }
     make_wishes(c, limits, &wishes);
+    hold_hours(&p, &wishes);
     for (size_t i = 0; i < wishes.n; i++) {
         struct next_proposal one;
-        bool had_time = false;
-        if (!place(&p, &wishes.items[i], &one, &had_time)) {
-            leave(arena, out, &wishes.items[i], had_time);
+        enum next_why_left why = NEXT_LEFT_NO_TIME;
+        if (!place(&p, &wishes.items[i], &one, &why)) {
+            leave(arena, out, &wishes.items[i], why, p.hours);
             continue;
         }
         size_t at = out->n++;

@@ -6,7 +6,9 @@
  * them
  *
  * Each proposal names its rule, says why and where the rule comes from, and holds a session of the
- * library with at most one change, made (coaching/next_session).  Nothing hard is proposed without
+ * library, or the one that was given last, with at most one change, made (coaching/next_session).
+ * Coming back, near an event, in a lighter week and after a jump the hours of all that is planned
+ * and proposed are held to a share of the usual ones.  Nothing hard is proposed without
  * the questions before hard work, in illness, after a break, or while a caution is open; whatever
  * the rules say, each session is held against the safe limits before it is proposed, and one that
  * breaks any is left out, and said to be.  What was given and no longer fits is offered for
@@ -59,10 +61,14 @@ struct next_case {
     enum next_base base;
     int base_test_days; /* since the last; -1 = never */
     enum next_hard hard;
-    const char *hard_session; /* of the library, that the last was; NULL = none */
+    const char *hard_session; /* of the library, that the last was; NULL = not known */
+    const char *hard_words;   /* the session that was given for it; NULL = none was */
+    const char *hard_name;    /* what that is called */
     int hard_done;            /* so often done in a row */
-    int hard_reps;            /* efforts that were asked in it; 0 = as the library has it */
-    int32_t hard_low_pct;     /* the range that was asked; 0 = as the library has it */
+    /* What was asked in it, where no session was given. */
+    int hard_reps;        /* efforts; 0 = as the library has it */
+    int32_t hard_rep_s;   /* seconds of each; 0 = as the library has it */
+    int32_t hard_low_pct; /* the range; 0 = as the library has it */
     int32_t hard_high_pct;
     enum next_comeback comeback;
     bool test_due;
@@ -71,18 +77,22 @@ struct next_case {
     bool today_high;   /* heart rate higher than usual, or a note of feeling unwell */
     bool caution_open; /* a heart-rate caution that was not asked about */
     bool ask_first;    /* words that must be asked about before anything hard */
-    bool week_jump;
+    bool week_jump;    /* of hours */
+    bool hard_often;   /* too many hard days of late */
     int weeks_since_lighter;
-    int event_days;    /* to the next event; -1 = none */
-    int64_t hard_from; /* coming back: nothing hard before; 0 = no such day */
-    int ahead;         /* days that are proposed for; 0 = LIMIT_NEXT_DAYS */
-    int planned_hard;  /* sessions that stand on those days already */
+    double usual_hours; /* a week, before an illness or a break if there was one; 0 = not known */
+    int event_days;     /* to the next event; -1 = none */
+    int64_t hard_from;  /* coming back: nothing hard before; 0 = no such day */
+    int ahead;          /* days that are proposed for; 0 = LIMIT_NEXT_DAYS */
+    int planned_hard;   /* sessions that stand on those days already */
     int planned_easy;
+    int32_t planned_s; /* their length */
     bool planned_test;
     bool planned_base_test;
     const struct rider_facts *facts;
     int64_t today;                  /* base/dates' day number: the first day that is proposed for */
     int32_t free_s[NEXT_DAYS_MOST]; /* time on each day from today on; 0 = none, or away */
+    int32_t full_s[NEXT_DAYS_MOST]; /* that it would have, were it not for what stands on it */
     const struct safe_day *days;    /* what was ridden and is planned */
     size_t n_days;
 };
@@ -94,7 +104,7 @@ struct next_proposal {
     int64_t day; /* INT64_MIN = no day */
     const char *why;
     const char *source;
-    const char *how; /* the change, and what it is for, as a sentence; NULL = as it is */
+    const char *how; /* the change, and hours that must be kept to, in words; NULL = as it is */
     /* What is ridden: the session with its change. */
     const char *name; /* "VO2max, one effort more" */
     const char *kind;
@@ -103,11 +113,18 @@ struct next_proposal {
     struct session_dose dose;
 };
 
+/* Why a rule's session is left out. */
+enum next_why_left {
+    NEXT_LEFT_NO_TIME, /* no day has the time for it */
+    NEXT_LEFT_TAKEN,   /* each that has is taken, or too near to other hard or maximal days */
+    NEXT_LEFT_HOURS    /* more than the hours that must be kept to */
+};
+
 /* Asked for by a rule, and not proposed. */
 struct next_left {
     const char *rule;
     const char *session;
-    const char *why; /* no day has the time; no day that has is far enough from other hard ones */
+    const char *why; /* no time; what stands about it; the hours that must be kept to */
 };
 
 struct next_plan {

@@ -96,6 +96,22 @@ static void as_asked(struct session_step *step, const struct next_shape *shape,
     step->high = shape->high_pct;
 }
 
+static void as_long(struct session_step *step, const struct next_shape *shape,
+                    const struct limits *limits)
+{
+    (void)limits;
+    step->seconds = shape->rep_s;
+}
+
+static int count_hard(const struct session_item *item, const struct limits *limits)
+{
+    int n = item->times == 0 && is_hard(&item->step, limits) ? 1 : 0;
+    for (size_t i = 0; item->times > 0 && i < item->n_items; i++) {
+        n += count_hard(&item->items[i], limits);
+    }
+    return n;
+}
+
 static int32_t one_step(const struct limits *limits)
 {
     return (int32_t)lround(limits->value[LIMIT_NEXT_MORE_PCT]);
@@ -451,6 +467,9 @@ bool next_session_make(struct arena *arena, const char *words, const struct next
     struct session_item *efforts = find_efforts(out, limits);
     if (efforts != NULL && shape->low_pct > 0) {
         each_hard(efforts, shape, limits, as_asked);
+    }
+    if (efforts != NULL && shape->rep_s > 0 && count_hard(efforts, limits) == 1) {
+        each_hard(efforts, shape, limits, as_long);
     }
     if (efforts != NULL && shape->reps > 0) {
         find_count(efforts)->times = shape->reps;

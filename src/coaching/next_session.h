@@ -23,6 +23,7 @@ enum next_change {
 struct next_shape {
     enum next_change change;
     int reps;        /* so many efforts as were asked last; 0 = as the library has it */
+    int32_t rep_s;   /* so long; 0 = as the library has it, and where an effort has parts */
     int32_t low_pct; /* the range that was asked last; 0 = as the library has it */
     int32_t high_pct;
     double share;   /* NEXT_SHORTER: of the length; 0 = half */

@@ -3,7 +3,9 @@
 
 #include "base/dates.h"
 #include "coaching/session_library.h"
+#include "coaching/load_weeks.h"
 #include "coaching/words/caution_words.h"
+#include "coaching/words/kind_words.h"
 #include "coaching/words/next_words.h"
 #include "roster/asked.h"
 #include "roster/availability.h"
@@ -28,7 +30,10 @@ struct taking {
     const struct roll *roll;
     struct next_case *c;
     struct next_answer *out;
-    bool *is_off; /* [NEXT_DAYS_MOST] */
+    bool *is_off;                   /* [NEXT_DAYS_MOST] */
+    struct rider_session *sessions; /* [n_sessions] of the rider, by day */
+    size_t n_sessions;
+    const char *last_hard; /* in words; NULL = there was none */
 };
 
 static void assume(struct taking *t, const char *words)
@@ -119,6 +124,20 @@ static int weeks_since_lighter(const struct taking *t)
     return n;
 }
 
+/* A week: before the time off, else of late; 0 = not known. */
+static double usual_hours(const struct taking *t)
+{
+    enum { DAYS = 7 };
+    const struct comeback *back = &t->about->readings->comeback;
+    const struct rider_history *history = t->about->history;
+    const bool is_back =
+        back->reading.verdict == VERDICT_OFF || back->reading.verdict == VERDICT_COMING_BACK;
+    const double hours =
+        is_back ? back->usual_hours
+                : load_seven_days(history, history->today + DAYS, &t->limits).usual_hours;
+    return isnan(hours) ? 0.0 : hours;
+}
+
 /* ---- the last hard work ---- */
 
 static bool is_hard_asked(const struct past_ride *ride)
@@ -139,23 +158,80 @@ static enum next_hard hard_of(enum verdict verdict)
     }
 }
 
-/* What was asked in it, where the library's session asks for efforts as long. */
-static void take_asked(struct taking *t, const struct asked *asked)
+/* What a hard ride was meant to be: by the coach's word of the ride, else by the session that was
+ * given for its day. */
+struct meant {
+    struct asked asked;
+    enum work_kind kind;
+    const char *name;  /* of the session; NULL = none was given */
+    const char *words; /* of the same */
+};
+
+/* The first hard session of that day among those given or done: the ride was read with it. */
+static const struct rider_session *given_on(const struct taking *t, int64_t day)
 {
-    static const struct {
-        enum work_kind kind;
-        int effort_s;
-    } rows[] = { { KIND_VO2MAX, 240 }, { KIND_THRESHOLD, 600 }, { KIND_SWEET_SPOT, 900 } };
-    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        if (asked->kind == rows[i].kind && fabs(asked->rep_duration_s - rows[i].effort_s) < 0.5 &&
-            asked->reps > 0) {
-            t->c->hard_reps = asked->reps;
-            if (asked->target.low_pct > 0 && asked->target.high_pct < SESSION_PCT_MOST) {
-                t->c->hard_low_pct = (int32_t)lround(asked->target.low_pct);
-                t->c->hard_high_pct = (int32_t)lround(asked->target.high_pct);
-            }
+    for (size_t i = 0; i < t->n_sessions; i++) {
+        const struct rider_session *row = &t->sessions[i];
+        const bool counts = strcmp(row->state, "given") == 0 || strcmp(row->state, "done") == 0;
+        if (counts && dates_day_number(row->day) == day && session_kind_is_hard(row->kind)) {
+            return row;
         }
     }
+    return NULL;
+}
+
+static bool find_meant(const struct taking *t, const struct past_ride *ride, struct meant *out,
+                       struct error *err)
+{
+    bool found = false;
+    *out = (struct meant){ .kind = KIND_UNKNOWN };
+    if (!asked_find(t->db, t->arena, ride->id, &out->asked, &found, err)) {
+        return false;
+    }
+    const bool is_said =
+        found && (out->asked.kind != KIND_UNKNOWN || out->asked.reps > 0 ||
+                  !isnan(out->asked.target.low_pct) || !isnan(out->asked.target.low_w));
+    const struct rider_session *given = is_said ? NULL : given_on(t, ride->day);
+    if (is_said) {
+        out->kind = out->asked.kind;
+    } else if (given != NULL && work_kind_find(given->kind, &out->kind)) {
+        out->name = given->name;
+        out->words = given->words;
+    }
+    return true;
+}
+
+/* What was asked in it, where the library's session of that kind has efforts that are alike. */
+static void take_asked(struct next_case *c, const struct asked *asked)
+{
+    const bool alike = asked->kind == KIND_VO2MAX || asked->kind == KIND_THRESHOLD ||
+                       asked->kind == KIND_SWEET_SPOT || asked->kind == KIND_ANAEROBIC;
+    if (!alike || asked->reps <= 0 || !(asked->rep_duration_s >= 1)) {
+        return;
+    }
+    c->hard_reps = asked->reps;
+    c->hard_rep_s = (int32_t)lround(asked->rep_duration_s);
+    if (asked->target.low_pct > 0 && asked->target.high_pct < SESSION_PCT_MOST) {
+        c->hard_low_pct = (int32_t)lround(asked->target.low_pct);
+        c->hard_high_pct = (int32_t)lround(asked->target.high_pct);
+    }
+}
+
+static void take_last(struct taking *t, const struct past_ride *ride, const struct meant *meant)
+{
+    const char *name = meant->kind == KIND_UNKNOWN ? NULL : work_kind_name(meant->kind);
+    const struct library_session *session = name == NULL ? NULL : session_library_find(name);
+    t->c->hard = hard_of(ride->hard.verdict);
+    if (session != NULL && session_kind_is_hard(session->kind)) {
+        t->c->hard_session = session->name;
+        t->c->hard_words = meant->words;
+        t->c->hard_name = meant->name;
+        if (meant->words == NULL) {
+            take_asked(t->c, &meant->asked);
+        }
+    }
+    const char *kind = name == NULL ? NULL : words_kind(name);
+    t->last_hard = words_next_last(t->arena, meant->name != NULL ? meant->name : kind, ride);
 }
 
 /* The newest hard ride of the weeks that bests are compared over; how often that kind was done
@@ -168,29 +244,26 @@ static bool take_hard(struct taking *t, struct error *err)
     enum work_kind kind = KIND_UNKNOWN;
     for (size_t i = history->n_rides; i > 0 && history->rides[i - 1].day > from; i--) {
         const struct past_ride *ride = &history->rides[i - 1];
-        struct asked asked = asked_nothing();
-        bool found = false;
+        struct meant meant;
         if (!is_hard_asked(ride)) {
             continue;
         }
-        if (!asked_find(t->db, t->arena, ride->id, &asked, &found, err)) {
+        if (!find_meant(t, ride, &meant, err)) {
             return false;
+        }
+        if (meant.kind != KIND_UNKNOWN && !session_kind_is_hard(work_kind_name(meant.kind))) {
+            continue; /* tempo, sweet spot */
         }
         if (last == NULL) {
             last = ride;
-            kind = found ? asked.kind : KIND_UNKNOWN;
-            t->c->hard = hard_of(ride->hard.verdict);
-            take_asked(t, &asked);
+            kind = meant.kind;
+            take_last(t, ride, &meant);
         }
-        if ((found ? asked.kind : KIND_UNKNOWN) != kind || ride->hard.verdict != VERDICT_DONE) {
+        if (meant.kind != kind || ride->hard.verdict != VERDICT_DONE) {
             break;
         }
         t->c->hard_done++;
     }
-    const char *name = kind == KIND_UNKNOWN ? NULL : work_kind_name(kind);
-    const struct library_session *session = name == NULL ? NULL : session_library_find(name);
-    t->c->hard_session =
-        session == NULL || !session_kind_is_hard(session->kind) ? NULL : session->name;
     return true;
 }
 
@@ -228,16 +301,20 @@ static void take_listed(struct taking *t)
     static const char *const high[] = { "effort-higher", "heart-unusual", "feels-worse",
                                         "words-of-illness" };
     static const char *const tests[] = { "no-threshold", "threshold-old" };
-    static const char *const jump[] = { "week-jump", "hard-days" };
+    static const char *const jump[] = { "week-jump" };
+    static const char *const often[] = { "hard-days" };
     static const char *const stalled[] = { "stalled" };
     static const char *const easy[] = { "easy-too-hard" };
+    static const char *const silent[] = { "not-heard" };
     t->c->caution_open = is_listed(t, cautions, 2);
     t->c->ask_first = is_listed(t, words, 4);
     t->c->today_high = is_listed(t, high, 4);
-    t->c->week_jump = is_listed(t, jump, 2);
+    t->c->week_jump = is_listed(t, jump, 1);
+    t->c->hard_often = is_listed(t, often, 1);
     t->c->stalled = is_listed(t, stalled, 1);
     t->c->easy_too_hard = is_listed(t, easy, 1);
     t->c->test_due = is_listed(t, tests, 2);
+    (void)is_listed(t, silent, 1); /* evidence alone */
 }
 
 static bool is_marked_done(const struct taking *t, const char *code)
@@ -299,6 +376,7 @@ static bool take_readings(struct taking *t, struct error *err)
                           ? readings->comeback.hard_from
                           : 0;
     t->c->weeks_since_lighter = weeks_since_lighter(t);
+    t->c->usual_hours = usual_hours(t);
     if (t->c->comeback != NEXT_WELL && readings->comeback.reading.verdict != VERDICT_NO_BREAK) {
         show(t, readings->comeback.reading.text);
     }
@@ -337,6 +415,13 @@ static bool take_days_off(struct taking *t, struct error *err)
     return true;
 }
 
+/* Its time is spoken for. */
+static void take_day(struct next_case *c, int64_t day)
+{
+    c->full_s[day] = c->free_s[day] > c->full_s[day] ? c->free_s[day] : c->full_s[day];
+    c->free_s[day] = 0;
+}
+
 enum { ASSUMED_MIN = 90, WEEK_DAYS = 7, MONDAY_OF_DAY_0 = 3 }; /* 1970-01-01 was a Thursday */
 
 static bool take_time(struct taking *t, struct error *err)
@@ -366,7 +451,7 @@ static bool take_time(struct taking *t, struct error *err)
     }
     const struct rider_history *history = t->about->history;
     if (history->n_rides > 0 && history->rides[history->n_rides - 1].day == t->c->today) {
-        t->c->free_s[0] = 0; /* ridden already */
+        take_day(t->c, 0); /* ridden already */
     }
     return true;
 }
@@ -387,7 +472,7 @@ static bool take_events(struct taking *t, struct error *err)
             continue;
         }
         if (away < NEXT_DAYS_MOST) {
-            t->c->free_s[away] = 0;
+            take_day(t->c, away);
         }
         if (strcmp(events[i].priority, "C") == 0) {
             struct safe_day *days = ARENA_ARRAY(t->arena, struct safe_day, t->c->n_days + 1);
@@ -441,7 +526,9 @@ static bool judge_standing(struct taking *t, struct next_stands *stands, struct 
         return true;
     }
     const bool is_base_test = strcmp(stands->row.kind, "base-test") == 0;
-    t->c->free_s[away] = 0;
+    take_day(t->c, away);
+    t->c->planned_s +=
+        session_dose_of(t->arena, &session, t->facts.threshold_w, &t->limits).seconds;
     t->c->planned_hard += is.is_hard ? 1 : 0;
     t->c->planned_easy += !is.is_hard && !is_base_test ? 1 : 0;
     t->c->planned_test = t->c->planned_test || strcmp(stands->row.kind, "test") == 0;
@@ -451,11 +538,8 @@ static bool judge_standing(struct taking *t, struct next_stands *stands, struct 
 
 static bool take_standing(struct taking *t, struct error *err)
 {
-    struct rider_session *rows = NULL;
-    size_t n = 0;
-    if (!entries_list(t->roster, t->arena, &session_kind, t->rider->id, &rows, &n, err)) {
-        return false;
-    }
+    const struct rider_session *rows = t->sessions;
+    const size_t n = t->n_sessions;
     t->out->stands = ARENA_ARRAY(t->arena, struct next_stands, n + 1);
     for (size_t i = 0; i < n; i++) {
         const bool stands =
@@ -516,11 +600,36 @@ static void set_mark(struct arena *arena, struct next_answer *out)
     sodium_bin2hex(out->mark, sizeof out->mark, sum, (sizeof out->mark - 1) / 2);
 }
 
+/* The base where a rule asks for it, the last hard work where something hard follows it. */
+static void show_reasons(struct taking *t)
+{
+    const struct next_plan *plan = &t->out->plan;
+    const struct reading *base = &t->about->readings->base_state;
+    bool is_of_base = false;
+    bool is_of_hard = false;
+    for (size_t i = 0; i < plan->n; i++) {
+        const struct next_proposal *one = &plan->items[i];
+        is_of_base = is_of_base || strncmp(one->rule, "base-", 5) == 0;
+        is_of_hard = is_of_hard ||
+                     (one->session != NULL && one->dose.is_hard && strcmp(one->kind, "test") != 0);
+    }
+    for (size_t i = 0; i < plan->n_left; i++) {
+        is_of_base = is_of_base || strncmp(plan->left[i].rule, "base-", 5) == 0;
+    }
+    if (is_of_base && base->verdict != VERDICT_CANNOT_TELL) {
+        show(t, base->text);
+    }
+    if (is_of_hard) {
+        show(t, t->last_hard);
+    }
+}
+
 static bool make_items(struct taking *t, struct error *err)
 {
     size_t number = 0;
     bool any_time = false;
     next_make(t->arena, t->c, &t->limits, &t->out->plan);
+    show_reasons(t);
     t->out->n = t->out->plan.n;
     t->out->items = ARENA_ARRAY(t->arena, struct next_item, t->out->n + 1);
     for (size_t i = 0; i < t->out->n; i++) {
@@ -585,7 +694,8 @@ bool next_take(struct roster *roster, struct arena *arena, const struct rider *r
     out->is.ahead = ahead > 0 ? ahead : (int)t.limits.value[LIMIT_NEXT_DAYS];
     out->until = day_text(arena, out->is.today + out->is.ahead - 1);
     struct safe_day *days = NULL;
-    if (!sessions_days(roster, arena, rider, facts->threshold_w, &days, &out->is.n_days, err)) {
+    if (!sessions_days(roster, arena, rider, facts->threshold_w, &days, &out->is.n_days, err) ||
+        !entries_list(roster, arena, &session_kind, rider->id, &t.sessions, &t.n_sessions, err)) {
         return false;
     }
     out->is.days = days;

@@ -138,12 +138,35 @@ static const struct {
       "medical-advice-first easy-rides:base-ride+0 easy-rides:base-ride+1 easy-rides:base-ride+2" },
     { "back=one-hard caution",
       "caution-open easy-rides:base-ride+0 easy-rides:base-ride+1 easy-rides:base-ride+2" },
-    { "back=test", ("test-due:test-20-min+0 easy-rides:base-ride+1 easy-rides:base-ride+2 "
+    { "back=test", ("back-test:test-20-min+0 easy-rides:base-ride+1 easy-rides:base-ride+2 "
                     "easy-rides:base-ride+3") },
     { "back=test unscreened",
       "medical-advice-first easy-rides:base-ride+0 easy-rides:base-ride+1 easy-rides:base-ride+2" },
     { "back=test pregnant",
       "easy-rides:base-ride+0 easy-rides:base-ride+1 easy-rides:base-ride+2" },
+    { "often", "done-once:vo2max+0 easy-rides:base-ride+1 easy-rides:base-ride+2 "
+               "easy-rides:base-ride+3" },
+    { "hard-unknown", ("hard-not-known:short-vo2max+0 easy-rides:base-ride+1 "
+                       "hard-not-known:short-vo2max+2 easy-rides:base-ride+3 "
+                       "easy-rides:base-ride+4") },
+    { "hard-unknown event=5", ("easy-rides:base-ride+0/shorter easy-rides:base-ride+1/shorter "
+                               "easy-rides:base-ride+2/shorter") },
+    /* Hours, by hand: half of 4 h are three times 40 min; of 10 h more than three rides of 45; of
+     * 2 h two of 30. */
+    { "usual=4 back=easy-only",
+      "back-easy:easy+0/shorter back-easy:easy+1/shorter back-easy:easy+2/shorter" },
+    { "usual=10 back=easy-only", "back-easy:easy+0 back-easy:easy+1 back-easy:easy+2" },
+    { "usual=2 back=easy-only", "back-easy:easy+0/shorter back-easy:easy+1/shorter" },
+    { "usual=2 back=easy-only planned=60", "" },
+    /* All of 6 h, less 63 min, are three whole rides; of 4 h they are cut. */
+    { "usual=6 jump", "done-once:vo2max+0 easy-rides:base-ride+1 easy-rides:base-ride+2 "
+                      "easy-rides:base-ride+3" },
+    { "usual=4 jump", ("done-once:vo2max+0 easy-rides:base-ride+1/shorter "
+                       "easy-rides:base-ride+2/shorter easy-rides:base-ride+3/shorter") },
+    /* Half of 3 h, less 55 min with an effort fewer, are 35: one ride. */
+    { "usual=3 event=5", "event-near:vo2max+0/fewer easy-rides:base-ride+1/shorter" },
+    /* 60 % of 1 h hold neither. */
+    { "usual=1 weeks=3", "easy-rides:base-ride+0/shorter" },
     { "hard-on=-1", ("easy-rides:base-ride+0 done-once:vo2max+1 easy-rides:base-ride+2 "
                      "easy-rides:base-ride+3 done-once:vo2max+6") },
     { "hard-on=-2", ("done-once:vo2max+0 easy-rides:base-ride+1 easy-rides:base-ride+2 "

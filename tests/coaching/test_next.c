@@ -131,6 +131,14 @@ static bool set(struct next_case *c, const char *word)
         c->caution_open = true;
     } else if (strcmp(word, "jump") == 0) {
         c->week_jump = true;
+    } else if (strcmp(word, "often") == 0) {
+        c->hard_often = true;
+    } else if (strcmp(word, "hard-unknown") == 0) {
+        c->hard_session = NULL;
+    } else if (strncmp(word, "usual=", 6) == 0) {
+        c->usual_hours = number;
+    } else if (strncmp(word, "planned=", 8) == 0) { /* minutes that stand */
+        c->planned_s = 60 * number;
     } else if (strcmp(word, "unscreened") == 0) {
         facts.screened = SCREENED_NOT;
     } else if (strcmp(word, "not-cleared") == 0) {
@@ -205,6 +213,15 @@ static struct next_case any_case(struct random *dice, struct safe_day days[4])
     c.today_high = one_in(dice, 4);
     c.caution_open = one_in(dice, 6);
     c.week_jump = one_in(dice, 4);
+    c.hard_often = one_in(dice, 4);
+    c.usual_hours = one_in(dice, 3) ? 0.0 : 1.0 + 10.0 * random_uniform(dice);
+    c.planned_s = one_in(dice, 2) ? 0 : (int32_t)random_below(dice, 4) * 1800;
+    if (one_in(dice, 3)) {
+        const struct library_session *row =
+            &session_library[random_below(dice, session_library_count)];
+        c.hard_words = row->words;
+        c.hard_name = row->title;
+    }
     c.weeks_since_lighter = (int)random_below(dice, 6);
     c.event_days = (int)random_below(dice, 40) - 1;
     for (int d = 0; d < NEXT_DAYS_MOST; d++) {
@@ -218,6 +235,25 @@ static struct next_case any_case(struct random *dice, struct safe_day days[4])
     }
     c.days = days;
     return c;
+}
+
+/* All that is proposed and stands, against a share of the usual hours (limits/rows.def). */
+static void check_hours(const struct next_case *c, const struct next_proposal out[], size_t n)
+{
+    const bool near = c->event_days >= 0 && c->event_days <= 10;
+    const bool lighter = c->weeks_since_lighter >= 3;
+    const double share = c->comeback == NEXT_EASY_ONLY ? 0.50
+                         : c->comeback == NEXT_MORE    ? 0.75
+                         : near                        ? 0.50
+                         : lighter                     ? 0.60
+                         : c->week_jump                ? 1.00
+                                                       : 1000.0;
+    double seconds = 0.0;
+    for (size_t i = 0; i < n; i++) {
+        seconds += out[i].session == NULL ? 0 : out[i].dose.seconds;
+    }
+    check(c->usual_hours <= 0.0 || seconds <= 0.0 ||
+          seconds + c->planned_s <= 3600.0 * share * c->usual_hours);
 }
 
 /* Each proposal against all others and what was ridden, as if it were the last to come. */
@@ -235,6 +271,7 @@ static void test_next__no_proposal_breaks_a_safe_limit(void **state)
         arena = arena_open();
         const struct next_case c = any_case(&dice, known);
         const size_t n = next_propose(arena, &c, &limits, out);
+        check_hours(&c, out, n);
         for (size_t i = 0; i < n; i++) {
             size_t others = c.n_days;
             struct session session;
@@ -361,6 +398,14 @@ static void test_next_session__a_change_is_made_to_the_steps(void **state)
           easy,
           { .by_feel = true },
           "10 min at effort 2-3\n75 min at effort 3-4\n5 min at effort 2-3\nplan B: 45 min" },
+        { "as long as was asked",
+          vo2max,
+          { .change = NEXT_ONE_MORE, .reps = 5, .rep_s = 180 },
+          WARM "6 times (3 min at 106-112 %, rest 4 min at 50 %)" COOL },
+        { "of efforts with parts the library's length",
+          "3 times (3 times (2 min at 92 %, 1 min at 107 %), 5 min)",
+          { .change = NEXT_FEWER, .rep_s = 180 },
+          "2 times (3 times (2 min at 92 %, 1 min at 107 %), 5 min)" },
         { "no effort to take away", easy, { .change = NEXT_FEWER }, NULL },
         { "no range to lower", easy, { .change = NEXT_LOWER }, NULL },
         { "no session", "15 mn", { .change = NEXT_AS_IT_IS }, NULL },
@@ -375,6 +420,51 @@ static void test_next_session__a_change_is_made_to_the_steps(void **state)
         check_text(rows[i].name, done ? session_write(arena, &session) : "none",
                    rows[i].made == NULL ? "none" : rows[i].made);
     }
+}
+
+/* The first proposal after a session that was given: its words, by hand. */
+static void test_next__what_follows_starts_from_what_was_given(void **state)
+{
+    (void)state;
+#define GIVEN "20 min at 60 %\n5 times (3 min at 108-114 %, 3 min at 50 %)\ncool down 8 min"
+    static const char once[] = "20 min at 60 %\n20 min at 95-100 %\n10 min at 50 %";
+    const struct {
+        const char *is;
+        const char *given;
+        const char *name;
+        const char *words;
+        const char *how;
+    } rows[] = {
+        { "done=1", GIVEN, "Mill hills, 5 x 3 min", GIVEN, "" },
+        { "done=2", GIVEN, "Mill hills, an effort more",
+          "20 min at 60 %\n6 times (3 min at 108-114 %, 3 min at 50 %)\ncool down 8 min",
+          "An effort more than last time." },
+        { "hard=faded", GIVEN, "Mill hills, an effort fewer",
+          "20 min at 60 %\n4 times (3 min at 108-114 %, 3 min at 50 %)\ncool down 8 min",
+          "An effort fewer than last time." },
+        { "hard=fell", GIVEN, "Mill hills, a step lower",
+          "20 min at 60 %\n5 times (1 min at 106-109 %, 2 min at 106-112 %, 3 min at 50 "
+          "%)\ncool down 8 min",
+          "The range is a step lower, and the first third capped at its middle." },
+        { "hard=faded", once, "VO2max, an effort fewer",
+          "warm up 15 min at 50-65 %\n3 times (30 s at 100 % with 95-105 rpm, 90 s at 50 %)\n3 "
+          "times (4 min at 106-112 % \"first minute no harder than the last\", rest 4 min at 50 "
+          "%)\ncool down 10 min at 45 %\nplan B with bad legs: 45 min at 50-60 %",
+          "An effort fewer than the library's session." },
+        { "stalled", GIVEN, "Threshold, 3 x 10 min", session_library_find("threshold")->words, "" },
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct next_case c = usual();
+        struct next_proposal out[NEXT_MOST];
+        c.hard_words = rows[i].given;
+        c.hard_name = "Mill hills, 5 x 3 min";
+        check(set(&c, rows[i].is));
+        check(next_propose(arena, &c, &limits, out) > 0);
+        check_text(rows[i].is, out[0].name, rows[i].name);
+        check_text(rows[i].is, out[0].words, rows[i].words);
+        check_text(rows[i].is, out[0].how == NULL ? "" : out[0].how, rows[i].how);
+    }
+#undef GIVEN
 }
 
 /* What stands, and no longer fits: by the rules of next.h. */
@@ -425,6 +515,7 @@ int main(void)
         TEST(test_next__situations_have_their_proposals),
         TEST(test_next__no_proposal_breaks_a_safe_limit),
         TEST(test_next_session__a_change_is_made_to_the_steps),
+        TEST(test_next__what_follows_starts_from_what_was_given),
         TEST(test_next__what_stands_and_no_longer_fits_is_said),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

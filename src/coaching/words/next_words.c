@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "coaching/session_library.h"
+#include "coaching/words/answer_words.h"
 
 #include <string.h>
 
@@ -20,24 +21,32 @@ static const struct {
       "Injured: nothing is proposed until riding is allowed again. Sessions already given may be "
       "withdrawn.",
       PRACTICE },
-    { "back-easy", "Back from illness or a break: easy only, half of the usual hours.", PRACTICE },
-    { "back-more", "Coming back: three quarters of the usual hours, still easy.", PRACTICE },
-    { "back-one-hard", "Coming back: one short hard session.", PRACTICE },
+    { "back-easy", "Back from illness or a break: easy only, and at most half of the usual hours.",
+      PRACTICE },
+    { "back-more", "Coming back: at most three quarters of the usual hours, still easy.",
+      PRACTICE },
+    { "back-one-hard", "Coming back: one short hard session before anything else hard.", PRACTICE },
+    { "back-test",
+      "Coming back, the first hard session done: the threshold is from before; test it.",
+      PRACTICE },
     { "started-too-hard",
-      "Started too hard: the same again, the first third no harder than the middle of the range.",
-      PRACTICE },
+      "The last one was started too hard, and its end held the range: the same again.", PRACTICE },
     { "started-too-hard-and-fell",
-      "Started too hard and fell below: the range a step lower, the first third capped.",
+      "The last one was started too hard, and its end fell below the range.", PRACTICE },
+    { "faded", "The last one faded, stayed below or was cut short.", PRACTICE },
+    { "above-range", "The last one was harder than asked: the same again, within the range.",
       PRACTICE },
-    { "faded", "Faded or cut short: an effort fewer.", PRACTICE },
-    { "above-range", "Harder than asked: the same again, within the range.", PRACTICE },
     { "on-the-line",
       "Whether the last one was done can't be told, it lies on the line: the same again.",
       PRACTICE },
-    { "done-twice", "Done as asked time and again: one effort more, or a step harder.", PRACTICE },
+    { "done-twice", "Done as asked at least twice: time for a little more.", PRACTICE },
     { "done-once", "Done as asked: the same once more before it grows.", PRACTICE },
+    { "hard-not-known",
+      "What the last hard work was meant to be isn't known, or is none of the library's: short "
+      "efforts, that the next can be judged by.",
+      PRACTICE },
     { "first-hard", "The base is built: hard work may begin, short efforts first.", PRACTICE },
-    { "event-near", "An event is near: intensity kept, less of it, nothing new.",
+    { "event-near", "An event is near: what is known, as hard as ever, less of it; nothing new.",
       "Bosquet 2007, from memory" },
     { "stalled", "Trying hard and not getting better: another kind of work, and fewer hard days.",
       PRACTICE },
@@ -62,7 +71,8 @@ static const struct {
       PRACTICE },
     { "today-high", "Heart rate higher than usual, or unwell: an easy day, and ask first.",
       PRACTICE },
-    { "test-due", "The threshold is out of date or not known: test it.", PRACTICE },
+    { "test-due", "The threshold is out of date: test it again.", PRACTICE },
+    { "test-due-first", "The threshold isn't known: test it.", PRACTICE },
 };
 
 static size_t rule_at(const char *rule)
@@ -87,32 +97,64 @@ const char *words_next_source(const char *rule)
 static const struct {
     const char *name; /* after the session's */
     const char *sentence;
+    const char *of_library; /* where the last one's efforts aren't known; NULL = the same */
 } changes[NEXT_CHANGES] = {
-    [NEXT_AS_IT_IS] = { NULL, NULL },
-    [NEXT_CAP_START] = { "start capped", "The first third is capped at the middle of the range." },
+    [NEXT_AS_IT_IS] = { NULL, NULL, NULL },
+    [NEXT_CAP_START] = { "start capped", "The first third is capped at the middle of the range.",
+                         NULL },
     [NEXT_LOWER] = { "a step lower",
-                     "The range is a step lower, and the first third capped at its middle." },
-    [NEXT_FEWER] = { "an effort fewer", "An effort fewer than last time." },
-    [NEXT_ONE_MORE] = { "an effort more", "An effort more than last time." },
-    [NEXT_HARDER] = { "a step harder", "A step harder: an effort more would pass a safe limit." },
-    [NEXT_CAP_EASY] = { "under a cap", NULL },
-    [NEXT_SHORTER] = { "shorter", NULL },
+                     "The range is a step lower, and the first third capped at its middle.", NULL },
+    [NEXT_FEWER] = { "an effort fewer", "An effort fewer than last time.",
+                     "An effort fewer than the library's session." },
+    [NEXT_ONE_MORE] = { "an effort more", "An effort more than last time.",
+                        "An effort more than the library's session." },
+    [NEXT_HARDER] = { "a step harder", "A step harder: an effort more would pass a safe limit.",
+                      NULL },
+    [NEXT_CAP_EASY] = { "under a cap", NULL, NULL },
+    [NEXT_SHORTER] = { "shorter", "Shorter: the usual hours aren't known, so each ride is cut.",
+                       NULL },
 };
 
-const char *words_next_how(enum next_change change, const char *shortened)
+static const struct {
+    const char *by;
+    const char *begins;
+} reasons[] = { { "event-near", "an event is near" },
+                { "lighter-week", "a lighter week, after several that were not" },
+                { "week-jump", "the hours jumped" },
+                { "one-hard", "half of its efforts" } };
+
+/* NULL = the rule says it. */
+static const char *reason_of(const char *shortened)
 {
-    static const struct {
-        const char *by;
-        const char *words;
-    } rows[] = { { "event-near", "Shorter: an event is near." },
-                 { "lighter-week", "Shorter: a lighter week, after some that were not." },
-                 { "week-jump", "Shorter: the hours jumped." } };
-    for (size_t i = 0; change == NEXT_SHORTER && shortened != NULL && i < 3; i++) {
-        if (strcmp(rows[i].by, shortened) == 0) {
-            return rows[i].words;
+    for (size_t i = 0; shortened != NULL && i < sizeof reasons / sizeof reasons[0]; i++) {
+        if (strcmp(reasons[i].by, shortened) == 0) {
+            return reasons[i].begins;
         }
     }
-    return changes[change].sentence;
+    return NULL;
+}
+
+const char *words_next_how(struct arena *arena, enum next_change change, const char *shortened,
+                           bool is_known)
+{
+    const char *reason = reason_of(shortened);
+    if (change == NEXT_SHORTER && reason != NULL) {
+        return arena_format(arena, "Shorter: %s.", reason);
+    }
+    return !is_known && changes[change].of_library != NULL ? changes[change].of_library
+                                                           : changes[change].sentence;
+}
+
+const char *words_next_hours(struct arena *arena, const char *shortened, double most_hours,
+                             int days, double share, double usual_hours)
+{
+    const char *reason = reason_of(shortened);
+    const char *begins =
+        reason == NULL ? "" : arena_format(arena, "%c%s. ", reason[0] - 'a' + 'A', reason + 1);
+    return arena_format(arena,
+                        "%sAt most %.1f h in these %d days with what stands, %.0f %% of the usual "
+                        "%.1f a week.",
+                        begins, most_hours, days, 100.0 * share, usual_hours);
 }
 
 const char *words_next_name(struct arena *arena, const char *title, enum next_change change,
@@ -127,14 +169,26 @@ const char *words_next_name(struct arena *arena, const char *title, enum next_ch
                         : arena_format(arena, "%.*s, %s", head, title, what);
 }
 
-const char *words_next_left(struct arena *arena, const char *session, bool had_time)
+const char *words_next_last(struct arena *arena, const char *what, const struct past_ride *ride)
 {
-    const char *title = session_library_find(session)->title;
-    return had_time ? arena_format(arena,
-                                   "%s: each day with time for it is taken, or too near other hard "
-                                   "or maximal days.",
-                                   title)
-                    : arena_format(arena, "%s: no day has the time for it.", title);
+    const bool fast = ride->hard.verdict == VERDICT_DONE_FAST_START;
+    return arena_format(arena, "The last hard work was %s%son %s: %s.", what == NULL ? "" : what,
+                        what == NULL ? "" : ", ", words_weekday_of(arena, ride->day),
+                        fast ? "done, after a fast start" : verdict_name(ride->hard.verdict));
+}
+
+const char *words_next_left(struct arena *arena, const char *session, enum next_why_left why,
+                            const char *hours)
+{
+    static const char *const words[] = {
+        [NEXT_LEFT_NO_TIME] = "no day has the time for it",
+        [NEXT_LEFT_TAKEN] =
+            "each day with time for it is taken, or too near other hard days or tests",
+        [NEXT_LEFT_HOURS] = "it would be too many hours",
+    };
+    return arena_format(arena, "%s: %s.%s%s", session_library_find(session)->title, words[why],
+                        why == NEXT_LEFT_HOURS && hours != NULL ? " " : "",
+                        why == NEXT_LEFT_HOURS && hours != NULL ? hours : "");
 }
 
 const char *words_next_unfit(const char *code)
