@@ -6,6 +6,7 @@
 #include <fcntl.h>
 #include <stdio.h>
 #include <string.h>
+#include <sys/file.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -31,9 +32,9 @@ static bool not_written(const char *path, int cause, struct error *err)
                      strerror(cause));
 }
 
-/* Whole and synced beside its place, or not there at all. */
+/* Whole, synced and locked beside its place, or not there at all; *held holds the lock. */
 static bool write_beside(const char *path, size_t i, char beside[4096], struct bytes bytes,
-                         struct error *err)
+                         int *held, struct error *err)
 {
     struct stat at;
     const int length = snprintf(beside, 4096, "%s.part-%ld-%zu", path, (long)getpid(), i);
@@ -47,14 +48,15 @@ static bool write_beside(const char *path, size_t i, char beside[4096], struct b
     if (fd < 0) {
         return error_set(err, ERROR_STORAGE, "%s: cannot be written: %s", path, strerror(errno));
     }
-    const bool written = write_all(fd, bytes);
-    const int write_errno = errno;
-    const bool closed = close(fd) == 0;
-    if (!written || !closed) {
-        const int cause = written ? errno : write_errno;
+    /* A file system without locks has nobody who finds the file by them either. */
+    (void)flock(fd, LOCK_EX | LOCK_NB);
+    if (!write_all(fd, bytes)) {
+        const int cause = errno;
+        close(fd);
         unlink(beside);
         return not_written(path, cause, err);
     }
+    *held = fd;
     return true;
 }
 
@@ -77,7 +79,7 @@ bool files_set_add(struct files_set *set, const char *path, struct bytes bytes, 
             return error_set(err, ERROR_USAGE, "%s: named for two files; name another", path);
         }
     }
-    if (!write_beside(path, set->n, set->beside[set->n], bytes, err)) {
+    if (!write_beside(path, set->n, set->beside[set->n], bytes, &set->fds[set->n], err)) {
         return false;
     }
     set->paths[set->n++] = path;
@@ -88,6 +90,7 @@ void files_set_clear(struct files_set *set)
 {
     for (size_t i = 0; i < set->n; i++) {
         unlink(set->beside[i]);
+        close(set->fds[i]); /* synced: there is nothing left to fail */
     }
     set->n = 0;
 }
@@ -108,4 +111,28 @@ void files_set_drop(struct files_set *set)
 {
     files_set_clear(set);
     pthread_sigmask(SIG_SETMASK, &set->before, NULL);
+}
+
+enum files_put files_set_put(const char *beside, const char *path, int *cause)
+{
+    struct stat at;
+    *cause = 0;
+    const int fd = open(beside, O_RDONLY | O_CLOEXEC);
+    if (fd < 0 && errno != ENOENT) {
+        *cause = errno;
+        return FILES_PUT_FAILED;
+    }
+    if (fd < 0) {
+        return stat(path, &at) == 0 ? FILES_PUT_WAS : FILES_PUT_LOST;
+    }
+    enum files_put put = FILES_PUT_BUSY;
+    if (flock(fd, LOCK_EX | LOCK_NB) == 0) {
+        const bool done = rename(beside, path) == 0;
+        *cause = done ? 0 : errno;
+        /* Its writer may have been done just now. */
+        const bool was = *cause == ENOENT && stat(path, &at) == 0;
+        put = done ? FILES_PUT_DONE : was ? FILES_PUT_WAS : FILES_PUT_FAILED;
+    }
+    close(fd);
+    return put;
 }

@@ -6,7 +6,9 @@
  *     files_set_keep(&set, err)                    renamed into them
  *     files_set_drop(&set)                         else: nothing is left behind
  *
- * Interrupts are held off from the beginning until it is kept or dropped. */
+ * Interrupts are held off from the beginning until it is kept or dropped.  Each file is locked
+ * while it waits beside its place: whoever finds one that isn't, was left by a program that was
+ * killed, and puts it in its place (files_set_put). */
 #ifndef BASE_FILES_SET_H
 #define BASE_FILES_SET_H
 
@@ -18,6 +20,7 @@ enum { FILES_SET_MOST = 4 };
 struct files_set {
     const char *paths[FILES_SET_MOST];
     char beside[FILES_SET_MOST][4096];
+    int fds[FILES_SET_MOST]; /* that hold the locks */
     size_t n;
     sigset_t before;
 };
@@ -30,5 +33,15 @@ void files_set_clear(struct files_set *set);
 /* False where one can't be put in its place (ERROR_STORAGE names it); those before it are. */
 MUST_USE bool files_set_keep(struct files_set *set, struct error *err);
 void files_set_drop(struct files_set *set);
+
+enum files_put {
+    FILES_PUT_DONE, /* renamed now */
+    FILES_PUT_WAS,  /* somebody did before: it is in its place */
+    FILES_PUT_BUSY, /* whoever wrote it is at it */
+    FILES_PUT_LOST, /* neither beside its place nor in it */
+    FILES_PUT_FAILED
+};
+/* What was left beside its place, into it; *cause: errno where that failed. */
+enum files_put files_set_put(const char *beside, const char *path, int *cause);
 
 #endif

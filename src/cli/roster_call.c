@@ -7,6 +7,7 @@
 #include "cli/plain.h"
 #include "cli/reread.h"
 #include "cli/stop.h"
+#include "roster/given_files.h"
 #include "roster/settings.h"
 
 #include <stdio.h>
@@ -66,6 +67,24 @@ static bool open_roster(struct roster_call *call, const struct roster_work *work
     return true;
 }
 
+/* Files of a program that was killed between its change and putting them in their places. */
+static bool finish_given(struct roster_call *call, struct error *err)
+{
+    struct text said = text_begin(call->arena, 1000000);
+    if (call->roster == NULL) {
+        return true;
+    }
+    if (!given_files_finish(call->roster, call->arena, &said, err)) {
+        return false;
+    }
+    char *save = NULL;
+    for (const char *line = strtok_r(said.bytes, "\n", &save); line != NULL;
+         line = strtok_r(NULL, "\n", &save)) {
+        fprintf(stderr, "plumbline: %s\n", line);
+    }
+    return true;
+}
+
 /* An example has its own today, so that it is the same whenever it is looked at; it says so. */
 static bool stand_on_its_today(struct roster_call *call, struct error *err)
 {
@@ -121,8 +140,8 @@ static bool do_work(struct roster_call *call, const struct roster_work *work, co
     call->today_was_named = common->today != NULL;
     return find_today(common->today, call->today, err) &&
            (work->check == NULL || work->check(call, values, err)) &&
-           open_roster(call, work, common->roster, err) && stand_on_its_today(call, err) &&
-           run_work(call, work, values, err);
+           open_roster(call, work, common->roster, err) && finish_given(call, err) &&
+           stand_on_its_today(call, err) && run_work(call, work, values, err);
 }
 
 /* What is printed, as this terminal can show it. */

@@ -3,6 +3,7 @@
 
 #include "base/dates.h"
 #include "base/files_set.h"
+#include "roster/given_files.h"
 #include "coaching/session_device.h"
 #include "coaching/session_library.h"
 #include "coaching/session_text.h"
@@ -466,6 +467,7 @@ struct handing {
     const struct rider *rider;
     const struct rider_session *row; /* as it will be */
     struct files_set files;
+    const char *note; /* of them, in the roster: what a killed program leaves is found by it */
 };
 
 enum { CALENDAR_BYTES_MOST = 64 << 20 };
@@ -517,11 +519,19 @@ static bool make_files(struct db *db, void *context, struct error *err)
 {
     struct handing *handing = context;
     const struct give_values *values = handing->values;
-    (void)db;
     files_set_clear(&handing->files);
     return (values->fit == NULL || add_fit(handing, err)) &&
            (values->entry == NULL || add_entry(handing, err)) &&
-           (values->calendar == NULL || add_calendar(handing, err));
+           (values->calendar == NULL || add_calendar(handing, err)) &&
+           given_files_note(db, handing->call->arena, &handing->files, &handing->note, err);
+}
+
+/* The change is made: what is left is to put its files in their places. */
+static bool hand_over(struct handing *handing, struct error *err)
+{
+    struct error unheard = { 0 };
+    const bool kept = files_set_keep(&handing->files, err);
+    return given_files_done(handing->call->roster, handing->note, kept ? err : &unheard) && kept;
 }
 
 /* A full disk leaves the state as it was and no file; what remains to fail is a rename. */
@@ -535,7 +545,7 @@ static bool save_and_hand_over(struct handing *handing, struct rider_session *ro
         files_set_drop(&handing->files);
         return false;
     }
-    return files_set_keep(&handing->files, err);
+    return hand_over(handing, err);
 }
 
 static bool set_state(struct roster_call *call, const struct give_values *values, const char *state,
@@ -598,7 +608,7 @@ static bool withdraw_many(struct roster_call *call, const struct give_values *va
         files_set_drop(&handing->files);
         return false;
     }
-    if (!files_set_keep(&handing->files, err)) {
+    if (!hand_over(handing, err)) {
         return false;
     }
     if (call->json) {
