@@ -162,6 +162,25 @@ def of_riders(tally, program, env, riders):
     return odd
 
 
+def proposals_of(program, env, riders):
+    """Among the riders whose coming week is free; each with its reason, and what was seen."""
+    found, problems = {}, []
+    for name in riders:
+        answer = ask(program, env, "next", name)
+        told = " ".join(answer["evidence"])
+        for one in answer["proposals"]:
+            session = one["session"]
+            kind = "easy" if session is None else session["kind"]
+            what = "why not" if session is None or one["rule"].startswith("back-") else \
+                kind if kind in ("test", "base-test") else \
+                "hard" if session["is_hard"] else "easy"
+            found.setdefault(what, set()).add(name)
+            problems += [] if len(one["why"]) > 10 and one["source"] else [f"{name}: {one}"]
+            problems += [] if told or what == "easy" else [f"{name}: {what}, and no evidence"]
+    return problems + [f"nobody has {what}" for what in
+                       ("hard", "base-test", "test", "easy", "why not") if what not in found]
+
+
 def main():
     program, roster = sys.argv[1:]
     tally = Tally()
@@ -185,10 +204,15 @@ def main():
                  "at effort" not in one["words"] and one["day"] >= "2026-08-31"])
     items = ask(program, env, "who", "--all")["items"]
     ends = {item["name"].split()[0] for item in items if item["code"] == "plan-ends"}
-    drafts = {name for name, sessions in riders.items()
-              if any(one["state"] == "drafted" for one in sessions)}
-    tally.check("example sessions: whose week is a draft needs a plan, and the others don't",
-                [] if drafts and ends == drafts else [f"{ends}, drafts of {drafts}"])
+    given = {name for name, sessions in riders.items()
+             if any(one["state"] == "given" and one["day"] >= TODAY.isoformat()
+                    for one in sessions)}
+    silent = {item["name"].split()[0] for item in items if item["code"] == "not-heard"}
+    tally.check("example sessions: who has nothing given for the coming week needs a plan",
+                [] if ends and ends == set(riders) - given - silent else
+                [f"{ends}, given {given}, silent {silent}"])
+    tally.check("example sessions: what next shows hard work, a base test, a test, and why not",
+                proposals_of(program, env, riders))
     with tempfile.TemporaryDirectory() as folder:
         again = os.path.join(folder, "again")
         run(program, "example", again, "--riders", "1")
