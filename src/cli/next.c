@@ -83,7 +83,8 @@ static void add_item(struct roster_call *call, const struct next_item *item)
 {
     const struct next_proposal *proposal = item->proposal;
     if (item->number == 0) {
-        roster_call_sentence(call, proposal->why);
+        roster_call_sentence(call,
+                             arena_format(call->arena, "%s (%s)", proposal->why, proposal->source));
         return;
     }
     text_add_format(&call->out, "\n%3zu  ", item->number);

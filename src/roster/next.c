@@ -292,6 +292,17 @@ static bool is_listed(struct taking *t, const char *const codes[], size_t n)
     return is;
 }
 
+/* "Nothing for 51 days", which the list has under a heading of its own. */
+static void show_silence(struct taking *t)
+{
+    for (size_t i = 0; i < t->roll->attention.count; i++) {
+        const struct attention_item *item = &t->roll->attention.items[i];
+        if (item->rider == t->rider->id && strcmp(item->why.code, "not-heard") == 0) {
+            show(t, arena_format(t->arena, "Not heard from: %s", item->why.text));
+        }
+    }
+}
+
 /* By the list, so that what the coach has marked as done is over here too. */
 static void take_listed(struct taking *t)
 {
@@ -305,7 +316,6 @@ static void take_listed(struct taking *t)
     static const char *const often[] = { "hard-days" };
     static const char *const stalled[] = { "stalled" };
     static const char *const easy[] = { "easy-too-hard" };
-    static const char *const silent[] = { "not-heard" };
     t->c->caution_open = is_listed(t, cautions, 2);
     t->c->ask_first = is_listed(t, words, 4);
     t->c->today_high = is_listed(t, high, 4);
@@ -314,7 +324,7 @@ static void take_listed(struct taking *t)
     t->c->stalled = is_listed(t, stalled, 1);
     t->c->easy_too_hard = is_listed(t, easy, 1);
     t->c->test_due = is_listed(t, tests, 2);
-    (void)is_listed(t, silent, 1); /* evidence alone */
+    show_silence(t);
 }
 
 static bool is_marked_done(const struct taking *t, const char *code)
