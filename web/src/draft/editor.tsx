@@ -301,9 +301,8 @@ export function Editor({ rider, session, day, library, today, onSaved, onClose }
             {current && made.fault !== null && <FaultView words={draft.words} fault={made.fault} />}
             {read.problem !== null && <p class="field-wrong" role="status">{read.problem}</p>}
             {draft.words.trim() !== "" && <Steps onNudge={nudge} onMove={move} />}
-            {makes ?? (
-              <p class="quiet no-print">{draft.words.trim() === "" ? draftWords.needsWords : made === null && read.problem === null ? draftWords.reading : ""}</p>
-            )}
+            {makes ?? (draft.words.trim() === "" ? <p class="quiet no-print">{draftWords.needsWords}</p>
+              : made === null && read.problem === null && <p class="loading no-print">{draftWords.reading}</p>)}
             <div class="session-fields">
               <Field label={draftWords.fieldDay} type="date" value={draft.day} onInput={(value) => set({ day: value })} required />
               <Field label={draftWords.fieldKind} value={draft.kind} options={kinds} onInput={(kind) => set({ kind: kind as Draft["kind"] })} />

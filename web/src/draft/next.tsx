@@ -97,7 +97,7 @@ export function Proposals({ rider, monday, to, today }: ProposalsProps) {
   return (
     <section class="proposals" aria-labelledby="proposals" aria-busy={data === null}>
       <h2 id="proposals" tabIndex={-1} ref={heading}>{labels.whatNext}</h2>
-      {data === null ? <p class="quiet">{problem?.message ?? labels.loading}</p> : (
+      {data === null ? <p class="loading">{problem?.message ?? labels.loading}</p> : (
         <>
           {data.cautions.map((one) => <p key={one.code} class="made-warning">{one.text}</p>)}
           {unfit.length > 0 && (

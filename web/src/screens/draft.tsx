@@ -82,7 +82,6 @@ export default function DraftScreen({ parameters }: ScreenProps) {
                  onOpen={(number) => to_({ session: String(number) })} onNew={(on) => to_({ day: on })} />
           {data.adherence && <p class="small">{data.adherence}</p>}
           {data.sessions.length === 0 && <p class="small quiet">{draftWords.emptyWeek}</p>}
-          {(session !== null || begin !== null) && proposals}
         </div>
         <div class="draft-session" ref={beside}>
           {session === null && begin === null ? proposals : (
@@ -94,6 +93,7 @@ export default function DraftScreen({ parameters }: ScreenProps) {
                     }} />
           )}
         </div>
+        {(session !== null || begin !== null) && <div class="draft-next">{proposals}</div>}
       </div>
     </>
   );
