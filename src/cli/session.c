@@ -101,6 +101,7 @@ static bool find_one(struct roster_call *call, struct rider *rider, struct rider
 {
     char *end = NULL;
     const long long id = strtoll(call->words[1], &end, 10);
+    *row = (struct rider_session){ .day = "" }; /* until it is found */
     if (*end != '\0' || id <= 0) {
         return error_set(err, ERROR_USAGE, "%.40s: no number of session list; see --help",
                          call->words[1]);
