@@ -346,13 +346,27 @@ static bool has_range_of_heart(const struct session_card *card)
     return false;
 }
 
+/* As the card's own sentences have it: "can\u2019t". */
+static const char *typeset(struct arena *arena, const char *words)
+{
+    struct text out = text_begin(arena, 3 * strlen(words) + 1);
+    for (const char *c = words; *c != '\0'; c++) {
+        if (*c == '\'') {
+            text_add(&out, "\u2019");
+        } else {
+            text_add_bytes(&out, c, 1);
+        }
+    }
+    return out.bytes;
+}
+
 /* The outlook's own sentence. */
 static void add_said(struct maker *maker, struct list *ways, const struct outlook_said said[],
                      size_t n, const char *name)
 {
     for (size_t i = 0; i < n; i++) {
         if (strcmp(said[i].name, name) == 0) {
-            add(maker->arena, ways, said[i].words);
+            add(maker->arena, ways, typeset(maker->arena, said[i].words));
         }
     }
 }

@@ -372,6 +372,8 @@ static void test_outlook__heart_rate_is_told_where_watts_are_asked(void **state)
                &rider, &facts);
     check_said("many", words_of(out.missing, out.n_missing, "heart-parts"),
                "\u201c1 min all out\u201d, \u201c2 min at effort 8\u201d and 3 other parts");
+    check_said("not the whole", told("10 min at 60 %, 20 min all out", &rider, &facts).text,
+               "Heart rate at its highest where it can be foretold, on a usual day");
     /* Too short for the heart to answer between what has no watts. */
     out = told("1 min all out, 1 min at 50 %", &rider, &facts);
     check_text("none", outlook_heart_name(out.heart), "no-power");

@@ -43,8 +43,8 @@ static void add_heart(struct text *out, const struct session_outlook *outlook)
             highest = fmax(highest, expected->minutes[i].heart_bpm);
         }
         if (!isnan(highest)) {
-            text_add_format(out, " Heart rate at its highest, on a usual day: about %.0f.",
-                            highest);
+            text_add_format(out, " Heart rate at its highest%s, on a usual day: about %.0f.",
+                            outlook->n_dark > 0 ? " where it can be foretold" : "", highest);
         }
     }
 }
