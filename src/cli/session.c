@@ -270,16 +270,14 @@ static bool run_list(struct roster_call *call, const void *raw, struct error *er
     (void)raw;
     struct rider rider = { 0 };
     struct came_session *came = NULL;
-    struct came_counts counts;
+    struct came_weeks weeks;
     size_t n_came = 0;
-    int weeks = 0;
     struct rider_session *rows = NULL;
     size_t count = 0;
     if (!riders_find(call->roster, call->arena, call->words[0], &rider, err) ||
         !entries_list(call->roster, call->arena, &session_kind, rider.id, &rows, &count, err) ||
         !came_back_list(call->roster, call->arena, rider.id, FIRST_DAY, LAST_DAY, call->today,
-                        &came, &n_came, err) ||
-        !came_back_counts(call->roster, call->arena, rider.id, call->today, &counts, &weeks, err)) {
+                        &came, &n_came, &weeks, err)) {
         return false;
     }
     struct json json = json_begin(&call->out);
@@ -303,8 +301,8 @@ static bool run_list(struct roster_call *call, const void *raw, struct error *er
     if (count == 0) {
         text_add(&call->out, "  none yet; plumbline session library has some to begin with\n");
     }
-    if (counts.given > 0) {
-        roster_call_sentence(call, came_words_counts(call->arena, &counts, weeks));
+    if (weeks.counts.given > 0) {
+        roster_call_sentence(call, came_words_counts(call->arena, &weeks.counts, weeks.weeks));
     }
     return true;
 }

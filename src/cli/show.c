@@ -1,6 +1,8 @@
 /* cli/show.c: plumbline show: a ride of the roster, as `read` would print it. */
 #include "cli/read_words.h"
 #include "cli/roster_call.h"
+#include "coaching/words/came_words.h"
+#include "roster/came_back.h"
 #include "roster/day_notes.h"
 #include "roster/recordings.h"
 #include "roster/ride_read.h"
@@ -56,7 +58,8 @@ static bool show(struct roster_call *call, const void *raw, struct error *err)
     struct ride_row row = { 0 };
     struct ride_read read;
     if (!recordings_find(call->roster, arena, call->words[0], &row, err) ||
-        !ride_read_row(call->roster, arena, &row, &read, err)) {
+        !ride_read_row(call->roster, arena, &row, &read, err) ||
+        !came_back_line(call->roster, arena, &row, call->today, &read.readings.came, err)) {
         return false;
     }
     char sha256[65];
@@ -72,7 +75,14 @@ static bool show(struct roster_call *call, const void *raw, struct error *err)
     } else {
         read_words_add(&call->out, &source, read.recording, &read.facts, &read.readings, &bests);
     }
-    return call->json || add_notes(call, &row, err);
+    if (call->json) {
+        return true;
+    }
+    if (read.readings.came != NULL) {
+        text_add(&call->out, "\n  What came back\n    ");
+        text_add_wrapped(&call->out, came_words_line(arena, read.readings.came), 4, 4, 80);
+    }
+    return add_notes(call, &row, err);
 }
 
 static const struct roster_work work = {

@@ -2,6 +2,7 @@
 #include "cli/figure_out.h"
 #include "cli/read_words.h"
 #include "cli/roster_call.h"
+#include "coaching/words/came_words.h"
 #include "coaching/words/rider_words.h"
 #include "coaching/words/words.h"
 #include "drawing/rider_page.h"
@@ -127,19 +128,44 @@ static bool draw_week(const struct roster_call *call, const struct page *page, c
     return close_figure(call, &out, &scene, err);
 }
 
+/* What came back of the last seven days, a line a session, and of the weeks before. */
+static void add_came(struct roster_call *call, struct page *page, const struct weeks_came *came)
+{
+    if (call->json) {
+        weeks_came_json(&page->json, came);
+        return;
+    }
+    if (came->weeks.counts.given == 0) {
+        return;
+    }
+    text_add(&call->out, "\n  What came back\n");
+    for (size_t i = 0; i < came->n; i++) {
+        const struct came_line line = came_back_line_of(&came->sessions[i]);
+        text_add(&call->out, "    ");
+        text_add_wrapped(&call->out, came_words_line(call->arena, &line), 4, 6, 80);
+    }
+    text_add(&call->out, "    ");
+    text_add_wrapped(&call->out,
+                     came_words_counts(call->arena, &came->weeks.counts, came->weeks.weeks), 4, 4,
+                     80);
+}
+
 static bool week(struct roster_call *call, const void *raw, struct error *err)
 {
     struct arena *arena = call->arena;
     struct page page;
+    struct weeks_came came;
     struct rider_readings all;
     const struct reading *readings[WEEK_READINGS];
-    if (!begin(call, &page, err)) {
+    if (!begin(call, &page, err) ||
+        !weeks_came_take(call->roster, arena, &page.weeks, call->today, &came, err)) {
         return false;
     }
     const struct rider_history *history = &page.weeks.history;
     rider_readings_make(arena, history, WEEKS_SHOWN, &page.weeks.limits, &all);
     weeks_readings(&all, readings);
     add(call, &page, readings, WEEK_READINGS);
+    add_came(call, &page, &came);
     if (!call->json && history->threshold_day != INT64_MIN) {
         text_add_format(&call->out, "\n  %s\n",
                         words_threshold_age(arena, history->threshold_day, history->today));

@@ -89,7 +89,7 @@ static struct lengths lengths_of(const struct came_want *want, size_t n_bins, in
     if (want->seconds > 0) {
         const double bins = (double)want->seconds / (double)bin;
         const double least = ceil(limits->value[LIMIT_CAME_BACK_LEAST_RATIO] * bins);
-        l.least = least > 1.0 ? (size_t)least : 1;
+        l.least = least > 1.0 && !want->is_open ? (size_t)least : 1;
         l.most = (size_t)ceil(limits->value[LIMIT_CAME_BACK_MOST_RATIO] * bins);
         l.most = l.most < n_bins ? l.most : n_bins;
     }

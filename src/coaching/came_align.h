@@ -9,7 +9,7 @@
  * the cheapest.  A step costs its seconds outside the range asked (power as a 10-s mean), and those
  * by which it was shorter or longer; time between steps and steps left out cost as well.  Ties: the
  * earliest.  It is the whole programme: no path is pruned but by the shortest and longest that a
- * step may be (LIMIT_CAME_BACK_LEAST_RATIO, _MOST_RATIO). */
+ * step may be (LIMIT_CAME_BACK_LEAST_RATIO, but for what may lie outside the file, _MOST_RATIO). */
 #ifndef COACHING_CAME_ALIGN_H
 #define COACHING_CAME_ALIGN_H
 
@@ -23,6 +23,8 @@ struct came_want {
     double low_w;    /* NAN, both = nothing asked in watts: any power fits */
     double high_w;   /* INFINITY = no upper end */
     bool is_hard;    /* riding easier than an easy step asks is no miss */
+    bool is_open;    /* a warm-up or cool-down that may lie outside the file, or for a part: any
+                      * shorter time */
 };
 
 /* Lays wants[n_wants] along power_w[n] (NAN = not known: costs nothing either way).

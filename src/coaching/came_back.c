@@ -121,131 +121,189 @@ static struct session session_of_line(struct arena *arena, const struct session_
 
 /* ---- what was done ---- */
 
+/* A ride as steps are laid along it: its seconds but for the longer part of each pause.  A rest may
+ * have been a pause, so LIMIT_CAME_BACK_PAUSE_S of each stay, as standing still; a stop at a café
+ * is no part of any step. */
 struct done {
-    const struct recording *recording;
-    const double *power_w;  /* [n] NULL = none came */
-    const double *effort_w; /* the same, 0 while the timer stood */
+    size_t n;
+    int32_t *at;       /* [n] second of the recording */
+    bool *paused;      /* [n] */
+    double *power_w;   /* [n] NAN = not known, or the timer stood */
+    double *effort_w;  /* [n] the same, 0 while the timer stood */
+    double *heart_bpm; /* [n] */
     const double *smooth_w;
-    const double *heart_bpm;
     double threshold_w;
     double scale_w;
-    bool only_easy; /* no work was asked: then riding easier than asked is below */
     const struct limits *limits;
 };
 
-static double mean_of(const double x[], struct span span, double least_coverage)
+static struct done done_of(struct arena *arena, const struct came_ride *ride,
+                           const double power_w[], double scale_w, const struct limits *limits)
+{
+    const struct recording *recording = ride->recording;
+    const size_t n = recording->n_seconds;
+    const double *heart_bpm = recording_series(arena, recording, CHANNEL_HEART_RATE);
+    struct done done = { .at = ARENA_ARRAY(arena, int32_t, n + 1),
+                         .paused = ARENA_ARRAY(arena, bool, n + 1),
+                         .power_w = ARENA_ARRAY(arena, double, n + 1),
+                         .effort_w = ARENA_ARRAY(arena, double, n + 1),
+                         .heart_bpm = ARENA_ARRAY(arena, double, n + 1),
+                         .threshold_w = ride->threshold_w,
+                         .scale_w = scale_w,
+                         .limits = limits };
+    double paused_s = 0.0;
+    for (size_t t = 0; t < n; t++) {
+        const bool paused = recording->paused[t] != 0;
+        paused_s = paused ? paused_s + 1.0 : 0.0;
+        if (paused_s > limits->value[LIMIT_CAME_BACK_PAUSE_S]) {
+            continue;
+        }
+        const size_t k = done.n++;
+        done.at[k] = (int32_t)t;
+        done.paused[k] = paused;
+        done.power_w[k] = paused ? (double)NAN : power_w[t];
+        done.effort_w[k] = paused ? 0.0 : power_w[t];
+        done.heart_bpm[k] = paused || heart_bpm == NULL ? (double)NAN : heart_bpm[t];
+    }
+    return done;
+}
+
+/* Of x over a span of `done`; NAN where too few of its seconds by the timer are known. */
+static double mean_of(const double x[], struct span span, int32_t seconds, double least_coverage)
 {
     double sum = 0.0;
     double known = 0.0;
-    for (int32_t t = span.from_s; x != NULL && t < span.to_s; t++) {
-        if (!isnan(x[t])) {
-            sum += x[t];
+    for (int32_t k = span.from_s; k < span.to_s; k++) {
+        if (!isnan(x[k])) {
+            sum += x[k];
             known += 1.0;
         }
     }
-    const double seconds = (double)(span.to_s - span.from_s);
-    return known > 0.0 && known >= least_coverage * seconds ? sum / known : (double)NAN;
+    return known > 0.0 && known >= least_coverage * (double)seconds ? sum / known : (double)NAN;
 }
 
-static void count_sides(const struct done *done, struct came_step *step)
+static void count_sides(const struct done *done, struct span span, struct came_step *step)
 {
     step->below_s = 0.0;
     step->in_s = 0.0;
     step->above_s = 0.0;
-    for (int32_t t = step->span.from_s; t < step->span.to_s; t++) {
-        const double w = done->smooth_w[t];
+    for (int32_t k = span.from_s; k < span.to_s; k++) {
+        const double w = done->paused[k] ? (double)NAN : done->smooth_w[k];
         step->below_s += w < step->low_w ? 1.0 : 0.0;
         step->above_s += w > step->high_w ? 1.0 : 0.0;
         step->in_s += w >= step->low_w && w <= step->high_w ? 1.0 : 0.0;
     }
 }
 
-static enum came_verdict verdict_of(const struct done *done, const struct came_step *step)
+static enum came_verdict verdict_of(const struct came_step *step, bool only_easy,
+                                    const struct limits *limits)
 {
-    const double *v = done->limits->value;
+    const double *v = limits->value;
     const double slack = v[LIMIT_HARD_LINE_PCT] / 100.0;
-    const double seconds = (double)(step->span.to_s - step->span.from_s);
-    if (!(seconds > 0.0)) {
+    if (step->seconds == 0) {
         return CAME_STEP_NOT_DONE;
     }
     if (isnan(step->mean_w)) {
         return CAME_STEP_UNKNOWN;
     }
-    if (step->is_hard &&
-        seconds + v[LIMIT_HARD_EDGE_S] < v[LIMIT_HARD_CUT_SHORT_RATIO] * (double)step->asked_s) {
+    if (step->is_hard && (double)step->seconds + v[LIMIT_HARD_EDGE_S] <
+                             v[LIMIT_HARD_CUT_SHORT_RATIO] * (double)step->asked_s) {
         return CAME_STEP_SHORT;
     }
     if (isnan(step->low_w) || step->asked->aim == AIM_ALL_OUT) {
         return CAME_STEP_RIDDEN;
     }
-    const bool from_below = step->is_hard || (done->only_easy && step->asked->role == ROLE_NONE);
+    const bool from_below = step->is_hard || (only_easy && step->asked->role == ROLE_NONE);
     if (from_below && step->mean_w < step->low_w * (1.0 - slack)) {
         return CAME_STEP_BELOW;
     }
     return step->mean_w > step->high_w * (1.0 + slack) ? CAME_STEP_ABOVE : CAME_STEP_IN;
 }
 
-static void measure_step(const struct done *done, struct came_step *step)
+/* span: of `done`. */
+static void measure_step(const struct done *done, struct span span, bool only_easy,
+                         struct came_step *step)
 {
     const double least = done->limits->value[LIMIT_REPS_COVERAGE];
-    if (step->span.to_s > step->span.from_s) {
-        step->mean_w = mean_of(done->power_w, step->span, least);
+    for (int32_t k = span.from_s; k < span.to_s; k++) {
+        step->seconds += done->paused[k] ? 0 : 1;
+    }
+    if (step->seconds > 0) {
+        step->span = (struct span){ done->at[span.from_s], done->at[span.to_s - 1] + 1 };
+        step->stopped_s = step->span.to_s - step->span.from_s - step->seconds;
+        step->mean_w = mean_of(done->power_w, span, step->seconds, least);
         step->pct = 100.0 * step->mean_w / done->threshold_w;
-        step->heart_bpm = mean_of(done->heart_bpm, step->span, least);
+        step->heart_bpm = mean_of(done->heart_bpm, span, step->seconds, least);
         if (!isnan(step->low_w) && !isnan(step->mean_w)) {
-            count_sides(done, step);
+            count_sides(done, span, step);
         }
     }
-    step->verdict = verdict_of(done, step);
+    step->verdict = verdict_of(step, only_easy, done->limits);
 }
 
-/* Hard riding that belongs to no step of work, or goes on when one should have ended. */
-static double extra_hard(const struct done *done, const struct came_back *out)
+/* Hard riding that belongs to no step of work, or goes on when one should have ended.
+ *   spans  [n_steps] of `done` */
+static double extra_hard(const struct done *done, const struct came_back *out,
+                         const struct span spans[])
 {
     const double line_w = done->limits->value[LIMIT_SAFE_HARD_PCT] * done->scale_w / 100.0;
     double seconds = 0.0;
     size_t j = 0;
-    for (int32_t t = 0; t < (int32_t)done->recording->n_seconds; t++) {
-        while (j < out->n_steps && out->steps[j].span.to_s <= t) {
+    for (int32_t k = 0; k < (int32_t)done->n; k++) {
+        while (j < out->n_steps && spans[j].to_s <= k) {
             j++;
         }
         const struct came_step *step = j < out->n_steps ? &out->steps[j] : NULL;
-        const bool within = step != NULL && step->is_hard && t >= step->span.from_s &&
-                            (step->asked_s == 0 || t < step->span.from_s + step->asked_s);
-        seconds += !within && done->smooth_w[t] >= line_w ? 1.0 : 0.0;
+        const bool within = step != NULL && step->is_hard && k >= spans[j].from_s &&
+                            (step->asked_s == 0 || k < spans[j].from_s + step->asked_s);
+        seconds += !within && !done->paused[k] && done->smooth_w[k] >= line_w ? 1.0 : 0.0;
     }
     return seconds;
 }
 
-/* What counts as the work of the session: its hard steps, or all where none is. */
-static void count_work(const struct limits *limits, struct came_back *out, bool only_easy)
+/* Ridden as what was asked, or tried: a step far below its range was not. */
+static bool is_tried(const struct came_step *step, bool only_easy, const struct limits *limits)
 {
     const double least = limits->value[LIMIT_REPS_ASKED_POWER_LOW_RATIO];
-    for (size_t j = 0; j < out->n_steps; j++) {
-        const struct came_step *step = &out->steps[j];
-        if (step->asked_s == 0 || (!only_easy && !step->is_hard)) {
-            continue;
-        }
-        const double length = (double)(step->span.to_s - step->span.from_s);
-        const bool tried =
-            length > 0.0 && (only_easy || isnan(step->low_w) || step->asked->aim == AIM_ALL_OUT ||
-                             isnan(step->mean_w) || step->mean_w >= least * step->low_w);
-        out->n_hard++;
-        out->asked_s += (double)step->asked_s;
-        out->done_s += tried ? fmin(length, (double)step->asked_s) : 0.0;
-        out->n_hard_done += tried && step->verdict != CAME_STEP_SHORT ? 1 : 0;
-    }
+    return step->seconds > 0 &&
+           (only_easy || isnan(step->low_w) || step->asked->aim == AIM_ALL_OUT ||
+            isnan(step->mean_w) || step->mean_w >= least * step->low_w);
 }
 
-/* With the timer stopped legs stand still; what is missing is not known. */
-static double *effort_of(struct arena *arena, const struct recording *recording,
-                         const double power_w[])
+bool came_step_is_tried(const struct came_step *step, const struct limits *limits)
 {
-    double *effort_w = ARENA_ARRAY(arena, double, recording->n_seconds + 1);
-    for (size_t t = 0; t < recording->n_seconds; t++) {
-        effort_w[t] = recording->paused[t] ? 0.0 : power_w[t];
+    return is_tried(step, false, limits);
+}
+
+/* What counts as the work of the session: its hard steps, or all where none is. */
+static void count_work(const struct limits *limits, struct came_back *out)
+{
+    bool whole = false; /* the effort in hand */
+    bool follows = false;
+    for (size_t j = 0; j < out->n_steps; j++) {
+        const struct came_step *step = &out->steps[j];
+        if (step->asked_s == 0 || (!out->only_easy && !step->is_hard)) {
+            follows = false;
+            continue;
+        }
+        const bool tried = is_tried(step, out->only_easy, limits);
+        const bool done = tried && step->verdict != CAME_STEP_SHORT;
+        if (out->only_easy || !follows) {
+            out->n_efforts++;
+            whole = false;
+        }
+        /* Whole only with all its parts: counted with the first, taken back with one that isn't. */
+        if (!follows || out->only_easy) {
+            whole = done;
+            out->n_whole += done ? 1 : 0;
+        } else if (whole && !done) {
+            whole = false;
+            out->n_whole--;
+        }
+        follows = true;
+        out->asked_s += (double)step->asked_s;
+        out->done_s += tried ? fmin((double)step->seconds, (double)step->asked_s) : 0.0;
     }
-    return effort_w;
 }
 
 static bool any_needs_threshold(const struct came_back *out)
@@ -310,58 +368,180 @@ static void compare_time(const struct came_ride *ride, const struct limits *limi
                        : CAME_CHANGED;
 }
 
-static void lay_steps(struct arena *arena, struct done *done, struct came_back *out)
+/* From the first second of riding to the last. */
+static struct span whole_ride(const struct done *done)
+{
+    struct span span = { 0, (int32_t)done->n };
+    while (span.from_s < span.to_s && !(done->effort_w[span.from_s] > 0.0)) {
+        span.from_s++;
+    }
+    while (span.to_s > span.from_s && !(done->effort_w[span.to_s - 1] > 0.0)) {
+        span.to_s--;
+    }
+    return span;
+}
+
+static bool is_short(const struct came_step *step, struct span span, const struct limits *limits)
+{
+    return (double)(span.to_s - span.from_s) <
+           limits->value[LIMIT_HARD_CUT_SHORT_RATIO] * (double)step->asked_s;
+}
+
+/* One effort laid as two, for want of the second: a rest that was ridden as hard as the work is
+ * none.  Then the first has it all, and the second wasn't ridden. */
+static void join_halves(const struct done *done, const struct came_back *out, struct span spans[])
+{
+    const double least = done->limits->value[LIMIT_REPS_ASKED_POWER_LOW_RATIO];
+    size_t last = out->n_steps; /* the step of work before, where it was found */
+    for (size_t j = 0; j < out->n_steps; j++) {
+        if (!out->steps[j].is_hard || spans[j].to_s <= spans[j].from_s) {
+            continue;
+        }
+        const struct span rest = { last < out->n_steps ? spans[last].to_s : 0, spans[j].from_s };
+        const bool halves = last < out->n_steps && j > last + 1 && rest.to_s > rest.from_s &&
+                            is_short(&out->steps[last], spans[last], done->limits) &&
+                            is_short(&out->steps[j], spans[j], done->limits) &&
+                            mean_of(done->effort_w, rest, rest.to_s - rest.from_s, 0.0) >=
+                                least * out->steps[last].low_w;
+        if (!halves) {
+            last = j;
+            continue;
+        }
+        spans[last].to_s = spans[j].to_s;
+        for (size_t k = last + 1; k <= j; k++) {
+            spans[k] = (struct span){ spans[last].to_s, spans[last].to_s };
+        }
+    }
+}
+
+/* Work that went on belongs to its effort: the programme, which counts every second more than was
+ * asked, leaves it to no step. */
+static void go_on(const struct done *done, const struct came_back *out, struct span spans[])
+{
+    const double *v = done->limits->value;
+    int32_t before_s = 0; /* the end of the step before */
+    for (size_t j = 0; j < out->n_steps; j++) {
+        const struct came_step *step = &out->steps[j];
+        struct span *span = &spans[j];
+        if (span->to_s <= span->from_s) {
+            continue;
+        }
+        int32_t next_s = (int32_t)done->n;
+        for (size_t k = out->n_steps; k > j + 1; k--) {
+            next_s = spans[k - 1].to_s > spans[k - 1].from_s ? spans[k - 1].from_s : next_s;
+        }
+        const double most = v[LIMIT_CAME_BACK_MOST_RATIO] * (double)step->asked_s;
+        const double line_w = v[LIMIT_REPS_ASKED_POWER_LOW_RATIO] * step->low_w;
+        const bool grows = step->is_hard && !isnan(step->low_w) && step->asked_s > 0;
+        while (grows && span->from_s > before_s && (double)(span->to_s - span->from_s) < most &&
+               done->smooth_w[span->from_s - 1] >= line_w) {
+            span->from_s--;
+        }
+        while (grows && span->to_s < next_s && (double)(span->to_s - span->from_s) < most &&
+               done->smooth_w[span->to_s] >= line_w) {
+            span->to_s++;
+        }
+        before_s = span->to_s;
+    }
+}
+
+/* Who warms up before the device starts, or rolls home after it, has done no less work. */
+static void open_ends(const struct came_back *out, struct came_want wants[])
+{
+    for (size_t j = 0; !out->only_easy && j < out->n_steps && !out->steps[j].is_hard; j++) {
+        wants[j].is_open = true;
+    }
+    for (size_t j = out->n_steps; !out->only_easy && j > 0 && !out->steps[j - 1].is_hard; j--) {
+        wants[j - 1].is_open = true;
+    }
+}
+
+/* A warm-up of some seconds is none: that is how near an edge is known. */
+static void drop_slivers(const struct came_back *out, const struct limits *limits,
+                         const struct came_want wants[], struct span spans[])
+{
+    for (size_t j = 0; j < out->n_steps; j++) {
+        const int32_t length = spans[j].to_s - spans[j].from_s;
+        if (wants[j].is_open && (double)length <= 2.0 * limits->value[LIMIT_HARD_EDGE_S]) {
+            spans[j].to_s = spans[j].from_s;
+        }
+    }
+}
+
+/* Returns the spans of `done`, [n_steps]. */
+static const struct span *lay_steps(struct arena *arena, struct done *done, struct came_back *out)
 {
     struct came_want *wants = ARENA_ARRAY(arena, struct came_want, out->n_steps + 1);
     struct span *spans = ARENA_ARRAY(arena, struct span, out->n_steps + 1);
+    out->only_easy = true;
     for (size_t j = 0; j < out->n_steps; j++) {
         const struct came_step *step = &out->steps[j];
-        wants[j] = (struct came_want){ step->asked_s, step->low_w, step->high_w, step->is_hard };
-        done->only_easy = done->only_easy && !step->is_hard;
+        wants[j] = (struct came_want){ .seconds = step->asked_s,
+                                       .low_w = step->low_w,
+                                       .high_w = step->high_w,
+                                       .is_hard = step->is_hard };
+        out->only_easy = out->only_easy && !step->is_hard;
     }
-    done->smooth_w =
-        came_align_smooth(arena, wants, out->n_steps, done->effort_w, done->recording->n_seconds);
-    (void)came_align(arena, wants, out->n_steps, done->effort_w, done->recording->n_seconds,
-                     done->scale_w, done->limits, spans);
+    open_ends(out, wants);
+    done->smooth_w = came_align_smooth(arena, wants, out->n_steps, done->effort_w, done->n);
+    if (out->n_steps == 1 && out->only_easy) {
+        spans[0] = whole_ride(done);
+    } else {
+        (void)came_align(arena, wants, out->n_steps, done->effort_w, done->n, done->scale_w,
+                         done->limits, spans);
+        drop_slivers(out, done->limits, wants, spans);
+        join_halves(done, out, spans);
+        go_on(done, out, spans);
+    }
     for (size_t j = 0; j < out->n_steps; j++) {
-        out->steps[j].span = spans[j];
-        measure_step(done, &out->steps[j]);
+        measure_step(done, spans[j], out->only_easy, &out->steps[j]);
     }
+    return spans;
+}
+
+/* So much hard riding beside the work is another ride. */
+static double most_extra(const struct came_back *came, const struct limits *limits)
+{
+    const double *v = limits->value;
+    return fmax(v[LIMIT_HARD_DAY_S],
+                came->only_easy ? 0.0 : v[LIMIT_CAME_BACK_SHARE] * came->asked_s);
+}
+
+static void compare_power(struct arena *scratch, const struct came_ride *ride,
+                          const double power_w[], double scale_w, const struct limits *limits,
+                          struct came_back *out)
+{
+    struct done done = done_of(scratch, ride, power_w, scale_w, limits);
+    const struct span *spans = lay_steps(scratch, &done, out);
+    count_work(limits, out);
+    out->extra_hard_s = extra_hard(&done, out, spans);
+    /* Half of the efforts are half, though each edge is known to some seconds only. */
+    const double slack_s = limits->value[LIMIT_HARD_EDGE_S] * (double)out->n_efforts;
+    out->outcome = out->done_s + slack_s >= limits->value[LIMIT_CAME_BACK_SHARE] * out->asked_s &&
+                           out->extra_hard_s < most_extra(out, limits)
+                       ? CAME_RIDDEN
+                       : CAME_CHANGED;
 }
 
 void came_back_compare(struct arena *arena, const struct session *session,
                        const struct came_ride *ride, const struct limits *limits,
                        struct came_back *out)
 {
+    /* The programme's tables are far larger than what is kept of them. */
+    struct arena *scratch = arena_open();
     *out = (struct came_back){ .ride = ride->ride,
                                .ride_day = ride->day,
                                .ride_s = (double)ride->recording->timer_s };
     take_steps(arena, session, ride->threshold_w, limits, out);
     const double scale_w = scale_of(ride, out);
-    const double *power_w = recording_series(arena, ride->recording, CHANNEL_POWER);
+    const double *power_w = recording_series(scratch, ride->recording, CHANNEL_POWER);
     out->cannot = cannot_because(ride, out, power_w, scale_w, limits);
     if (out->cannot != NULL) {
         compare_time(ride, limits, out);
-        return;
+    } else {
+        compare_power(scratch, ride, power_w, scale_w, limits, out);
     }
-    struct done done = { .recording = ride->recording,
-                         .power_w = power_w,
-                         .effort_w = effort_of(arena, ride->recording, power_w),
-                         .heart_bpm = recording_series(arena, ride->recording, CHANNEL_HEART_RATE),
-                         .threshold_w = ride->threshold_w,
-                         .scale_w = scale_w,
-                         .only_easy = true,
-                         .limits = limits };
-    lay_steps(arena, &done, out);
-    count_work(limits, out, done.only_easy);
-    out->extra_hard_s = extra_hard(&done, out);
-    const double *v = limits->value;
-    const double most =
-        fmax(v[LIMIT_HARD_DAY_S], done.only_easy ? 0.0 : v[LIMIT_CAME_BACK_SHARE] * out->asked_s);
-    out->outcome =
-        out->done_s >= v[LIMIT_CAME_BACK_SHARE] * out->asked_s && out->extra_hard_s < most
-            ? CAME_RIDDEN
-            : CAME_CHANGED;
+    arena_close(scratch);
 }
 
 /* ---- which it was ---- */
@@ -373,34 +553,17 @@ static bool is_as_long(const struct came_back *came, const struct limits *limits
     return came->ride_s <= limits->value[LIMIT_CAME_BACK_TIME_HIGH_RATIO] * asked_seconds(came);
 }
 
-static bool is_better(const struct came_back *a, const struct came_back *b)
+bool came_back_may_be_moved(const struct came_back *came, const struct limits *limits)
 {
-    const bool a_fits = a->outcome == CAME_RIDDEN;
-    const bool b_fits = b->outcome == CAME_RIDDEN;
-    return a_fits != b_fits ? a_fits : a->done_s > b->done_s;
+    /* Of an easy ride nothing but its time says that it was meant. */
+    const double least =
+        came->only_easy ? limits->value[LIMIT_CAME_BACK_TIME_LOW_RATIO] * came->asked_s : 0.0;
+    return came->outcome == CAME_RIDDEN && !came->by_time && is_as_long(came, limits) &&
+           came->done_s >= least;
 }
 
-/* The best ride of the session's own day; false = there is none. */
-static bool of_its_day(struct arena *arena, const struct came_ask *ask, const struct limits *limits,
-                       struct came_back *out, const struct came_ride **ride)
-{
-    *ride = NULL;
-    for (size_t i = 0; i < ask->n_rides; i++) {
-        struct came_back one;
-        if (ask->rides[i].day != ask->day || ask->rides[i].is_taken) {
-            continue;
-        }
-        came_back_compare(arena, ask->session, &ask->rides[i], limits, &one);
-        if (*ride == NULL || is_better(&one, out)) {
-            *out = one;
-            *ride = &ask->rides[i];
-        }
-    }
-    return *ride != NULL;
-}
-
-static bool is_plan_b(struct arena *arena, const struct came_ask *ask, const struct came_ride *ride,
-                      const struct limits *limits, struct came_back *out)
+static bool is_plan_b(struct arena *arena, const struct came_ask *ask, const struct limits *limits,
+                      struct came_back *out)
 {
     for (size_t i = 0; i < ask->session->n_lines; i++) {
         const struct session_line *line = &ask->session->lines[i];
@@ -409,7 +572,7 @@ static bool is_plan_b(struct arena *arena, const struct came_ask *ask, const str
             continue;
         }
         const struct session session = session_of_line(arena, line);
-        came_back_compare(arena, &session, ride, limits, &one);
+        came_back_compare(arena, &session, ask->own, limits, &one);
         if (one.outcome == CAME_RIDDEN && is_as_long(&one, limits)) {
             *out = one;
             out->outcome = CAME_CHANGED;
@@ -420,54 +583,131 @@ static bool is_plan_b(struct arena *arena, const struct came_ask *ask, const str
     return false;
 }
 
-/* What the ride looks like, by the library: the session of which most was ridden; NULL = none. */
-static const char *looks_like(struct arena *arena, const struct came_ride *ride,
-                              const struct limits *limits)
+/* A ride before any session is laid along it. */
+struct looks {
+    const struct came_ride *ride;
+    struct done done;
+    size_t n;        /* seconds with power */
+    double *most_ws; /* [n + 1] sum of its k hardest seconds */
+};
+
+static int hardest_first(const void *a, const void *b)
 {
-    const double least = limits->value[LIMIT_CAME_BACK_OTHER_SHARE];
+    const double x = *(const double *)a;
+    const double y = *(const double *)b;
+    return (x < y) - (x > y);
+}
+
+static struct looks looks_of(struct arena *arena, const struct came_ride *ride,
+                             const struct limits *limits)
+{
+    const double *power_w = recording_series(arena, ride->recording, CHANNEL_POWER);
+    struct looks looks = { ride, done_of(arena, ride, power_w, ride->threshold_w, limits), 0,
+                           NULL };
+    double *sorted_w = ARENA_ARRAY(arena, double, looks.done.n + 1);
+    for (size_t k = 0; k < looks.done.n; k++) {
+        if (!isnan(looks.done.power_w[k])) {
+            sorted_w[looks.n++] = looks.done.power_w[k];
+        }
+    }
+    qsort(sorted_w, looks.n, sizeof sorted_w[0], hardest_first);
+    looks.most_ws = ARENA_ARRAY(arena, double, looks.n + 1);
+    for (size_t k = 0; k < looks.n; k++) {
+        looks.most_ws[k + 1] = looks.most_ws[k] + sorted_w[k];
+    }
+    return looks;
+}
+
+/* The least hard riding that any way to lay the session leaves beside its steps. */
+static double least_extra(struct arena *arena, const struct looks *looks,
+                          const struct came_back *asked, double work_s)
+{
+    const struct done *done = &looks->done;
+    const double line_w = done->limits->value[LIMIT_SAFE_HARD_PCT] * done->scale_w / 100.0;
+    struct came_want *wants = ARENA_ARRAY(arena, struct came_want, asked->n_steps + 1);
+    double hard_s = 0.0;
+    for (size_t j = 0; j < asked->n_steps; j++) {
+        wants[j].seconds = asked->steps[j].asked_s;
+    }
+    const double *smooth_w =
+        came_align_smooth(arena, wants, asked->n_steps, done->effort_w, done->n);
+    for (size_t k = 0; k < done->n; k++) {
+        hard_s += !done->paused[k] && smooth_w[k] >= line_w ? 1.0 : 0.0;
+    }
+    return hard_s - work_s;
+}
+
+/* False: however the session is laid along the ride, it can't fit.  Of a ride that isn't what was
+ * asked that leaves two or three of the library's sessions to be laid along it. */
+static bool may_be_like(struct arena *arena, const struct looks *looks,
+                        const struct session *session)
+{
+    const struct limits *limits = looks->done.limits;
+    const double *v = limits->value;
+    struct came_back asked = { .ride_s = (double)looks->ride->recording->timer_s,
+                               .only_easy = true };
+    bool is_open = false; /* work until the button: it may take up any hard riding */
+    double all_s = 0.0;
+    double work_s = 0.0;
+    double low_w = (double)INFINITY; /* of its easiest work */
+    take_steps(arena, session, looks->ride->threshold_w, limits, &asked);
+    for (size_t j = 0; j < asked.n_steps; j++) {
+        const struct came_step *step = &asked.steps[j];
+        const bool is_bound = step->asked->aim != AIM_ALL_OUT && step->low_w > 0.0;
+        all_s += (double)step->asked_s;
+        if (step->is_hard) {
+            asked.only_easy = false;
+            is_open = is_open || step->asked_s == 0;
+            work_s += (double)step->asked_s;
+            low_w = fmin(low_w, is_bound ? step->low_w : 0.0);
+        }
+    }
+    const double least = v[LIMIT_CAME_BACK_OTHER_SHARE];
+    asked.asked_s = asked.only_easy ? all_s : work_s;
+    if (!is_as_long(&asked, limits) || asked.ride_s < least * asked.asked_s ||
+        (!is_open && least_extra(arena, looks, &asked, work_s) >= most_extra(&asked, limits))) {
+        return false;
+    }
+    /* Its work is as hard as the hardest seconds of the ride, at most. */
+    const double need_s = least * v[LIMIT_REPS_COVERAGE] * work_s;
+    const size_t k = (size_t)fmin(floor(need_s), (double)looks->n);
+    return looks->most_ws[k] >= v[LIMIT_REPS_ASKED_POWER_LOW_RATIO] * fmin(low_w, 1e6) * (double)k;
+}
+
+/* Whether the ride is the session, or most of it; *extra: hard riding left over. */
+static bool is_like(struct arena *arena, const struct looks *looks, const struct session *session,
+                    const struct limits *limits, double *extra)
+{
+    struct came_back one;
+    if (!may_be_like(arena, looks, session)) {
+        return false;
+    }
+    came_back_compare(arena, session, looks->ride, limits, &one);
+    *extra = one.extra_hard_s;
+    return came_back_may_be_moved(&one, limits) &&
+           one.done_s >= limits->value[LIMIT_CAME_BACK_OTHER_SHARE] * one.asked_s;
+}
+
+/* What the ride looks like, by the library: the session of which most was ridden; NULL = none. */
+static const char *looks_like(const struct came_ride *ride, const struct limits *limits)
+{
+    struct arena *scratch = arena_open();
+    const struct looks looks = looks_of(scratch, ride, limits);
     const char *best = NULL;
-    double extra = (double)INFINITY;
+    double least = (double)INFINITY;
     for (size_t i = 0; i < session_library_count; i++) {
         struct session session;
         struct session_fault fault = { 0 };
-        struct came_back one;
-        if (!session_read(arena, session_library[i].words, &session, &fault)) {
-            continue;
-        }
-        came_back_compare(arena, &session, ride, limits, &one);
-        const bool fits = one.outcome == CAME_RIDDEN && !one.by_time && is_as_long(&one, limits) &&
-                          one.done_s >= least * one.asked_s;
-        /* The least hard riding left over; ties: the first of the library. */
-        if (fits && one.extra_hard_s < extra) {
+        double extra = 0.0;
+        if (session_read(scratch, session_library[i].words, &session, &fault) &&
+            is_like(scratch, &looks, &session, limits, &extra) && extra < least) {
+            /* The least hard riding left over; ties: the first of the library. */
             best = session_library[i].title;
-            extra = one.extra_hard_s;
+            least = extra;
         }
     }
+    arena_close(scratch);
     return best;
-}
-
-/* The nearest day; ties: the day before, then the first ride of it. */
-static bool was_moved(struct arena *arena, const struct came_ask *ask, const struct limits *limits,
-                      struct came_back *out)
-{
-    const int64_t days = (int64_t)limits->value[LIMIT_CAME_BACK_DAYS];
-    for (int64_t off = 1; off <= days; off++) {
-        for (size_t i = 0; i < ask->n_rides; i++) {
-            const struct came_ride *ride = &ask->rides[i];
-            struct came_back one;
-            if (llabs(ride->day - ask->day) != off || ride->is_taken || ride->day > ask->today) {
-                continue;
-            }
-            came_back_compare(arena, ask->session, ride, limits, &one);
-            /* By time alone any ride would do. */
-            if (one.outcome == CAME_RIDDEN && !one.by_time && is_as_long(&one, limits)) {
-                *out = one;
-                out->outcome = CAME_MOVED;
-                return true;
-            }
-        }
-    }
-    return false;
 }
 
 static void nothing_came(struct arena *arena, const struct came_ask *ask,
@@ -485,32 +725,29 @@ static void nothing_came(struct arena *arena, const struct came_ask *ask,
 static void find_outcome(struct arena *arena, const struct came_ask *ask,
                          const struct limits *limits, struct came_back *out)
 {
-    const struct came_ride *ride = NULL;
-    const bool has_ride = of_its_day(arena, ask, limits, out, &ride);
-    if (has_ride && out->outcome == CAME_RIDDEN) {
-        return;
-    }
-    struct came_back moved;
-    if (ask->day < ask->today && was_moved(arena, ask, limits, &moved)) {
-        *out = moved;
-        return;
-    }
-    if (!has_ride) {
+    if (ask->own != NULL && ask->as_own->outcome == CAME_RIDDEN) {
+        *out = *ask->as_own;
+    } else if (ask->as_moved != NULL) {
+        *out = *ask->as_moved;
+        out->outcome = CAME_MOVED;
+    } else if (ask->own == NULL) {
         nothing_came(arena, ask, limits, out);
-    } else if (!is_plan_b(arena, ask, ride, limits, out)) {
-        out->like = out->by_time ? NULL : looks_like(arena, ride, limits);
+    } else if (!is_plan_b(arena, ask, limits, out)) {
+        *out = *ask->as_own;
+        out->ride_is_of = ask->own_is_of;
+        out->like = out->by_time ? NULL : looks_like(ask->own, limits);
     }
 }
 
-void came_back_read(struct arena *arena, const struct came_ask *ask, const struct limits *limits,
+void came_back_tell(struct arena *arena, const struct came_ask *ask, const struct limits *limits,
                     struct came_back *out)
 {
     find_outcome(arena, ask, limits, out);
-    if (ask->said == CAME_SAID_DONE && out->outcome != CAME_RIDDEN && out->outcome != CAME_MOVED) {
+    if (ask->said_done && out->outcome != CAME_RIDDEN && out->outcome != CAME_MOVED) {
         out->outcome = CAME_RIDDEN;
         out->by_word = true;
     }
-    out->text = came_words(arena, ask, out, limits);
+    out->text = came_words(arena, ask->day, out, limits);
 }
 
 /* ---- JSON ---- */
@@ -533,6 +770,8 @@ static void step_json(struct arena *arena, struct json *json, const struct came_
         json_null(json, "from_s");
         json_null(json, "to_s");
     }
+    json_integer(json, "seconds", step->seconds);
+    json_integer(json, "stopped_s", step->stopped_s);
     json_number(json, "mean_w", step->mean_w, 1);
     json_number(json, "pct_of_threshold", step->pct, 1);
     json_number(json, "below_s", step->below_s, 0);
@@ -561,8 +800,13 @@ void came_back_json(struct arena *arena, struct json *json, const char *key,
         json_null(json, "ride");
         json_null(json, "ride_day");
     }
+    char is_of[11];
+    dates_format_day(came->ride_is_of, is_of);
+    json_string(json, "ride_is_session_of", came->ride_is_of == 0 ? NULL : is_of);
     json_bool(json, "plan_b", came->plan_b != NULL);
     json_string(json, "looks_like", came->like);
+    json_integer(json, "efforts", (int64_t)came->n_efforts);
+    json_integer(json, "efforts_whole", (int64_t)came->n_whole);
     json_number(json, "asked_s", came->asked_s, 0);
     json_number(json, "done_s", came->done_s, 0);
     json_number(json, "ride_s", came->ride_s, 0);
@@ -573,6 +817,22 @@ void came_back_json(struct arena *arena, struct json *json, const char *key,
         step_json(arena, json, &came->steps[j]);
     }
     json_end_array(json);
+    json_end_object(json);
+}
+
+void came_line_json(struct json *json, const char *key, const struct came_line *line)
+{
+    json_begin_object(json, key);
+    json_integer(json, "session", line->session);
+    json_string(json, "day", line->day);
+    json_string(json, "name", line->name);
+    json_string(json, "outcome", came_outcome_name(line->came->outcome));
+    if (line->came->ride != 0) {
+        json_integer(json, "ride", line->came->ride);
+    } else {
+        json_null(json, "ride");
+    }
+    json_string(json, "text", came_words_line(json->out->arena, line));
     json_end_object(json);
 }
 

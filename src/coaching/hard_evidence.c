@@ -196,6 +196,40 @@ void hard_add_set_change(struct arena *arena, const struct group *group, struct 
     cause_number(cause, "reps", n);
 }
 
+/* Rests that weren't what was asked: what they were on average, and which way. */
+void hard_add_rests(struct arena *arena, const struct rider_facts *facts,
+                    const struct limits *limits, struct reading *reading)
+{
+    const double ratio = limits->value[LIMIT_HARD_REST_RATIO];
+    struct {
+        double n;
+        double asked_s;
+        double rest_s;
+    } sides[2] = { { 0 } }; /* longer, shorter */
+    double n = 0.0;
+    for (size_t i = 0; i < facts->n_laid; i++) {
+        const struct laid_effort *laid = &facts->laid[i];
+        const bool longer = laid->rest_s > ratio * laid->rest_asked_s;
+        n += isnan(laid->rest_asked_s) ? 0.0 : 1.0;
+        if (longer || laid->rest_s * ratio < laid->rest_asked_s) {
+            sides[longer ? 0 : 1].n += 1.0;
+            sides[longer ? 0 : 1].asked_s += laid->rest_asked_s;
+            sides[longer ? 0 : 1].rest_s += laid->rest_s;
+        }
+    }
+    for (int k = 0; k < 2; k++) {
+        if (sides[k].n > 0.0) {
+            (void)reading_limit(reading, limits, LIMIT_HARD_REST_RATIO);
+            struct cause *cause =
+                causes_add(arena, &reading->because, k == 0 ? "rests-longer" : "rests-shorter");
+            cause_number(cause, "rests", sides[k].n);
+            cause_number(cause, "all", n);
+            cause_number(cause, "asked_s", sides[k].asked_s / sides[k].n);
+            cause_number(cause, "rest_s", sides[k].rest_s / sides[k].n);
+        }
+    }
+}
+
 void hard_add_doubts(struct arena *arena, const struct group *group, const struct limits *limits,
                      struct reading *reading)
 {

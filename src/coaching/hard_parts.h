@@ -61,14 +61,16 @@ struct group {
 };
 
 /* The reasons: shapes of the reps by their verdicts (numbered from first_of_ride), how many and how
- * long, the change from the first rep to the last, what makes it doubtful, and how well the range
- * itself is known. */
+ * long, the change from the first rep to the last, the rests of a session that was laid along the
+ * ride, what makes it doubtful, and how well the range itself is known. */
 void hard_add_shapes(struct arena *arena, const struct group *group,
                      const struct rider_facts *facts, const struct judged *first_of_ride,
                      struct reading *reading);
 void hard_add_counts(struct arena *arena, const struct group *group,
                      const struct rider_facts *facts, struct reading *reading);
 void hard_add_set_change(struct arena *arena, const struct group *group, struct reading *reading);
+void hard_add_rests(struct arena *arena, const struct rider_facts *facts,
+                    const struct limits *limits, struct reading *reading);
 void hard_add_doubts(struct arena *arena, const struct group *group, const struct limits *limits,
                      struct reading *reading);
 void hard_add_range_doubt(struct arena *arena, const struct rider_facts *facts,

@@ -42,6 +42,8 @@ static void set_basis(struct arena *arena, const struct rider_facts *facts,
     const struct judged *first = first_part(group);
     reading->basis.intent = intent->text;
     reading->basis.response = reading_own_response(arena, facts);
+    reading->basis.efforts_by =
+        facts->n_laid > 0 ? "the session's steps, laid along power" : "power alone";
     if (kinds_differ(group)) {
         reading->basis.intent = "assumed: by set";
     } else if (first != NULL && first->assumed && first->kind != KIND_UNKNOWN) {
@@ -139,6 +141,9 @@ static void read_group(struct arena *arena, const struct group *group,
     hard_add_shapes(arena, group, facts, first_of_ride, reading);
     hard_add_counts(arena, group, facts, reading);
     hard_add_set_change(arena, group, reading);
+    if (group->set == 0) {
+        hard_add_rests(arena, facts, limits, reading);
+    }
     hard_heart_add(arena, group->items, group->count, facts, limits, reading);
     hard_add_doubts(arena, group, limits, reading);
     if (group->set == 0 && reading->basis.threshold_w > 0.0 && intent->range) {
@@ -165,7 +170,7 @@ static void read_rep(struct arena *arena, const struct judged *judged, size_t nu
     reading->spans = ARENA_ARRAY(arena, struct span, 1);
     reading->spans[reading->n_spans++] = judged->rep->span;
     if (!judged->part) {
-        causes_add(arena, &reading->because, "not-asked");
+        causes_add(arena, &reading->because, judged->rep->laid ? "asked-beside" : "not-asked");
     }
     hard_add_doubts(arena, &one, limits, reading);
     if (judged->verdict == VERDICT_CANNOT_TELL) {

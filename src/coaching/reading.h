@@ -143,6 +143,9 @@ struct basis {
     /* base, hard work: by whose response heart rate was read: BASIS_OWN_RESPONSE "31 s, ...", or
      * "usual of riders: lag 70 s"; NULL = none used */
     const char *response;
+    /* hard work: how its efforts were found: "the session's steps, laid along power", "power
+     * alone"; NULL = none were looked for */
+    const char *efforts_by;
 };
 
 struct reading {
@@ -169,6 +172,7 @@ struct reading {
     const char *text; /* the sentence(s) */
 };
 
+struct came_line;    /* coaching/came_back.h */
 struct ride_balance; /* coaching/ride_balance.h */
 
 struct ride_readings {
@@ -187,6 +191,8 @@ struct ride_readings {
     const struct response_ride *heart;  /* sums for the heart's response; NULL unless heart_fits */
     enum response_unfit heart_unfit;    /* RIDE_FITS, or why there are none */
     const struct ride_balance *balance; /* of W'; NULL = not looked at: it needs other rides */
+    const struct came_line *came;       /* the session that it is, or was held against; NULL =
+                                         * none, or not looked for: it needs other rides */
     double zone_s[ZONES_MOST];          /* NAN without threshold */
     const char **finding_texts;         /* [recording->n_findings], one sentence each */
     struct causes cautions;             /* stand at the top of the ride whatever was masked */

@@ -88,8 +88,8 @@ void reading_make_work(struct arena *arena, const struct recording *recording,
                        struct ride_readings *out)
 {
     struct rider_facts with_asked;
-    make_work(arena, recording, came_back_asked(recording, facts, limits, &with_asked), limits,
-              out);
+    make_work(arena, recording, came_back_asked(arena, recording, facts, limits, &with_asked),
+              limits, out);
 }
 
 bool reading_make(struct arena *arena, const struct recording *recording,
@@ -97,7 +97,7 @@ bool reading_make(struct arena *arena, const struct recording *recording,
                   struct ride_readings *out, struct error *err)
 {
     struct rider_facts with_asked;
-    facts = came_back_asked(recording, facts, limits, &with_asked);
+    facts = came_back_asked(arena, recording, facts, limits, &with_asked);
     (void)err; /* nothing in here can fail yet; readers of a rider's history will */
     *out = (struct ride_readings){ 0 };
     out->summary = words_summary(arena, recording);

@@ -1,6 +1,7 @@
 /* coaching/ride_json.c: a ride with its readings as JSON. */
 #include "coaching/ride_json.h"
 
+#include "coaching/came_back.h"
 #include "coaching/ride_balance.h"
 #include "coaching/words/power_words.h"
 
@@ -147,6 +148,9 @@ static void add_basis(struct json *json, const struct reading *reading)
     json_string(json, "intent", basis->intent);
     if (reading->question == QUESTION_BASE || reading->question == QUESTION_HARD_WORK) {
         json_string(json, "response", basis->response);
+    }
+    if (reading->question == QUESTION_HARD_WORK) {
+        json_string(json, "efforts_by", basis->efforts_by);
     }
     json_end_object(json);
 }
@@ -411,6 +415,9 @@ void ride_json_add_with(struct json *json, const char *key, const struct ride_so
     json_end_array(json);
     if (balance != NULL) {
         add_balance(json, balance);
+    }
+    if (readings->came != NULL) {
+        came_line_json(json, "came_back", readings->came);
     }
     add_zones(json, facts, readings);
     add_load(json, readings);

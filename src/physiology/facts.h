@@ -94,6 +94,15 @@ struct given_session {
     const struct session *session; /* its steps (coaching/session) */
     const char *kind;              /* one of session_kinds */
     const char *words;             /* as it is kept: what readings rest on */
+    bool is_moved;                 /* of an earlier day: the ride was found to be it */
+};
+
+/* An effort of a session, where it was found in the ride (coaching/came_back). */
+struct laid_effort {
+    struct span span;
+    bool as_asked;       /* of those that the range, the number and the length are asked of */
+    double rest_asked_s; /* until the next effort; NAN = none was asked, or the next wasn't found */
+    double rest_s;       /* that there was, by the clock */
 };
 
 /* Wide fields first: analysers count the gaps between small ones. */
@@ -117,6 +126,12 @@ struct rider_facts {
      * (coaching/came_back), unless something is said of the ride itself, below */
     const struct given_session *given; /* [n_given] */
     size_t n_given;
+    /* the sessions and rides of the days before it that say whether it is one that was moved, as
+     * text: what readings rest on; NULL = there are none */
+    const char *near;
+    /* where the efforts asked of it were found; none: they are found by power alone */
+    const struct laid_effort *laid; /* [n_laid] in order */
+    size_t n_laid;
     /* what was asked */
     struct target target;
     double rep_duration_s; /* NAN = not asked */

@@ -91,6 +91,9 @@ struct reps reps_find(struct arena *arena, const struct recording *recording,
     }
     struct levels levels = { 0 };
     struct efforts efforts = reps_find_efforts(arena, &ride, &levels);
+    if (facts->n_laid > 0) {
+        efforts = reps_take_laid(arena, &ride, &efforts);
+    }
     reps_drop_weak(&ride, &efforts);
     reps_place_edges(arena, &ride, &levels, &efforts);
     reps_drop_weak(&ride, &efforts);

@@ -8,6 +8,9 @@
  *      rest __|    |______|    |_______________|    |__
  *             rep 1        rep 2       a longer rest: a new set
  *
+ * Where a session was laid along the ride (facts->laid), its efforts are those that were found so,
+ * their edges placed like any; power alone then only finds what lies beside them.
+ *
  * What was asked (range, duration) and lap marks are hints, never proof: an effort that wasn't
  * ridden isn't found because it was asked.  Without anything asked only clear work is reported: see
  * reps_find.
@@ -42,6 +45,7 @@ struct rep {
     struct span *efforts;  /* [n_efforts] the on-parts; of a plain rep its own span */
     bool as_asked;         /* may be part of what was asked, by level and duration; true if nothing
                             * was asked */
+    bool laid;             /* stands where a session was laid along the ride (facts->laid) */
     bool even;             /* even, and parted from its rests */
     bool clear;            /* stands out from the road: even, parted from its rests, repeated or
                             * marked by laps */
@@ -81,7 +85,7 @@ struct reps {
     size_t count;
     int n_sets;
     double work_line_w;   /* what parted work from rest; NAN = no power */
-    const char *found_by; /* "change-points", "micro"; NULL = none found */
+    const char *found_by; /* "change-points", "micro", "session"; NULL = none found */
 };
 
 /* threshold_w NAN: efforts are found against the ride's own two classes, or none.

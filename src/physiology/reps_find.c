@@ -368,7 +368,7 @@ void reps_drop_weak(const struct reps_ride *ride, struct efforts *efforts)
                           (length < v[LIMIT_REPS_BRIEF_S] &&
                            e.mean_w < v[LIMIT_REPS_BRIEF_RATIO] * ride->scale_w &&
                            !reps_has_laps(ride, e.from_s, e.to_s));
-        if (!weak) {
+        if (!weak || e.laid != NOT_LAID) {
             efforts->items[kept++] = e;
         }
     }

@@ -86,7 +86,9 @@ static void mark_blocks(struct arena *arena, const struct reps_ride *ride, struc
 
 static struct rep rep_of(struct arena *arena, const struct efforts *efforts, size_t first, size_t n)
 {
-    struct rep rep = { .as_asked = true, .edges_sure = true };
+    struct rep rep = { .as_asked = efforts->items[first].laid != LAID,
+                       .laid = efforts->items[first].laid != NOT_LAID,
+                       .edges_sure = true };
     rep.span = (struct span){ efforts->items[first].from_s, efforts->items[first + n - 1].to_s };
     rep.is_block = efforts->items[first].block > 0;
     rep.n_efforts = (int)n;
@@ -113,6 +115,7 @@ static struct reps join_blocks(struct arena *arena, const struct reps_ride *ride
         mark_blocks(arena, ride, efforts);
     }
     bool micro = false;
+    bool laid = false;
     for (size_t i = 0; i < efforts->count;) {
         size_t n = 1;
         while (efforts->items[i].block > 0 && i + n < efforts->count &&
@@ -120,10 +123,11 @@ static struct reps join_blocks(struct arena *arena, const struct reps_ride *ride
             n++;
         }
         micro = micro || efforts->items[i].micro;
+        laid = laid || efforts->items[i].laid != NOT_LAID;
         reps.items[reps.count++] = rep_of(arena, efforts, i, n);
         i += n;
     }
-    reps.found_by = reps.count == 0 ? NULL : (micro ? "micro" : "change-points");
+    reps.found_by = reps.count == 0 ? NULL : laid ? "session" : micro ? "micro" : "change-points";
     return reps;
 }
 
@@ -199,6 +203,9 @@ static bool mark_asked(struct arena *arena, const struct reps_ride *ride, struct
     const bool by_time = !isnan(ride->facts->rep_duration_s);
     for (size_t i = 0; by_power && i < reps->count; i++) {
         struct rep *rep = &reps->items[i];
+        if (rep->laid) {
+            continue; /* the session's own step says so */
+        }
         /* What may be the road's doing must at least come near the range. */
         const double least = v[is_of_session(ride, reps, i) ? LIMIT_REPS_ASKED_POWER_LOW_RATIO
                                                             : LIMIT_REPS_ASKED_UNCLEAR_RATIO];
@@ -211,7 +218,7 @@ static bool mark_asked(struct arena *arena, const struct reps_ride *ride, struct
         const double usual = by_time ? ride->facts->rep_duration_s : usual_length(reps, lengths);
         for (size_t i = 0; i < reps->count; i++) {
             struct rep *rep = &reps->items[i];
-            rep->as_asked = rep->as_asked && fits_time(ride, rep, usual);
+            rep->as_asked = rep->as_asked && (rep->laid || fits_time(ride, rep, usual));
         }
     }
     return by_power || by_time || ride->facts->reps_asked > 0;
@@ -222,7 +229,7 @@ static void keep_clear(bool asked, struct reps *reps)
 {
     size_t kept = 0;
     for (size_t i = 0; i < reps->count; i++) {
-        if (reps->items[i].clear || (asked && reps->items[i].as_asked)) {
+        if (reps->items[i].clear || reps->items[i].laid || (asked && reps->items[i].as_asked)) {
             reps->items[kept++] = reps->items[i];
         }
     }

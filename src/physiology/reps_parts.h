@@ -2,6 +2,7 @@
  *
  *   reps_find.c     power -> segments -> runs of work
  *   reps_rows.c     rows of short efforts
+ *   reps_laid.c     efforts where a session was laid along the ride
  *   reps_edges.c    the likeliest second of each edge
  *   reps_clear.c    which efforts are clear work, and which may only be the road
  *   reps_groups.c   blocks, what may be the asked work, sets
@@ -28,13 +29,17 @@ struct reps_ride {
     double line_w; /* parts work from rest */
 };
 
+/* Whether an effort stands where a session was laid along the ride. */
+enum laid { NOT_LAID, LAID, LAID_AS_ASKED };
+
 /* A run of work. */
 struct effort {
     int32_t from_s;
     int32_t to_s;
     bool from_sure; /* the edge is known to within 3 s */
     bool to_sure;
-    bool micro;      /* of a row of short efforts */
+    bool micro; /* of a row of short efforts */
+    enum laid laid;
     int block;       /* 0 = none, else 1-based: efforts of one block share it */
     double mean_w;   /* of the known seconds */
     double before_w; /* of the rest before and after, up to LIMIT_REPS_REST_S; NAN = none */
@@ -74,6 +79,10 @@ struct efforts reps_rescue_rows(struct arena *arena, const struct reps_ride *rid
                                 const struct efforts *runs, double rest_line_w,
                                 struct efforts coarse);
 
+/* The laid efforts, and of those found what lies beside them, in time order. */
+struct efforts reps_take_laid(struct arena *arena, const struct reps_ride *ride,
+                              const struct efforts *found);
+
 /* Finds runs of work; fills ride->line_w; levels gets the segments. */
 struct efforts reps_find_efforts(struct arena *arena, struct reps_ride *ride,
                                  struct levels *levels);
@@ -82,7 +91,8 @@ struct efforts reps_find_efforts(struct arena *arena, struct reps_ride *ride,
 void reps_place_edges(struct arena *arena, const struct reps_ride *ride,
                       const struct levels *levels, struct efforts *efforts);
 
-/* Fills mean_w, before_w, after_w, and drops what is too short or doesn't stand out. */
+/* Fills mean_w, before_w, after_w, and drops what is too short or doesn't stand out; a laid effort
+ * stays. */
 void reps_drop_weak(const struct reps_ride *ride, struct efforts *efforts);
 
 /* Whether lap marks that a hand or a workout set lie at both edges. */

@@ -6,8 +6,11 @@
 #include "coaching/session_text.h"
 #include "coaching/words/kind_words.h"
 #include "roster/changes.h"
+#include "roster/entries.h"
+#include "roster/readings.h"
 
 #include <math.h>
+#include <sodium.h>
 #include <string.h>
 
 /* Recordings of one ride overlap; their local days may differ by their clocks' offsets. */
@@ -113,10 +116,108 @@ bool asked_given(struct db *db, struct arena *arena, int64_t rider, const char *
         struct session_fault fault = { 0 };
         const char *words = db_text_at(&rows, i, 1);
         if (session_read(arena, words, session, &fault)) { /* saved words read */
-            given[facts->n_given++] =
-                (struct given_session){ session, db_text_at(&rows, i, 0), words };
+            given[facts->n_given++] = (struct given_session){ .session = session,
+                                                              .kind = db_text_at(&rows, i, 0),
+                                                              .words = words };
         }
     }
+    return true;
+}
+
+/* ---- what says whether a ride is a session that was moved ---- */
+
+/* Of so many days before it, in a rider's limits; 0 = no session of them. */
+static bool near_days(struct db *db, struct arena *arena, const struct ride_facts *ride,
+                      struct db_rows *sessions, int64_t *days, struct error *err)
+{
+    struct limits limits;
+    *days = 0;
+    /* First as far as any rider's limits reach: mostly there is none, and then no limits needed. */
+    const int64_t most = 2 * (int64_t)limits_row(LIMIT_CAME_BACK_DAYS)->highest;
+    if (!db_query(db, arena,
+                  "SELECT day, kind, words FROM session WHERE rider = $1 AND day >= $2 AND day < "
+                  "$3 AND state IN ('given', 'done') ORDER BY day, id",
+                  "ttt",
+                  DB_ARGS(db_integer(ride->rider),
+                          db_text(entry_day_after(arena, ride->day, -most)), db_text(ride->day)),
+                  sessions, err)) {
+        return false;
+    }
+    if (sessions->count == 0) {
+        return true;
+    }
+    if (!readings_limits(db, arena, ride->rider, &limits, err)) {
+        return false;
+    }
+    const int64_t reach = (int64_t)limits.value[LIMIT_CAME_BACK_DAYS];
+    const char *last = db_text_at(sessions, sessions->count - 1, 0);
+    *days = strcmp(last, entry_day_after(arena, ride->day, -reach)) >= 0 ? 2 * reach : 0;
+    return true;
+}
+
+/* Which ride a session is hangs on the other rides of those days, and on the threshold that each is
+ * compared with. */
+static bool add_near(struct db *db, struct arena *arena, const struct ride_facts *ride,
+                     const char *from, struct text *out, struct error *err)
+{
+    struct db_rows rides = { 0 };
+    struct db_rows thresholds = { 0 };
+    const char *after = entry_day_after(arena, ride->day, 1);
+    if (!db_query(db, arena,
+                  "SELECT r.local_day, o.sha256, r.part FROM recording r JOIN original o ON o.id = "
+                  "r.original WHERE r.rider = $1 AND r.local_day >= $2 AND r.local_day < $3 AND "
+                  "r.same_as IS NULL AND r.is_ride AND r.id <> $4 ORDER BY r.local_day, "
+                  "r.start_utc_s, o.sha256, r.part",
+                  "tXi",
+                  DB_ARGS(db_integer(ride->rider), db_text(from), db_text(after),
+                          db_integer(ride->recording)),
+                  &rides, err) ||
+        !db_query(db, arena,
+                  "SELECT day, value_w FROM threshold WHERE rider = $1 AND day >= $2 AND day < $3 "
+                  "ORDER BY day, value_w",
+                  "tr", DB_ARGS(db_integer(ride->rider), db_text(from), db_text(after)),
+                  &thresholds, err)) {
+        return false;
+    }
+    for (size_t i = 0; i < rides.count; i++) {
+        char sha256[65];
+        const struct bytes bytes = db_blob_at(&rides, i, 1);
+        sodium_bin2hex(sha256, sizeof sha256, bytes.at, bytes.size);
+        text_add_format(out, "ride %s %s %lld\n", db_text_at(&rides, i, 0), sha256,
+                        (long long)db_integer_at(&rides, i, 2));
+    }
+    for (size_t i = 0; i < thresholds.count; i++) {
+        text_add_format(out, "threshold %s %.17g\n", db_text_at(&thresholds, i, 0),
+                        db_real_at(&thresholds, i, 1));
+    }
+    return true;
+}
+
+bool asked_near(struct db *db, struct arena *arena, const struct ride_facts *ride,
+                struct rider_facts *facts, struct error *err)
+{
+    enum { BYTES_MOST = 2000000 };
+    struct db_rows sessions = { 0 };
+    int64_t days = 0;
+    facts->near = NULL;
+    if (!near_days(db, arena, ride, &sessions, &days, err)) {
+        return false;
+    }
+    if (days == 0) {
+        return true;
+    }
+    struct text out = text_begin(arena, BYTES_MOST);
+    const char *from = entry_day_after(arena, ride->day, -days);
+    for (size_t i = 0; i < sessions.count; i++) {
+        if (strcmp(db_text_at(&sessions, i, 0), from) >= 0) {
+            text_add_format(&out, "session %s %s %s\n", db_text_at(&sessions, i, 0),
+                            db_text_at(&sessions, i, 1), db_text_at(&sessions, i, 2));
+        }
+    }
+    if (!add_near(db, arena, ride, from, &out, err)) {
+        return false;
+    }
+    facts->near = out.bytes;
     return true;
 }
 

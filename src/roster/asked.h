@@ -6,6 +6,7 @@
 #define ROSTER_ASKED_H
 
 #include "physiology/facts.h"
+#include "roster/facts.h"
 #include "roster/recordings.h"
 
 struct asked {
@@ -41,6 +42,11 @@ MUST_USE bool asked_on(struct db *db, struct arena *arena, int64_t recording,
 /* The sessions given for that day, or done, into the facts that a ride of it is read with. */
 MUST_USE bool asked_given(struct db *db, struct arena *arena, int64_t rider, const char *day,
                           struct rider_facts *facts, struct error *err);
+
+/* What says whether a ride of that day is a session that was moved to it (coaching/came_match), as
+ * text, into facts->near: the sessions given for the days before, the other rides of those days. */
+MUST_USE bool asked_near(struct db *db, struct arena *arena, const struct ride_facts *ride,
+                         struct rider_facts *facts, struct error *err);
 
 /* "4 x 4 min of vo2max at 106 to 120 %": one line for people. */
 const char *asked_words(struct arena *arena, const struct asked *asked);

@@ -2,7 +2,7 @@
 #include "roster/audit_parts.h"
 
 #include "maths/random.h"
-#include "roster/facts.h"
+#include "roster/came_back.h"
 #include "roster/finding_numbers.h"
 #include "roster/pack.h"
 #include "roster/readings.h"
@@ -211,7 +211,8 @@ static bool compare_readings(struct again *again, struct error *err)
     const struct ride_facts ride = { .rider = row->rider,
                                      .day = row->local_day,
                                      .recording = row->id };
-    if (!facts_of_ride(audit->call->roster, again->arena, &ride, &facts, err) ||
+    if (!came_back_facts(audit->call->roster, again->arena, &ride, again->recording, &again->limits,
+                         &facts, err) ||
         !usual_waits(again, &waits, err) ||
         !ride_read_before(audit->call->roster, again->arena, row, &again->limits, &before, &facts,
                           err) ||

@@ -568,7 +568,8 @@ static bool ask_all(struct db *db, void *context, struct error *err)
     *q->out = facts_unknown();
     return (q->ride->day == NULL ||
             (ask_dated(db, q, err) &&
-             asked_given(db, q->arena, q->ride->rider, q->ride->day, q->out, err))) &&
+             asked_given(db, q->arena, q->ride->rider, q->ride->day, q->out, err) &&
+             asked_near(db, q->arena, q->ride, q->out, err))) &&
            day_notes_on(db, q->arena, q->ride, q->out, err) &&
            (q->ride->recording == 0 || asked_on(db, q->arena, q->ride->recording, q->out, err));
 }

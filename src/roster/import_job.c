@@ -2,7 +2,7 @@
 #include "roster/import_job.h"
 
 #include "recording/other_thing.h"
-#include "roster/facts.h"
+#include "roster/came_back.h"
 #include "roster/rereading.h"
 #include "roster/same_ride.h"
 
@@ -104,12 +104,12 @@ static bool make_ready(struct import_job *job, struct roster *roster,
     const char *day = NULL;
     memcpy(source.sha256, job->original.sha256, sizeof source.sha256);
     if (!recordings_day(db, job->arena, job->rider->id, recording, &day, err) ||
-        !facts_of_ride(roster, job->scratch,
-                       &(struct ride_facts){ .rider = job->rider->id,
-                                             .day = day,
-                                             .sensors = recording->sensors,
-                                             .n_sensors = recording->n_sensors },
-                       &facts, err) ||
+        !came_back_facts(roster, job->scratch,
+                         &(struct ride_facts){ .rider = job->rider->id,
+                                               .day = day,
+                                               .sensors = recording->sensors,
+                                               .n_sensors = recording->n_sensors },
+                         recording, limits, &facts, err) ||
         !reading_make(job->scratch, recording, &facts, limits, &readings, err)) {
         return false;
     }
@@ -250,6 +250,7 @@ static bool look_again(const struct import_job *job, struct db *db, int64_t reco
     return recordings_row(db, job->arena, recording, &row, err) &&
            same_ride_recordings(db, job->arena, &row, &ids, &count, err) &&
            last_change(db, job->arena, &change, err) &&
+           came_back_look_around(db, job->arena, recording, now_utc_s, err) &&
            ((count < 2 && change == job->change) ||
             rereading_ask_look(db, "recording", recording, now_utc_s, err));
 }

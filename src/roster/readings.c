@@ -73,8 +73,12 @@ static void add_facts(struct text *out, unsigned which, const struct rider_facts
                         facts->target.low_w, facts->target.high_w, facts->reps_asked,
                         facts->rep_duration_s);
         for (size_t i = 0; i < facts->n_given; i++) {
-            text_add_format(out, "given %s %s\n", facts->given[i].kind, facts->given[i].words);
+            /* One that was moved is found by what is near. */
+            if (!facts->given[i].is_moved) {
+                text_add_format(out, "given %s %s\n", facts->given[i].kind, facts->given[i].words);
+            }
         }
+        text_add(out, facts->near == NULL ? "" : facts->near);
     }
 }
 

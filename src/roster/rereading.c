@@ -5,7 +5,7 @@
 #include "roster/rereading.h"
 
 #include "base/clock.h"
-#include "roster/facts.h"
+#include "roster/came_back.h"
 #include "roster/readings.h"
 #include "roster/same_ride.h"
 
@@ -98,7 +98,7 @@ static bool read_ride(struct roster *roster, struct reread *item, struct arena *
                                      .recording = row.id,
                                      .sensors = recording->sensors,
                                      .n_sensors = recording->n_sensors };
-    if (!facts_of_ride(roster, scratch, &ride, &basis.facts, err) ||
+    if (!came_back_facts(roster, scratch, &ride, recording, &basis.limits, &basis.facts, err) ||
         !reading_make(scratch, recording, &basis.facts, &basis.limits, &readings, err)) {
         return false;
     }

@@ -18,7 +18,8 @@
 #include "roster/roster.h"
 
 /* Asks for a look, inside db_write: at what a "change" touched, at everything of a "rider", at a
- * "recording". */
+ * "recording", or at it and the rides after it that may rest on it (LOOK_AROUND). */
+#define LOOK_AROUND "around"
 MUST_USE bool rereading_ask_look(struct db *db, const char *subject_kind, int64_t subject,
                                  int64_t now_utc_s, struct error *err);
 

@@ -3,6 +3,7 @@
 
 #include "base/dates.h"
 #include "roster/best_months.h"
+#include "roster/came_back.h"
 #include "roster/facts.h"
 #include "roster/readings.h"
 #include "roster/same_ride.h"
@@ -182,6 +183,19 @@ static bool look_at_recording(struct look *look, int64_t id, bool is_settled, st
     return true;
 }
 
+/* Which session a ride is hangs on the rides of the days before it. */
+static bool look_around(struct look *look, int64_t id, struct error *err)
+{
+    struct ride_row row = { 0 };
+    if (!recordings_row(look->db, look->arena, id, &row, err)) {
+        return err->kind == ERROR_NOT_FOUND; /* its rider was forgotten */
+    }
+    return row.local_day == NULL ||
+           look_at_days(look, row.rider, row.local_day,
+                        entry_day_after(look->arena, row.local_day, 1 + came_back_reach_most()),
+                        err);
+}
+
 /* A rider each: one transaction must not hold everybody up for long. */
 static bool ask_riders(struct db *db, struct arena *arena, int64_t now_utc_s, struct error *err)
 {
@@ -251,6 +265,10 @@ static bool look_once(struct db *db, void *context, struct error *err)
         }
     } else if (strcmp(job->subject_kind, "rider") == 0) {
         if (!look_at_days(look, job->subject, NULL, NULL, err)) {
+            return false;
+        }
+    } else if (strcmp(job->subject_kind, LOOK_AROUND) == 0) {
+        if (!look_around(look, job->subject, err)) {
             return false;
         }
     } else if (!look_at_recording(look, job->subject, false, err)) {

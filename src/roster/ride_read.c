@@ -2,7 +2,7 @@
 #include "roster/ride_read.h"
 
 #include "base/dates.h"
-#include "roster/facts.h"
+#include "roster/came_back.h"
 #include "roster/past.h"
 #include "roster/readings.h"
 #include "roster/record.h"
@@ -75,9 +75,9 @@ bool ride_read_row(struct roster *roster, struct arena *arena, const struct ride
     *out = (struct ride_read){ .facts = facts_unknown() };
     return riders_row(db, arena, row->rider, &out->rider, err) &&
            readings_limits(db, arena, row->rider, &out->limits, err) &&
-           facts_of_ride(roster, arena, &place, &out->facts, err) &&
-           ride_read_before(roster, arena, row, &out->limits, before, &out->facts, err) &&
            recordings_reread(db, arena, row, &out->limits, &out->recording, err) &&
+           came_back_facts(roster, arena, &place, out->recording, &out->limits, &out->facts, err) &&
+           ride_read_before(roster, arena, row, &out->limits, before, &out->facts, err) &&
            reading_make(arena, out->recording, &out->facts, &out->limits, &out->readings, err) &&
            add_from_before(roster, arena, row, before, out, err);
 }

@@ -2,6 +2,7 @@
 #include "roster/touched.h"
 
 #include "base/dates.h"
+#include "roster/came_back.h"
 #include "roster/tables.h"
 
 #include <stdlib.h>
@@ -13,7 +14,7 @@ enum reach {
     REACH_METER,     /* from its day to the next entry of its meter, or of none */
     REACH_SPAN,      /* holds over its span of days */
     REACH_DAY,       /* that day alone, and the ride that it names */
-    REACH_DAY_ONLY,  /* that day alone */
+    REACH_SESSION,   /* that day, and those to which a session of it may have been moved */
     REACH_RIDER,     /* everything of the rider */
     REACH_ITSELF,    /* the row is a rider */
     REACH_TABLE,     /* everything of the zone table's rider */
@@ -41,7 +42,7 @@ static const struct {
     { "limit_override", REACH_RIDER },
     { "goal", REACH_NONE },
     { "event", REACH_NONE },
-    { "session", REACH_DAY_ONLY },
+    { "session", REACH_SESSION },
     { "own_session", REACH_NONE },
     { "day_off", REACH_SPAN },
     { "availability", REACH_NONE },
@@ -153,6 +154,29 @@ static int64_t number(const char *text)
     return text == NULL ? 0 : strtoll(text, NULL, 10);
 }
 
+static const char *day_after(struct arena *arena, const char *day, int64_t count)
+{
+    int64_t days = 0;
+    char after[11];
+    if (!dates_parse_day(day, &days)) {
+        return NULL;
+    }
+    dates_format_day(days + count, after);
+    return arena_string(arena, after);
+}
+
+/* Where sessions were given, whether an earlier ride was one decides which one a later ride was:
+ * the end moves on. */
+static bool reach_moved(const struct row *row, int64_t rider, const char **end, struct error *err)
+{
+    bool near = false;
+    if (!came_back_is_near(row->db, row->arena, rider, *end, &near, err)) {
+        return false;
+    }
+    *end = near ? day_after(row->arena, *end, came_back_reach_most()) : *end;
+    return true;
+}
+
 /* The day of the rider's next entry in the same table; NULL if there is none.  A threshold of one
  * meter gives way to the next of that meter or of none, and one of none only to the next of none:
  * that is how a ride's is chosen (roster/facts).
@@ -173,26 +197,16 @@ static bool next_entry(const struct row *row, enum reach reach, int64_t rider, c
         return false;
     }
     *out = rows.count > 0 ? db_text_at(&rows, 0, 0) : NULL;
-    return true;
-}
-
-static const char *day_after(struct arena *arena, const char *day)
-{
-    int64_t days = 0;
-    char after[11];
-    if (!dates_parse_day(day, &days)) {
-        return NULL;
-    }
-    dates_format_day(days + 1, after);
-    return arena_string(arena, after);
+    return *out == NULL || reach != REACH_METER || reach_moved(row, rider, out, err);
 }
 
 static bool reach_day(const struct row *row, enum reach reach, int64_t rider, const char *day,
                       const struct held *meters, struct error *err)
 {
     struct touched touched = { .rider = rider, .from_day = day };
-    if (reach == REACH_DAY || reach == REACH_DAY_ONLY) {
-        touched.to_day = day_after(row->arena, day);
+    if (reach == REACH_DAY || reach == REACH_SESSION) {
+        touched.to_day =
+            day_after(row->arena, day, reach == REACH_DAY ? 1 : 1 + came_back_reach_most());
         add(row, touched);
         return true;
     }
@@ -309,6 +323,24 @@ static bool reach_rides(const struct row *row, const char *column, struct error 
     return true;
 }
 
+/* Rides after one that counts now, or no longer does. */
+static bool reach_after(const struct row *row, struct error *err)
+{
+    struct db_rows rows = { 0 };
+    if (!db_query(row->db, row->arena, "SELECT rider, local_day FROM recording WHERE id = $1", "iT",
+                  DB_ARGS(db_integer(row->id)), &rows, err)) {
+        return false;
+    }
+    const char *day = rows.count > 0 ? db_text_at(&rows, 0, 1) : NULL;
+    if (day != NULL) {
+        add(row,
+            (struct touched){ .rider = db_integer_at(&rows, 0, 0),
+                              .from_day = day,
+                              .to_day = day_after(row->arena, day, 1 + came_back_reach_most()) });
+    }
+    return true;
+}
+
 static bool reach_row(const struct row *row, struct error *err)
 {
     const enum reach reach = reach_of(row->table);
@@ -317,7 +349,7 @@ static bool reach_row(const struct row *row, struct error *err)
     case REACH_NONE: return true;
     case REACH_FROM_DAY:
     case REACH_METER:
-    case REACH_DAY_ONLY:
+    case REACH_SESSION:
         return held(row, "rider", &riders, err) && reach_days(row, reach, &riders, err);
     case REACH_DAY:
         return held(row, "rider", &riders, err) && reach_days(row, reach, &riders, err) &&
@@ -343,7 +375,7 @@ static bool reach_row(const struct row *row, struct error *err)
     case REACH_RIDE: return reach_rides(row, "recording", err);
     case REACH_RECORDING:
         add(row, (struct touched){ .recording = row->id, .is_settled = true });
-        return reach_rides(row, "same_as", err);
+        return reach_rides(row, "same_as", err) && reach_after(row, err);
     case REACH_SETTING: add(row, (struct touched){ 0 }); return true;
     }
     return true;

@@ -1,5 +1,5 @@
 /* roster/usual_own.c: base and hard work of a ride read again by the rider's own response. */
-#include "roster/facts.h"
+#include "roster/came_back.h"
 #include "roster/readings.h"
 #include "roster/usual_parts.h"
 
@@ -69,7 +69,7 @@ static bool read_again(const struct usual_look *look, struct arena *arena, struc
                                      .recording = row->id };
     struct reading_source source = { .part = row->part };
     memcpy(source.sha256, row->sha256, sizeof source.sha256);
-    if (!facts_of_ride(look->roster, scratch, &ride, &facts, err)) {
+    if (!came_back_facts(look->roster, scratch, &ride, from->read, look->limits, &facts, err)) {
         return false;
     }
     facts.response = response;

@@ -3,6 +3,7 @@
 
 #include "coaching/words/words.h"
 #include "drawing/scene_json.h"
+#include "roster/came_back.h"
 #include "roster/day_notes.h"
 #include "roster/readings.h"
 #include "roster/ride_read.h"
@@ -158,7 +159,9 @@ bool route_get_ride(struct api_call *call, struct error *err)
 {
     struct ride_told told;
     struct gauges gauges;
-    if (!take(call, &told, err) || !gauges_begin(call->arena, GAUGE_WIDE, &gauges, err)) {
+    if (!take(call, &told, err) || !gauges_begin(call->arena, GAUGE_WIDE, &gauges, err) ||
+        !came_back_line(call->roster, call->arena, &told.row, call->today, &told.read.readings.came,
+                        err)) {
         return false;
     }
     struct json json = json_begin(&call->out);

@@ -117,8 +117,7 @@ struct days {
     size_t n_sessions;
     struct came_session *came; /* of those that were given */
     size_t n_came;
-    struct came_counts counts;
-    int weeks_counted;
+    struct came_weeks last; /* the last weeks, counted */
     struct limits limits;
 };
 
@@ -145,9 +144,7 @@ static bool take_days(struct api_call *call, const struct rider *rider, struct d
            entries_list(roster, arena, &session_kind, rider->id, &out->sessions, &out->n_sessions,
                         err) &&
            came_back_list(roster, arena, rider->id, out->from, out->to, call->today, &out->came,
-                          &out->n_came, err) &&
-           came_back_counts(roster, arena, rider->id, call->today, &out->counts,
-                            &out->weeks_counted, err);
+                          &out->n_came, &out->last, err);
 }
 
 /* The week in force on a day; NULL = none was told. */
@@ -249,9 +246,9 @@ bool route_get_sessions(struct api_call *call, struct error *err)
     }
     json_end_array(&json);
     json_string(&json, "adherence",
-                days.counts.given == 0
+                days.last.counts.given == 0
                     ? NULL
-                    : came_words_counts(call->arena, &days.counts, days.weeks_counted));
+                    : came_words_counts(call->arena, &days.last.counts, days.last.weeks));
     json_end_object(&json);
     return true;
 }

@@ -124,11 +124,13 @@ bool route_get_weeks(struct api_call *call, struct error *err)
     struct weeks weeks;
     struct rider_readings all;
     struct gauges gauges;
+    struct weeks_came came;
     const struct reading *readings[WEEK_READINGS];
     int64_t n_weeks = 8;
     if (!api_query_number(call, "weeks", 2, 104, &n_weeks, err) ||
         !find_against(call, &against, err) || !write_rider(call, &rider, err) ||
         !weeks_take(call->roster, call->arena, &rider, call->today, &weeks, err) ||
+        !weeks_came_take(call->roster, call->arena, &weeks, call->today, &came, err) ||
         !gauges_begin(call->arena, GAUGE_WIDE, &gauges, err)) {
         return false;
     }
@@ -142,6 +144,7 @@ bool route_get_weeks(struct api_call *call, struct error *err)
     json_begin_object(&json, NULL);
     weeks_head_json(&json, &weeks, call->today);
     readings_json(&json, "readings", readings, WEEK_READINGS, &gauges.more);
+    weeks_came_json(&json, &came);
     durations_json(&json, &all.progress, &gauges);
     json_string(&json, "several_durations", words_several_durations());
     json_begin_array(&json, "weeks");

@@ -313,12 +313,25 @@ def came_back(program, env, folder):
     problems = [] if (came.get("outcome"), len(came.get("steps", []))) == ("ridden", 9) else [f"{came}"]
     problems += [] if {s["verdict"] for s in came.get("steps", [])} == {"in"} else [f"{came}"]
     words = run(program, "session", "show", "ada", number, **env).stdout.decode()
-    problems += [] if "Ridden: 16 of 16 min of what was asked; 4 of 4 parts whole." in words else [words]
+    problems += [] if "Ridden: all 4 efforts whole, 16 of 16 min of hard work." in words else [words]
     words = run(program, "session", "list", "ada", "--today", "2026-02-12", **env).stdout.decode()
     problems += [] if "(given, ridden)" in words and "Of 1 session given in 4 weeks 1 was ridden." in words \
         else [words]
     words = " ".join(run(program, "show", "ada@2026-02-10", **env).stdout.decode().split())
     problems += [] if "If these were meant" not in words else [words]
+    line = ". Ridden: all 4 efforts whole, 16 of 16 min of hard work."
+    problems += [] if "What came back 2026-02-10 " in words and line in words else [words]
+    ride = json.loads(run(program, "show", "ada@2026-02-10", "--json", **env).stdout)[0]
+    hard = [one for one in ride["readings"] if one["question"] == "hard work"]
+    problems += [] if ride["came_back"]["session"] == int(number) and ride["came_back"]["outcome"] == "ridden" \
+        and ride["came_back"]["text"].endswith(line[2:]) else [f"{ride.get('came_back')}"]
+    problems += [] if {one["basis"]["efforts_by"] for one in hard} == {"the session's steps, laid along power"} \
+        else ["by what its efforts were found"]
+    words = " ".join(run(program, "week", "ada", "--today", "2026-02-12", **env).stdout.decode().split())
+    problems += [] if line in words and "Of 1 session given in 4 weeks 1 was ridden." in words else [words]
+    week = json.loads(run(program, "week", "ada", "--today", "2026-02-12", "--json", **env).stdout)
+    problems += [] if [one["outcome"] for one in week["came_back"]["sessions"]] == ["ridden"] and \
+        week["came_back"]["weeks"] else [f"{week['came_back']}"]
     run(program, "session", "withdraw", "ada", number, **env)
     words = " ".join(run(program, "show", "ada@2026-02-10", **env).stdout.decode().split())
     return problems + ([] if "If these were meant" in words else [words])

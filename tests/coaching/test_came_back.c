@@ -7,6 +7,7 @@
 
 #include "coaching/came_align.h"
 #include "coaching/came_back.h"
+#include "coaching/came_match.h"
 #include "coaching/session_library.h"
 #include "coaching/session_text.h"
 #include "coaching/words/came_words.h"
@@ -60,7 +61,8 @@ static double try_all(const struct tried *all, size_t j, int32_t t)
         for (int32_t to = from + 1; to <= all->n; to++) {
             const double length = (double)(to - from);
             if (want->seconds > 0 &&
-                (length < ceil(v[LIMIT_CAME_BACK_LEAST_RATIO] * want->seconds) ||
+                ((!want->is_open &&
+                  length < ceil(v[LIMIT_CAME_BACK_LEAST_RATIO] * want->seconds)) ||
                  length > ceil(v[LIMIT_CAME_BACK_MOST_RATIO] * want->seconds))) {
                 continue;
             }
@@ -87,8 +89,8 @@ static void test_came_align__is_the_cheapest_of_all_ways(void **state)
         }
         for (size_t j = 0; j < n_wants; j++) {
             const double low = (double)random_below(&random, 300);
-            wants[j] =
-                (struct came_want){ (int32_t)random_below(&random, 5), low, low + 30, low > 190 };
+            wants[j] = (struct came_want){ (int32_t)random_below(&random, 5), low, low + 30,
+                                           low > 190, random_below(&random, 3) == 0 };
         }
         const double cost = came_align(arena, wants, n_wants, power_w, n, 250, &limits, spans);
         const struct tried all = { wants, n_wants,
@@ -116,8 +118,8 @@ static void test_came_align__steps_keep_their_order_and_never_overlap(void **sta
         }
         for (size_t j = 0; j < n_wants; j++) {
             const double low = (double)random_below(&random, 350);
-            wants[j] =
-                (struct came_want){ (int32_t)random_below(&random, 600), low, low + 20, low > 190 };
+            wants[j] = (struct came_want){ (int32_t)random_below(&random, 600), low, low + 20,
+                                           low > 190, random_below(&random, 3) == 0 };
         }
         (void)came_align(arena, wants, n_wants, power_w, n, 250, &limits, spans);
         int32_t at = 0;
@@ -194,17 +196,49 @@ static struct ridden vo2max_ridden(double share, size_t n_reps, double last_s)
     return r;
 }
 
+/* ---- as if from a store ---- */
+
+static bool at_hand(void *context, size_t i, struct came_ride *out, struct error *err)
+{
+    const struct came_ride *rides = context;
+    (void)err;
+    *out = rides[i];
+    return true;
+}
+
+/* Rides by day. */
+static struct came_match *match_of(const struct came_match_session sessions[], size_t n,
+                                   struct came_ride rides[], size_t n_rides, int64_t today)
+{
+    struct came_match_rides *from = arena_alloc(arena, 1, sizeof *from);
+    int64_t *days = ARENA_ARRAY(arena, int64_t, n_rides + 1);
+    for (size_t i = 0; i < n_rides; i++) {
+        days[i] = rides[i].day;
+    }
+    *from =
+        (struct came_match_rides){ .days = days, .n = n_rides, .load = at_hand, .context = rides };
+    return came_match_begin(arena, sessions, n, from, today, &limits);
+}
+
+static struct came_back told(const struct session *session, int64_t day, bool said_done,
+                             struct came_ride rides[], size_t n_rides, int64_t today)
+{
+    struct came_back out = { 0 };
+    struct error err = { 0 };
+    struct came_match_session *one = arena_alloc(arena, 1, sizeof *one);
+    *one = (struct came_match_session){ session, day, said_done };
+    check(came_match_tell(match_of(one, 1, rides, n_rides, today), 0, &out, &err));
+    return out;
+}
+
 static struct came_back compare(const char *text, const struct ridden *r, uint64_t seed,
                                 bool outdoors)
 {
-    struct came_back out;
-    const struct session session = read_it(text);
-    const struct came_ride rides[] = { made(r, DAY, seed, outdoors, false) };
-    const struct came_ask ask = {
-        .session = &session, .day = DAY, .today = DAY + 1, .rides = rides, .n_rides = 1
-    };
-    came_back_read(arena, &ask, &limits, &out);
-    return out;
+    struct session *session = arena_alloc(arena, 1, sizeof *session);
+    struct came_ride *ride = arena_alloc(arena, 1, sizeof *ride);
+    *session = read_it(text);
+    *ride = made(r, DAY, seed, outdoors, false);
+    return told(session, DAY, false, ride, 1, DAY + 1);
 }
 
 static void test_came_back__a_session_ridden_as_asked_is_found_step_by_step(void **state)
@@ -217,7 +251,7 @@ static void test_came_back__a_session_ridden_as_asked_is_found_step_by_step(void
         const struct came_back out = compare(vo2max, &r, seed, seed > 10);
         check_text("outcome", came_outcome_name(out.outcome), "ridden");
         check_integer("steps", (int64_t)out.n_steps, 10);
-        check_integer("parts", (int64_t)out.n_hard_done, 4);
+        check_integer("parts", (int64_t)out.n_whole, 4);
         for (size_t j = 1; j < 9; j += 2) {
             const int32_t truth = 900 + 480 * (int32_t)(j / 2);
             const int32_t off = (int32_t)fmax(abs(out.steps[j].span.from_s - truth),
@@ -278,6 +312,54 @@ static void test_came_back__blocks_in_another_order_keep_the_longer_work(void **
     check_text("the last short one", came_verdict_name(out.steps[9].verdict), "not-done");
 }
 
+/* What the ride looks like, by laying every session of the library along it. */
+static const char *tried_all_sessions(const struct came_ride *ride)
+{
+    const double least = limits.value[LIMIT_CAME_BACK_OTHER_SHARE];
+    const char *best = "";
+    double extra = (double)INFINITY;
+    for (size_t i = 0; i < session_library_count; i++) {
+        struct came_back one;
+        const struct session session = read_it(session_library[i].words);
+        came_back_compare(arena, &session, ride, &limits, &one);
+        if (came_back_may_be_moved(&one, &limits) && one.done_s >= least * one.asked_s &&
+            one.extra_hard_s < extra) {
+            best = session_library[i].title;
+            extra = one.extra_hard_s;
+        }
+    }
+    return best;
+}
+
+/* Sessions that can't fit aren't laid along the ride: the answer is that of laying all. */
+static void test_came_back__what_a_ride_looks_like_is_found_as_by_trying_all(void **state)
+{
+    (void)state;
+    static const enum simulated_session ridden[] = { SIMULATED_THRESHOLD_2X20, SIMULATED_BASE_HOUR,
+                                                     SIMULATED_ANAEROBIC_8X1,
+                                                     SIMULATED_SHORT_30_30 };
+    const struct session none = read_it("5 times (8 min at 160-170 %, 2 min at 40 %)");
+    for (size_t i = 0; i < sizeof ridden / sizeof ridden[0]; i++) {
+        const struct simulated_rider rider = simulated_rider_draw(7 + i);
+        const struct simulated_plan plan =
+            simulated_plan_make(arena, &rider, ridden[i], i % 2 == 0, 7 + i);
+        const struct simulated_ride ride = simulated_ride_make(arena, &rider, &plan);
+        struct came_ride one = { .ride = 1,
+                                 .day = DAY,
+                                 .recording = simulated_recording(arena, &ride, &plan, &limits),
+                                 .threshold_w = rider.threshold_w };
+        const struct came_back came = told(&none, DAY, false, &one, 1, DAY + 1);
+        check_text("outcome", came_outcome_name(came.outcome), "changed");
+        check_text(simulated_session_name(ridden[i]), came.like == NULL ? "" : came.like,
+                   tried_all_sessions(&one));
+    }
+    const struct ridden vo2 = vo2max_ridden(1.09, 4, 240);
+    struct came_ride one = made(&vo2, DAY, 9, false, false);
+    const struct came_back came = told(&none, DAY, false, &one, 1, DAY + 1);
+    check_text("found", came.like == NULL ? "" : came.like, tried_all_sessions(&one));
+    check_text("and not nothing", tried_all_sessions(&one), "VO2max, 4 x 4 min");
+}
+
 static void test_came_back__another_session_is_a_change_and_is_named(void **state)
 {
     (void)state;
@@ -329,39 +411,37 @@ static void test_came_back__a_ride_of_another_day_is_it_when_the_days_own_is_not
         const char *name;
         int64_t easy_day; /* 0 = none */
         int64_t hard_day;
-        bool taken;
         int64_t today;
         const char *outcome;
     } rows[] = {
-        { "the day after", 0, DAY + 1, false, DAY + 3, "moved" },
-        { "the day before, with an easy ride on the day", DAY, DAY - 1, false, DAY + 3, "moved" },
-        { "another session's", 0, DAY + 1, true, DAY + 3, "missed" },
-        { "too late", 0, DAY + 7, false, DAY + 9, "missed" },
-        { "not yet ridden", 0, DAY + 2, false, DAY + 1, "missed" },
-        { "the day is not over", 0, 0, false, DAY, "not-yet" },
-        { "to come", 0, 0, false, DAY - 3, "not-yet" },
-        { "over", 0, 0, false, DAY + 1, "missed" },
+        { "the day after", 0, DAY + 1, DAY + 3, "moved" },
+        { "the day before, with an easy ride on the day", DAY, DAY - 1, DAY + 3, "moved" },
+        { "the day before, and the day isn't over", 0, DAY - 1, DAY, "not-yet" },
+        { "too late", 0, DAY + 7, DAY + 9, "missed" },
+        { "not yet ridden", 0, DAY + 2, DAY + 1, "missed" },
+        { "the day is not over", 0, 0, DAY, "not-yet" },
+        { "to come", 0, 0, DAY - 3, "not-yet" },
+        { "over", 0, 0, DAY + 1, "missed" },
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct came_ride rides[2];
-        struct came_ask ask = {
-            .session = &session, .day = DAY, .today = rows[i].today, .rides = rides
-        };
+        size_t n = 0;
+        if (rows[i].hard_day != 0 && rows[i].hard_day < DAY) {
+            rides[n++] = made(&r, rows[i].hard_day, 62, false, false);
+        }
         if (rows[i].easy_day != 0) {
-            rides[ask.n_rides++] = made(&easy, rows[i].easy_day, 61, false, false);
+            rides[n++] = made(&easy, rows[i].easy_day, 61, false, false);
         }
-        if (rows[i].hard_day != 0) {
-            rides[ask.n_rides] = made(&r, rows[i].hard_day, 62, false, false);
-            rides[ask.n_rides++].is_taken = rows[i].taken;
+        if (rows[i].hard_day > DAY) {
+            rides[n++] = made(&r, rows[i].hard_day, 62, false, false);
         }
-        struct came_back out;
-        came_back_read(arena, &ask, &limits, &out);
+        struct came_back out = told(&session, DAY, false, rides, n, rows[i].today);
         check_text(rows[i].name, came_outcome_name(out.outcome), rows[i].outcome);
         if (out.outcome == CAME_MOVED) {
             check_integer(rows[i].name, out.ride_day, rows[i].hard_day);
         }
-        ask.said = CAME_SAID_DONE; /* the coach's word wins */
-        came_back_read(arena, &ask, &limits, &out);
+        /* the coach's word wins */
+        out = told(&session, DAY, true, rides, n, rows[i].today);
         check_text(rows[i].name, came_outcome_name(out.outcome),
                    strcmp(rows[i].outcome, "moved") == 0 ? "moved" : "ridden");
     }
@@ -389,11 +469,7 @@ static void test_came_back__without_power_only_its_time_is_told(void **state)
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct came_ride ride = made(rows[i].r, DAY, 71, false, rows[i].without_power);
         ride.threshold_w = rows[i].threshold_w;
-        const struct came_ask ask = {
-            .session = &session, .day = DAY, .today = DAY, .rides = &ride, .n_rides = 1
-        };
-        struct came_back out;
-        came_back_read(arena, &ask, &limits, &out);
+        const struct came_back out = told(&session, DAY, false, &ride, 1, DAY);
         check_text(rows[i].name, came_outcome_name(out.outcome), rows[i].outcome);
         check_text(rows[i].name, out.cannot, rows[i].cannot);
         check(strstr(out.text, rows[i].cannot) != NULL);
@@ -444,6 +520,224 @@ static void test_came_back__drawn_sessions_are_told_from_one_another(void **stat
     }
 }
 
+/* ---- which ride is which session ---- */
+
+enum { KINDS = 3, ROWS_MOST = 40 };
+
+/* Three rides, and the session that each is: none fits another's. */
+struct kinds {
+    struct session sessions[KINDS];
+    struct came_ride rides[KINDS];
+};
+
+static void make_kinds(struct kinds *kinds)
+{
+    static const char *const words[KINDS] = { "4 min at 50-60 %", "10 min at 60-70 %",
+                                              "26 min at 50-60 %" };
+    static const double seconds[KINDS] = { 240, 600, 1560 };
+    for (size_t k = 0; k < KINDS; k++) {
+        struct ridden r = { .n = 0 };
+        ride_for(&r, seconds[k], k == 1 ? 162 : 138);
+        kinds->sessions[k] = read_it(words[k]);
+        kinds->rides[k] = made(&r, DAY, 40 + k, false, false);
+    }
+}
+
+struct drawn {
+    struct came_match_session sessions[ROWS_MOST];
+    size_t n_sessions;
+    struct came_ride rides[ROWS_MOST];
+    size_t n_rides;
+};
+
+static void draw(struct random *random, const struct kinds *kinds, struct drawn *out)
+{
+    *out = (struct drawn){ .n_sessions = 0 };
+    for (int64_t day = DAY; day < DAY + 60; day++) {
+        for (uint64_t i = random_below(random, 8) == 0 ? 2 : random_below(random, 2);
+             i > 0 && out->n_sessions < ROWS_MOST; i--) {
+            out->sessions[out->n_sessions++] =
+                (struct came_match_session){ &kinds->sessions[random_below(random, KINDS)], day,
+                                             random_below(random, 5) == 0 };
+        }
+        for (uint64_t i = random_below(random, 10) == 0 ? 2 : random_below(random, 2);
+             i > 0 && out->n_rides < ROWS_MOST; i--) {
+            out->rides[out->n_rides] = kinds->rides[random_below(random, KINDS)];
+            out->rides[out->n_rides].day = day;
+            out->rides[out->n_rides].ride = (int64_t)out->n_rides + 1;
+            out->n_rides++;
+        }
+    }
+}
+
+/* What lies within the reach of a session's day alone. */
+static struct drawn around(const struct drawn *all, int64_t day, int64_t before, int64_t after)
+{
+    struct drawn out = { .n_sessions = 0 };
+    for (size_t i = 0; i < all->n_sessions; i++) {
+        if (all->sessions[i].day >= day - before && all->sessions[i].day <= day + after) {
+            out.sessions[out.n_sessions++] = all->sessions[i];
+        }
+    }
+    for (size_t i = 0; i < all->n_rides; i++) {
+        if (all->rides[i].day >= day - before && all->rides[i].day <= day + after) {
+            out.rides[out.n_rides++] = all->rides[i];
+        }
+    }
+    return out;
+}
+
+/* The two answers: of the whole list, and of its surroundings alone. */
+static void test_came_match__rests_on_the_days_around_alone(void **state)
+{
+    (void)state;
+    struct random random = random_begin(83);
+    struct error err = { 0 };
+    struct kinds kinds;
+    const int64_t reach = (int64_t)limits.value[LIMIT_CAME_BACK_DAYS];
+    size_t moved = 0;
+    make_kinds(&kinds);
+    for (int round = 0; round < 4; round++) {
+        struct drawn all;
+        bool taken[ROWS_MOST + 1] = { false };
+        draw(&random, &kinds, &all);
+        struct came_match *match =
+            match_of(all.sessions, all.n_sessions, all.rides, all.n_rides, DAY + 60);
+        for (size_t i = 0; i < all.n_sessions; i++) {
+            struct came_back whole;
+            struct came_back part;
+            const int64_t day = all.sessions[i].day;
+            struct drawn near =
+                around(&all, day, CAME_MATCH_BEFORE * reach, CAME_MATCH_AFTER * reach);
+            struct came_match *alone =
+                match_of(near.sessions, near.n_sessions, near.rides, near.n_rides, DAY + 60);
+            /* The same place among the sessions of its day. */
+            size_t at = 0;
+            size_t first = i;
+            while (near.sessions[at].day != day) {
+                at++;
+            }
+            while (first > 0 && all.sessions[first - 1].day == day) {
+                first--;
+            }
+            at += i - first;
+            check(came_match_tell(match, i, &whole, &err));
+            check(came_match_tell(alone, at, &part, &err));
+            const char *name = arena_format(arena, "round %d, session %zu", round, i);
+            check_text(name, part.text, whole.text);
+            check_integer(name, part.ride, whole.ride);
+            if ((whole.outcome == CAME_RIDDEN && !whole.by_word) || whole.outcome == CAME_MOVED) {
+                check_integer("a ride is of one session", taken[whole.ride], false);
+                taken[whole.ride] = true;
+            }
+            moved += whole.outcome == CAME_MOVED ? 1 : 0;
+        }
+    }
+    check(moved > 10);
+}
+
+/* A session's ride and a ride's session are one answer, from the days up to the ride. */
+static void test_came_match__a_rides_session_is_the_sessions_ride(void **state)
+{
+    (void)state;
+    struct random random = random_begin(84);
+    struct error err = { 0 };
+    struct kinds kinds;
+    const int64_t reach = (int64_t)limits.value[LIMIT_CAME_BACK_DAYS];
+    size_t late = 0;
+    make_kinds(&kinds);
+    for (int round = 0; round < 3; round++) {
+        struct drawn all;
+        draw(&random, &kinds, &all);
+        struct came_match *match =
+            match_of(all.sessions, all.n_sessions, all.rides, all.n_rides, DAY + 60);
+        for (size_t r = 0; r < all.n_rides; r++) {
+            struct drawn near = around(&all, all.rides[r].day, 2 * reach, 0);
+            struct came_match *alone = match_of(near.sessions, near.n_sessions, near.rides,
+                                                near.n_rides, all.rides[r].day);
+            size_t own = 0;
+            size_t session = 0;
+            int64_t want = 0; /* the day of the session whose ride it is, not one to come */
+            while (near.rides[own].ride != all.rides[r].ride) {
+                own++;
+            }
+            check(came_match_session_of(alone, own, &session, &err));
+            for (size_t i = 0; i < all.n_sessions; i++) {
+                struct came_back came;
+                check(came_match_tell(match, i, &came, &err));
+                const bool is_it =
+                    (came.outcome == CAME_RIDDEN && !came.by_word) || came.outcome == CAME_MOVED;
+                want = is_it && came.ride == all.rides[r].ride &&
+                               all.sessions[i].day <= all.rides[r].day
+                           ? all.sessions[i].day
+                           : want;
+            }
+            check_integer(arena_format(arena, "round %d, ride %zu", round, r),
+                          session < near.n_sessions ? near.sessions[session].day : 0, want);
+            late += want != 0 && want < all.rides[r].day ? 1 : 0;
+        }
+    }
+    check(late > 5);
+}
+
+/* By hand. */
+static void test_came_match__days_that_were_swapped_are_both_moved(void **state)
+{
+    (void)state;
+    struct error err = { 0 };
+    struct session sessions_read[] = { read_it(vo2max), read_it("90 min at 50-60 %"),
+                                       read_it(vo2max) };
+    const struct came_match_session sessions[] = { { &sessions_read[0], DAY, false },
+                                                   { &sessions_read[1], DAY + 2, false },
+                                                   { &sessions_read[2], DAY + 9, false } };
+    const struct ridden hard = vo2max_ridden(1.09, 4, 240);
+    struct ridden easy = { .n = 0 };
+    ride_for(&easy, 5400, 138);
+    struct came_ride rides[] = { made(&easy, DAY, 1, false, false),
+                                 made(&hard, DAY + 2, 2, false, false),
+                                 made(&easy, DAY + 9, 3, false, false) };
+    static const char *const want[] = { "moved", "moved", "changed" };
+    struct came_match *match = match_of(sessions, 3, rides, 3, DAY + 12);
+    for (size_t i = 0; i < 3; i++) {
+        struct came_back came;
+        check(came_match_tell(match, i, &came, &err));
+        check_text(want[i], came_outcome_name(came.outcome), want[i]);
+    }
+}
+
+/* ---- one easy part ---- */
+
+/* Truth by the blocks below: an hour and a half of riding, of which 20 min lie above the range and
+ * 10 min below, with a stop at a café that the device was paused for. */
+static void test_came_back__an_easy_ride_says_how_much_of_it_was_where(void **state)
+{
+    (void)state;
+    for (uint64_t seed = 91; seed < 96; seed++) {
+        struct ridden r = { .n = 0 };
+        ride_for(&r, 1800, 142);
+        ride_for(&r, 1200, 190);
+        ride_for(&r, 600, 100);
+        ride_for(&r, 900, 0);
+        r.blocks[r.n - 1].is_stop = true;
+        r.blocks[r.n - 1].timer_off = true;
+        ride_for(&r, 1800, 142);
+        struct came_ride *ride = arena_alloc(arena, 1, sizeof *ride);
+        *ride = made(&r, DAY, seed, false, false);
+        struct session session = read_it("90 min at 50-65 %");
+        const struct came_back out = told(&session, DAY, false, ride, 1, DAY + 1);
+        const struct came_step *step = &out.steps[0];
+        check_text("outcome", came_outcome_name(out.outcome), "ridden");
+        check_text("verdict", came_verdict_name(step->verdict), "in");
+        check_near("seconds by the timer", step->seconds, 5400, 30);
+        check_near("stopped", step->stopped_s, 900, 30);
+        check_near("done", out.done_s, fmin(step->seconds, 5400), 0.5);
+        check_near("above", step->above_s, 1200, 100); /* power scatters */
+        check_near("below", step->below_s, 600, 60);
+        check_near("in", step->in_s, 3600, 180);
+        check(out.done_s <= out.ride_s);
+    }
+}
+
 static void test_came_back__weeks_are_counted_in_words(void **state)
 {
     (void)state;
@@ -478,10 +772,20 @@ int main(void)
         cmocka_unit_test_setup_teardown(test_came_back__another_session_is_a_change_and_is_named,
                                         begin, end),
         cmocka_unit_test_setup_teardown(
+            test_came_back__what_a_ride_looks_like_is_found_as_by_trying_all, begin, end),
+        cmocka_unit_test_setup_teardown(
             test_came_back__a_ride_of_another_day_is_it_when_the_days_own_is_not, begin, end),
         cmocka_unit_test_setup_teardown(test_came_back__without_power_only_its_time_is_told, begin,
                                         end),
         cmocka_unit_test_setup_teardown(test_came_back__drawn_sessions_are_told_from_one_another,
+                                        begin, end),
+        cmocka_unit_test_setup_teardown(test_came_match__rests_on_the_days_around_alone, begin,
+                                        end),
+        cmocka_unit_test_setup_teardown(test_came_match__a_rides_session_is_the_sessions_ride,
+                                        begin, end),
+        cmocka_unit_test_setup_teardown(test_came_match__days_that_were_swapped_are_both_moved,
+                                        begin, end),
+        cmocka_unit_test_setup_teardown(test_came_back__an_easy_ride_says_how_much_of_it_was_where,
                                         begin, end),
         cmocka_unit_test_setup_teardown(test_came_back__weeks_are_counted_in_words, begin, end),
     };

@@ -3,7 +3,7 @@
 
 #include "base/text.h"
 #include "roster/best_months.h"
-#include "roster/facts.h"
+#include "roster/came_back.h"
 #include "roster/import.h"
 #include "roster/pack.h"
 #include "roster/readings.h"
@@ -169,7 +169,7 @@ static struct twin read_twin(int64_t id)
     must(recordings_reread(db, arena, &twin.row, &limits, &recording, &err), &err);
     must(recordings_day(db, arena, twin.row.rider, recording, &day, &err), &err);
     const struct ride_facts ride = { .rider = twin.row.rider, .day = day, .recording = id };
-    must(facts_of_ride(roster, arena, &ride, &facts, &err), &err);
+    must(came_back_facts(roster, arena, &ride, recording, &limits, &facts, &err), &err);
     must(reading_make(arena, recording, &facts, &limits, &readings, &err), &err);
     struct reading_source source = { .part = twin.row.part };
     memcpy(source.sha256, twin.row.sha256, sizeof source.sha256);

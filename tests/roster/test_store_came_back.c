@@ -117,6 +117,18 @@ static const char *outcome(const struct rider_session *row, const char *today)
     return found ? came_words_short(arena, &came) : "not given";
 }
 
+/* The last weeks, in words. */
+static const char *counted(const char *today)
+{
+    struct error err = { 0 };
+    struct came_weeks weeks;
+    struct came_session *all = NULL;
+    size_t n = 0;
+    must(came_back_list(roster, arena, ada.id, today, today, today, &all, &n, &weeks, &err), &err);
+    check_integer("none of its days were asked for", (int64_t)n, 0);
+    return came_words_counts(arena, &weeks.counts, weeks.weeks);
+}
+
 static void undo(void)
 {
     struct error err = { 0 };
@@ -125,20 +137,31 @@ static void undo(void)
     read_again();
 }
 
-/* What the newest ride is read as having been asked; "" = nothing, or no such reading. */
-static const char *intent(enum question question)
+static int64_t newest_ride(void)
 {
     struct error err = { 0 };
     struct db_rows rows = { 0 };
-    const char *content = NULL;
     must(db_query(roster_db(roster), arena, "SELECT MAX(id) FROM recording", "i", DB_NONE, &rows,
                   &err),
          &err);
-    must(readings_content(roster_db(roster), arena, db_integer_at(&rows, 0, 0), question, &content,
-                          &err),
-         &err);
-    const char *at = content == NULL ? NULL : strstr(content, "\"asked: ");
+    return db_integer_at(&rows, 0, 0);
+}
+
+/* What stands in a stored reading from these words on, to the end of the text; "" = they don't, or
+ * there is no such reading. */
+static const char *stored(int64_t ride, enum question question, const char *from)
+{
+    struct error err = { 0 };
+    const char *content = NULL;
+    must(readings_content(roster_db(roster), arena, ride, question, &content, &err), &err);
+    const char *at = content == NULL ? NULL : strstr(content, from);
     return at == NULL ? "" : arena_format(arena, "%.*s", (int)strcspn(at + 1, "\""), at + 1);
+}
+
+/* What the newest ride is read as having been asked; "" = nothing, or no such reading. */
+static const char *intent(enum question question)
+{
+    return stored(newest_ride(), question, "\"asked: ");
 }
 
 static void test_came_back__by_what_was_given_and_ridden(void **state)
@@ -173,14 +196,9 @@ static void test_came_back__a_ride_is_of_one_session_only_and_the_coach_wins(voi
     first.state = "done";
     must(sessions_save(roster, arena, now, &ada, &first, &err), &err);
     check_text("said", outcome(&first, "2026-03-07"), "done, by the coach's word");
-    struct came_counts counts;
-    int weeks = 0;
-    must(came_back_counts(roster, arena, ada.id, "2026-03-07", &counts, &weeks, &err), &err);
-    check_text("counted", came_words_counts(arena, &counts, weeks),
-               "Of 2 sessions given in 4 weeks 2 were ridden.");
+    check_text("counted", counted("2026-03-07"), "Of 2 sessions given in 4 weeks 2 were ridden.");
     undo();
-    must(came_back_counts(roster, arena, ada.id, "2026-03-07", &counts, &weeks, &err), &err);
-    check_text("taken back", came_words_counts(arena, &counts, weeks),
+    check_text("taken back", counted("2026-03-07"),
                "Of 2 sessions given in 4 weeks 1 was ridden and 1 missed.");
 }
 
@@ -199,6 +217,83 @@ static void test_came_back__hard_and_easy_work_are_judged_by_what_was_given(void
     import_ride("2026-03-07", 0, 0);
     (void)give("2026-03-07", "easy", "10 min at 50-60 %", "given");
     check_text("easy", intent(QUESTION_EASY_WORK), "asked: easy");
+}
+
+/* Tuesday the 3rd is given and Wednesday the 4th ridden.  What is read of Wednesday's ride follows
+ * every change of what is around it. */
+static void test_came_back__a_ride_that_moved_is_read_with_its_session(void **state)
+{
+    (void)state;
+    struct error err = { 0 };
+    import_ride("2026-03-04", 4, 273);
+    const int64_t ride = newest_ride();
+    check_text("nothing given", stored(ride, QUESTION_HARD_WORK, "\"asked: "), "");
+    struct rider_session row = give("2026-03-03", "vo2max", vo2max, "given");
+    check_text("given", stored(ride, QUESTION_HARD_WORK, "\"asked: "), "asked: 106-112 %");
+    check_text("by its steps", stored(ride, QUESTION_HARD_WORK, "\"the session's"),
+               "the session's steps, laid along power");
+    row.state = "withdrawn";
+    must(sessions_save(roster, arena, now, &ada, &row, &err), &err);
+    read_again();
+    check_text("withdrawn", stored(ride, QUESTION_HARD_WORK, "\"asked: "), "");
+    undo();
+    check_text("taken back", stored(ride, QUESTION_HARD_WORK, "\"asked: "), "asked: 106-112 %");
+    /* A file that comes late: the session was ridden on its day after all. */
+    import_ride("2026-03-03", 4, 275);
+    const int64_t own = newest_ride();
+    check_text("its own", stored(own, QUESTION_HARD_WORK, "\"asked: "), "asked: 106-112 %");
+    check_text("no longer", stored(ride, QUESTION_HARD_WORK, "\"asked: "), "");
+    check_text("by power alone", stored(ride, QUESTION_HARD_WORK, "\"power alone"), "power alone");
+    /* A session nearer takes it. */
+    (void)give("2026-03-04", "vo2max", "10 min at 50-60 %\n4 times (4 min at 105-113 %, 4 min)",
+               "given");
+    check_text("a nearer one", stored(ride, QUESTION_HARD_WORK, "\"asked: "), "asked: 105-113 %");
+    undo();
+    check_text("taken away", stored(ride, QUESTION_HARD_WORK, "\"asked: "), "");
+}
+
+/* The ride between decides: it is the session, so the later one isn't. */
+static void test_came_back__the_first_ride_after_a_missed_day_is_it(void **state)
+{
+    (void)state;
+    (void)give("2026-03-03", "vo2max", vo2max, "given");
+    import_ride("2026-03-06", 4, 274);
+    const int64_t late = newest_ride();
+    check_text("alone", stored(late, QUESTION_HARD_WORK, "\"asked: "), "asked: 106-112 %");
+    import_ride("2026-03-05", 4, 271);
+    const int64_t first = newest_ride();
+    check_text("the first", stored(first, QUESTION_HARD_WORK, "\"asked: "), "asked: 106-112 %");
+    check_text("the second", stored(late, QUESTION_HARD_WORK, "\"asked: "), "");
+    struct error err = { 0 };
+    struct ride_row row = { 0 };
+    struct came_session session;
+    bool found = false;
+    must(recordings_row(roster_db(roster), arena, first, &row, &err), &err);
+    must(came_back_of_ride(roster, arena, &row, "2026-03-09", &session, &found, &err), &err);
+    check_integer("of the first", found, 1);
+    check_text("moved", came_outcome_name(session.came.outcome), "moved");
+    must(recordings_row(roster_db(roster), arena, late, &row, &err), &err);
+    must(came_back_of_ride(roster, arena, &row, "2026-03-09", &session, &found, &err), &err);
+    check_integer("of the second", found, 0);
+}
+
+/* Nothing is stored that a reading from nothing wouldn't say. */
+static void test_came_back__import_reads_a_moved_ride_as_reading_again_does(void **state)
+{
+    (void)state;
+    struct error err = { 0 };
+    const char *content[2] = { NULL, NULL };
+    (void)give("2026-03-03", "vo2max", vo2max, "given");
+    import_ride("2026-03-05", 4, 273);
+    const int64_t ride = newest_ride();
+    must(readings_content(roster_db(roster), arena, ride, QUESTION_HARD_WORK, &content[0], &err),
+         &err);
+    (void)give("2026-03-01", "vo2max", vo2max, "given");
+    undo();
+    must(readings_content(roster_db(roster), arena, ride, QUESTION_HARD_WORK, &content[1], &err),
+         &err);
+    check_text("the same", content[1], content[0]);
+    check(strstr(content[0], "asked: 106-112 %") != NULL);
 }
 
 static void test_who__asks_after_two_missed_and_knows_the_last_given_session(void **state)
@@ -245,6 +340,12 @@ int main(int argc, char **argv)
             test_came_back__a_ride_is_of_one_session_only_and_the_coach_wins, begin, end),
         cmocka_unit_test_setup_teardown(
             test_came_back__hard_and_easy_work_are_judged_by_what_was_given, begin, end),
+        cmocka_unit_test_setup_teardown(test_came_back__a_ride_that_moved_is_read_with_its_session,
+                                        begin, end),
+        cmocka_unit_test_setup_teardown(test_came_back__the_first_ride_after_a_missed_day_is_it,
+                                        begin, end),
+        cmocka_unit_test_setup_teardown(
+            test_came_back__import_reads_a_moved_ride_as_reading_again_does, begin, end),
         cmocka_unit_test_setup_teardown(
             test_who__asks_after_two_missed_and_knows_the_last_given_session, begin, end),
     };

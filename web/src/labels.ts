@@ -59,6 +59,7 @@ export const labels = {
   whyThreshold: "Threshold used",
   whyMethod: "Rule",
   whyResponse: "Heart's answer to power",
+  whyEfforts: "Efforts found by",
   whyLimits: "Its limits",
   because: "Because",
   settle: "What would settle it:",

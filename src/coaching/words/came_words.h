@@ -4,12 +4,16 @@
 
 #include "coaching/came_back.h"
 
-/* "Ridden: 4 of 4 efforts, 16 of 16 min of the work." */
-char *came_words(struct arena *arena, const struct came_ask *ask, const struct came_back *came,
+/* "Ridden: all 4 efforts whole, 16 of 16 min of hard work; 1 below the range."
+ *   day  of the session */
+char *came_words(struct arena *arena, int64_t day, const struct came_back *came,
                  const struct limits *limits);
 
 /* "ridden", "ridden on 2026-03-14", "changed: plan B", "not yet": for a line of a list. */
 char *came_words_short(struct arena *arena, const struct came_back *came);
+
+/* "2026-03-14 VO2max, 4 x 4 min. Ridden: all 4 efforts whole, ..." */
+char *came_words_line(struct arena *arena, const struct came_line *line);
 
 /* "4 min at 106-112 %: 3 min 50 s at 268 W (107 %), in the range; heart rate 171." */
 char *came_words_step(struct arena *arena, const struct came_step *step);
@@ -22,5 +26,6 @@ const char *came_words_no_power(void);
 const char *came_words_bad_power(void);
 const char *came_words_no_threshold(void);
 const char *came_words_no_range(void);
+const char *came_words_few_power(void); /* of a step */
 
 #endif

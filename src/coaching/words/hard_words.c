@@ -217,6 +217,18 @@ static char *paced(struct arena *arena, const struct cause *cause)
                         count_of(cause, "reps_paced"), count_of(cause, "reps"));
 }
 
+/* "3 of 3 rests were longer than asked: about 6 min, where 4 min were." */
+static char *rests(struct arena *arena, const struct cause *cause)
+{
+    const long n = count_of(cause, "rests");
+    return arena_format(
+        arena, "%ld of %ld rests %s than asked: about %s, where %s %s.", n, count_of(cause, "all"),
+        strcmp(cause->code, "rests-longer") == 0 ? plural(n, "was longer", "were longer")
+                                                 : plural(n, "was shorter", "were shorter"),
+        words_duration(arena, round(cause_value(cause, "rest_s"))),
+        words_duration(arena, cause_value(cause, "asked_s")), plural(n, "was asked", "were asked"));
+}
+
 static char *doubt_cause(struct arena *arena, const struct cause *cause)
 {
     static const struct {
@@ -262,6 +274,7 @@ static char *plain_cause(struct arena *arena, const struct cause *cause)
           "heart does, so the sensor or what sits behind it lags." },
         { "heart-no-max", "What heart rate alone would have said needs the maximal heart rate." },
         { "not-asked", "Not part of what was asked." },
+        { "asked-beside", "Another part of the session, beside its main efforts." },
         { "none-found", "No effort that could be what was asked was found." },
         { "no-power", "Hard work can't be judged without power." },
         { "no-threshold", "The range is in % of threshold, and no threshold is known." },
@@ -308,6 +321,9 @@ char *words_hard_cause(struct arena *arena, const struct cause *cause)
     }
     if (strcmp(cause->code, "paced-by-heart") == 0) {
         return paced(arena, cause);
+    }
+    if (strncmp(cause->code, "rests-", 6) == 0) {
+        return rests(arena, cause);
     }
     if (strcmp(cause->code, "range-known-to") == 0) {
         return arena_format(arena, "The range itself is known to about ± %s %%.",

@@ -4,7 +4,7 @@
 #include "base/dates.h"
 #include "coaching/words/power_words.h"
 #include "coaching/words/response_words.h"
-#include "roster/facts.h"
+#include "roster/came_back.h"
 #include "roster/ride_power.h"
 #include "server/answers/teach.h"
 
@@ -102,8 +102,9 @@ bool response_left_of_row(struct roster *roster, struct arena *arena, const stru
     struct recording *recording = NULL;
     struct ride_readings readings;
     struct rider_power power;
-    if (!check_day(row, err) || !facts_of_ride(roster, arena, &place, &facts, err) ||
+    if (!check_day(row, err) ||
         !recordings_reread(roster_db(roster), arena, row, &weeks->limits, &recording, err) ||
+        !came_back_facts(roster, arena, &place, recording, &weeks->limits, &facts, err) ||
         !reading_make(arena, recording, &facts, &weeks->limits, &readings, err) ||
         !ride_power_before(roster, arena, &weeks->history, dates_day_number(row->local_day),
                            &weeks->limits, &power, err)) {

@@ -58,6 +58,7 @@ static void take_basis(const struct body *object, struct basis *out)
         return;
     }
     take_text(basis, "method", &out->method);
+    take_text(basis, "efforts_by", &out->efforts_by);
     take_number(basis, "threshold_w", &out->threshold_w);
     take_text(basis, "threshold_known_by", &out->threshold_known_by);
     take_text(basis, "intent", &out->intent);

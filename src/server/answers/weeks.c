@@ -3,6 +3,7 @@
 
 #include "base/dates.h"
 #include "coaching/drift_repeat.h"
+#include "coaching/words/came_words.h"
 #include "roster/past.h"
 #include "roster/readings.h"
 #include "roster/record.h"
@@ -22,6 +23,43 @@ bool weeks_take(struct roster *roster, struct arena *arena, const struct rider *
     }
     out->history.repeat = repeat;
     return true;
+}
+
+bool weeks_came_take(struct roster *roster, struct arena *arena, const struct weeks *weeks,
+                     const char *today, struct weeks_came *out, struct error *err)
+{
+    enum { DAYS = 7 };
+    struct came_session *all = NULL;
+    size_t count = 0;
+    const char *end = entry_day_after(arena, today, 1);
+    *out = (struct weeks_came){ 0 };
+    if (!came_back_list(roster, arena, weeks->rider.id, entry_day_after(arena, end, -DAYS), end,
+                        today, &all, &count, &out->weeks, err)) {
+        return false;
+    }
+    for (size_t i = 0; i < count; i++) {
+        if (all[i].came.outcome != CAME_NOT_YET) {
+            all[out->n++] = all[i];
+        }
+    }
+    out->sessions = all;
+    return true;
+}
+
+void weeks_came_json(struct json *json, const struct weeks_came *came)
+{
+    json_begin_object(json, "came_back");
+    json_begin_array(json, "sessions");
+    for (size_t i = 0; i < came->n; i++) {
+        const struct came_line line = came_back_line_of(&came->sessions[i]);
+        came_line_json(json, NULL, &line);
+    }
+    json_end_array(json);
+    json_string(json, "weeks",
+                came->weeks.counts.given == 0
+                    ? NULL
+                    : came_words_counts(json->out->arena, &came->weeks.counts, came->weeks.weeks));
+    json_end_object(json);
 }
 
 void weeks_readings(const struct rider_readings *all, const struct reading *out[WEEK_READINGS])

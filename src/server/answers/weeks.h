@@ -11,6 +11,7 @@
 
 #include "coaching/ride_json.h"
 #include "coaching/rider_readings.h"
+#include "roster/came_back.h"
 #include "roster/riders.h"
 
 /* A rider, the history up to today, and the limits in force. */
@@ -21,6 +22,18 @@ struct weeks {
     size_t n_waiting; /* rides being read again */
     size_t n_unheld;  /* rides that wait to be held against usual */
 };
+
+/* The sessions of the last seven days, and the last weeks counted. */
+struct weeks_came {
+    struct came_session *sessions; /* [n] given, whose day has come */
+    size_t n;
+    struct came_weeks weeks;
+};
+MUST_USE bool weeks_came_take(struct roster *roster, struct arena *arena, const struct weeks *weeks,
+                              const char *today, struct weeks_came *out, struct error *err);
+
+/* "came_back": {"sessions": [...], "weeks": "Of 12 sessions ..." or null}, into an open object. */
+void weeks_came_json(struct json *json, const struct weeks_came *came);
 
 MUST_USE bool weeks_take(struct roster *roster, struct arena *arena, const struct rider *rider,
                          const char *today, struct weeks *out, struct error *err);

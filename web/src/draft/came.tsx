@@ -12,13 +12,13 @@ type Step = CameBack["steps"][number];
 
 /* Where there is little room the watts asked stand under the words. */
 function Row({ step, isWork }: { readonly step: Step; readonly isWork: boolean }) {
-  const { from_s: from, to_s: to, mean_w: watts, heart_bpm: beats } = step;
+  const { seconds, mean_w: watts, heart_bpm: beats } = step;
   const asked = wattsOf(step);
   return (
     <tr class={isWork ? "came-work" : "quiet"}>
       <td>{step.asked}{asked !== "–" && <span class="only-narrow"> {asked} W</span>}</td>
       <td class="number came-asked">{asked}</td>
-      <td class="number">{from === null || to === null ? "–" : lasting(to - from)}</td>
+      <td class="number">{seconds === 0 ? "–" : lasting(seconds)}</td>
       <td class="number">{watts === null ? "–" : number(watts, 0)}</td>
       <td class="number">{watts === null || beats === null ? "–" : number(beats, 0)}</td>
       <td>{draftWords.cameVerdicts[step.verdict]}</td>
@@ -57,7 +57,6 @@ export function CameBackView({ rider, number: session }: { readonly rider: numbe
     <section class="came" aria-labelledby="came">
       <h3 id="came">{draftWords.cameBack}</h3>
       <p class="sentence">{came.text}</p>
-      {came.cannot_because !== null && <p class="small quiet">{came.cannot_because}</p>}
       {came.ride !== null && came.ride_day !== null && <p><a href={`/rides/${came.ride}`}>{labels.readTheRide(day(came.ride_day))}</a></p>}
       <CameTable came={came} />
     </section>

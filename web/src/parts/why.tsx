@@ -39,6 +39,12 @@ export function Why({ reading, of }: { readonly reading: Pick<Reading, "basis" |
             <dd>{withDays(basis.response, today())}</dd>
           </>
         )}
+        {typeof basis.efforts_by === "string" && (
+          <>
+            <dt>{labels.whyEfforts}</dt>
+            <dd>{basis.efforts_by}</dd>
+          </>
+        )}
         <dt>{labels.whyMethod}</dt>
         <dd>{basis.method}</dd>
         {limits.length > 0 && (

@@ -19,7 +19,6 @@ export function RideSessionView({ ride, day }: { readonly ride: number; readonly
         <a href={`/riders/${rider}/draft?week=${session.day}&session=${session.number}`}>{session.name}</a>
         {session.day !== day && <span class="quiet">, {rideWords.givenFor(shortDay(session.day))}</span>}
       </p>
-      {came.cannot_because !== null && <p class="small quiet">{came.cannot_because}</p>}
       <CameTable came={came} />
     </section>
   );
