@@ -41,10 +41,12 @@ static void add_days(struct roster_call *call, const struct heart_told *heart)
     text_add_format(&call->out, "\n  %6s  %-28s %10s  %s\n", "ride", "day", "power, W",
                     "beats against usual");
     for (size_t i = from; i < found->n; i++) {
-        text_add_format(&call->out, "  %6lld  %-28s %10.0f  %+7.0f\n",
-                        (long long)found->rides[i].id, words_day(call->arena, found->rides[i].day),
-                        found->rides[i].mean_w,
-                        round(found->response.day_bpm[i]) + 0.0 /* no -0 */);
+        const double bpm = round(found->response.day_bpm[i]);
+        const char *against =
+            bpm > 0.0 || bpm < 0.0 ? arena_format(call->arena, "%+.0f", bpm) : "0";
+        text_add_format(&call->out, "  %6lld  %-28s %10.0f  %7s\n", (long long)found->rides[i].id,
+                        words_day(call->arena, found->rides[i].day), found->rides[i].mean_w,
+                        against);
     }
     roster_call_sentence(call, "Each against a usual that was fitted without it.");
 }

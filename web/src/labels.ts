@@ -187,7 +187,7 @@ export const labels = {
   captionLadder: "Bests of the last six weeks against the six before: change and likely range.",
   captionHeartWeeks: "How far heart rate ran from what each ride's power usually brings, and that power.",
   durationsHeading: "Power and duration",
-  powerForm: "form",
+  powerForm: "form (its standard error)",
   powerCritical: "critical power, W",
   powerAbove: "above it, kJ",
   captionDurations: "All-out efforts of the last eight weeks, what was fitted to them, and critical power.",

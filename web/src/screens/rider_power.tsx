@@ -5,6 +5,16 @@ import type { Critical, Heart } from "../api_types";
 import { number } from "../formats";
 import { labels } from "../labels";
 
+/* "244 (2)": with its standard error, where an effort was left over to judge by. */
+function withError(value: number | null, error: number | null, decimals: number): string {
+  const brackets = error === null ? "" : ` (${number(error, decimals)})`;
+  return value === null ? "–" : `${number(value, decimals)}${brackets}`;
+}
+
+function kilo(joules: number | null): number | null {
+  return joules === null ? null : joules / 1000;
+}
+
 function Forms({ critical }: { readonly critical: Critical }) {
   return (
     <table>
@@ -19,8 +29,8 @@ function Forms({ critical }: { readonly critical: Critical }) {
         {critical.forms.map((form) => (
           <tr key={form.form}>
             <th scope="row">{form.form}</th>
-            <td class="number">{form.cp_w === null ? "–" : number(form.cp_w, 0)}</td>
-            <td class="number">{form.w_prime_j === null ? "–" : number(form.w_prime_j / 1000, 1)}</td>
+            <td class="number">{withError(form.cp_w, form.cp_se_w, 0)}</td>
+            <td class="number">{withError(kilo(form.w_prime_j), kilo(form.w_prime_se_j), 1)}</td>
           </tr>
         ))}
       </tbody>
