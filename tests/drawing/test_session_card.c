@@ -45,6 +45,11 @@ static struct rider_facts facts_of(int way)
     return facts;
 }
 
+/* Of words, and of one without a blank. */
+#define LONG_NAME                                                                                  \
+    "Maria Wilhelmina Oosterhuizen-Vandenberghe-Montgomery of the Upper Lantern Ridge "            \
+    "Wwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwwww"
+
 struct drawn {
     struct arena *arena;
     struct fonts *fonts;
@@ -81,7 +86,7 @@ static struct session_card card_of(const struct drawn *drawn, const char *row, c
     const struct card_asked asked = { .name = name,
                                       .kind = kind,
                                       .why = why,
-                                      .rider = "Ada Berg",
+                                      .rider = way == 3 ? LONG_NAME : "Ada Berg",
                                       .day = 20800,
                                       .session = session,
                                       .facts = facts,
@@ -243,6 +248,11 @@ static void test_session_card__the_longest_texts_go_on_to_more_pages(void **stat
         arena_format(drawn.arena, "10 min at 50 %%\nnote: %s", blanks),
         arena_format(drawn.arena, "10 min at 50 %%\nnote: %s", solid),
         many.bytes,
+        arena_format(drawn.arena,
+                     "10 min at 50 %%\nplan B with %.100s: 9 times (3 times (20 s at 110-120 %%, "
+                     "40 s at 45-55 %%), rest 5 min at 45 %%), 20 min at 130-145 bpm, cool down "
+                     "10 min at 45 %%\nplan B with %.100s: 30 min at effort 3-4",
+                     solid, blanks),
         "until the button at 200 W, until the button",
         "33 times (3 times (2 times (10 s at 400 %, 10 s)))",
         "12 h at 1 %",
