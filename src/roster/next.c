@@ -316,6 +316,7 @@ static void take_listed(struct taking *t)
     static const char *const often[] = { "hard-days" };
     static const char *const stalled[] = { "stalled" };
     static const char *const easy[] = { "easy-too-hard" };
+    static const char *const missed[] = { "sessions-missed" };
     t->c->caution_open = is_listed(t, cautions, 2);
     t->c->ask_first = is_listed(t, words, 4);
     t->c->today_high = is_listed(t, high, 4);
@@ -324,6 +325,7 @@ static void take_listed(struct taking *t)
     t->c->stalled = is_listed(t, stalled, 1);
     t->c->easy_too_hard = is_listed(t, easy, 1);
     t->c->test_due = is_listed(t, tests, 2);
+    (void)is_listed(t, missed, 1); /* evidence alone */
     show_silence(t);
 }
 
