@@ -71,6 +71,7 @@ static void make_work(struct arena *arena, const struct recording *recording,
                       struct ride_readings *out)
 {
     const struct recording *believed = without_doubtful(arena, recording, facts, limits);
+    out->bests = bests_shown(arena, recording); /* a threshold that is too low shows in them */
     out->steady = aerobic_base_span(arena, believed, facts, limits);
     out->drift = drift_fit_with(arena, believed, &out->steady, facts->threshold_w,
                                 facts_read_heart(facts) ? facts->response : NULL, limits);
@@ -108,7 +109,6 @@ bool reading_make(struct arena *arena, const struct recording *recording,
         ride_load_read(arena, recording, facts, limits, out);
         return true;
     }
-    out->bests = bests_shown(arena, recording);
     make_work(arena, recording, facts, limits, out);
     ride_load_read(arena, recording, facts, limits, out);
     return true;
