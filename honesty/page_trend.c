@@ -106,6 +106,10 @@ static void write_step(struct page *page, const struct trend_cell *cell, const s
         page_aim(page, arena_format(a, "base trend: a step is said, and there is none: %s", name),
                  0.0, 5.0, t->found + t->may, t->n);
     }
+    if (cell->done != TREND_NOTHING) {
+        page_aim(page, arena_format(a, "base trend: called falling or rising, and stays: %s", name),
+                 0.0, 10.0, t->said[FALLING] + t->said[RISING], t->n);
+    }
     if (cell->done != TREND_NOTHING && cell->step >= 1.3) {
         page_aim(page, arena_format(a, "base trend: a step is found: %s", name), 80.0, 100.0,
                  t->found, t->n);

@@ -103,32 +103,44 @@ static void take_rides(struct look *look)
 
 /* ---- the lines ---- */
 
+/* What is taken out of heart rate beside the line, where it can be fitted. */
+struct beside {
+    bool is_warm;
+    bool has_step;   /* something was done to the meter that may have left one */
+    double per_c;    /* beats a degree */
+    double step_bpm; /* from the day of the change on */
+};
+
 /* Least squares on a grid of days: rides lie days apart, and errors of near days are alike.  With
  * temperatures on enough rides, those rides alone.  False when it can't be solved. */
-static bool fit_least(struct look *look, bool is_warm, double *per_c)
+static bool fit_least(struct look *look, struct beside *beside)
 {
     const struct base_trend *out = look->out;
     const size_t days = (size_t)look->day[out->n - 1] + 1;
-    const size_t k = is_warm ? 2 : 1;
+    const size_t k = 1 + (size_t)beside->is_warm + (size_t)beside->has_step;
+    const double step_from = (double)(out->shift.day - out->points[0].day);
     double *y = ARENA_ARRAY(look->arena, double, days);
     double *x = ARENA_ARRAY(look->arena, double, days *k);
     double *n = ARENA_ARRAY(look->arena, double, days);
     for (size_t i = 0; i < out->n; i++) {
-        if (is_warm && isnan(look->temperature_c[i])) {
+        if (beside->is_warm && isnan(look->temperature_c[i])) {
             continue;
         }
         const size_t at = (size_t)look->day[i];
         y[at] += look->heart_bpm[i];
         n[at] += 1.0;
-        if (is_warm) {
+        if (beside->is_warm) {
             x[at * k + 1] += look->temperature_c[i];
         }
     }
     for (size_t at = 0; at < days; at++) {
         y[at] = n[at] > 0.0 ? y[at] / n[at] : (double)NAN;
         x[at * k] = (double)at;
-        if (is_warm) {
+        if (beside->is_warm) {
             x[at * k + 1] = n[at] > 0.0 ? x[at * k + 1] / n[at] : 0.0;
+        }
+        if (beside->has_step) {
+            x[at * k + k - 1] = (double)at >= step_from ? 1.0 : 0.0;
         }
     }
     const struct gls_model model = { .y = y, .x = x, .n = days, .k = k };
@@ -138,22 +150,46 @@ static bool fit_least(struct look *look, bool is_warm, double *per_c)
     }
     look->least.slope = fit.coefficient[1];
     gls_interval(&fit, 1, LEVEL, &look->least.low, &look->least.high);
-    *per_c = is_warm ? fit.coefficient[2] : 0.0;
+    beside->per_c = beside->is_warm ? fit.coefficient[2] : 0.0;
+    beside->step_bpm = beside->has_step ? fit.coefficient[k] : 0.0;
     return true;
 }
 
+static void add_beside(struct look *look, const struct beside *beside)
+{
+    struct base_trend *out = look->out;
+    if (beside->is_warm && fabs(beside->per_c) > 0.0) {
+        cause_number(causes_add(look->arena, &out->reading.because, "temperature"), "bpm_per_c",
+                     beside->per_c);
+    }
+    if (beside->has_step) {
+        cause_number(causes_add(look->arena, &out->reading.because, "step-allowed"), "day",
+                     (double)out->shift.day);
+    }
+}
+
+/* A step that is too small to be claimed would tilt the line: it is fitted beside it, and what is
+ * not known of it widens the line's likely range. */
 static bool fit_lines(struct look *look)
 {
     struct base_trend *out = look->out;
-    double per_c = 0.0;
-    const bool is_warm = (double)look->n_warm >= limit(look, LIMIT_BASE_TREND_WARM_RIDES);
-    if (!fit_least(look, is_warm, &per_c) && !fit_least(look, false, &per_c)) {
-        return false;
+    const bool has_step = !isnan(out->shift.pct) && out->shift.day > out->points[0].day &&
+                          out->shift.day <= out->points[out->n - 1].day;
+    struct beside beside = { .is_warm =
+                                 (double)look->n_warm >= limit(look, LIMIT_BASE_TREND_WARM_RIDES),
+                             .has_step = has_step };
+    if (!fit_least(look, &beside)) {
+        beside = (struct beside){ .has_step = has_step };
+        if (!fit_least(look, &beside)) {
+            return false;
+        }
     }
     double *level = ARENA_ARRAY(look->arena, double, out->n);
     for (size_t i = 0; i < out->n; i++) {
         const double warm = look->temperature_c[i];
-        level[i] = look->heart_bpm[i] - (isnan(warm) ? 0.0 : per_c * warm);
+        const bool is_after = beside.has_step && out->points[i].day >= out->shift.day;
+        level[i] = look->heart_bpm[i] - (isnan(warm) ? 0.0 : beside.per_c * warm) -
+                   (is_after ? beside.step_bpm : 0.0);
     }
     const struct robust_line line = robust_fit_line(look->arena, look->day, level, out->n, LEVEL);
     look->plain = (struct line){ line.slope, line.low, line.high };
@@ -162,10 +198,7 @@ static bool fit_lines(struct look *look)
     }
     out->start_bpm = line.intercept;
     out->end_bpm = line.intercept + line.slope * look->day[out->n - 1];
-    if (is_warm && fabs(per_c) > 0.0) {
-        cause_number(causes_add(look->arena, &out->reading.because, "temperature"), "bpm_per_c",
-                     per_c);
-    }
+    add_beside(look, &beside);
     return true;
 }
 

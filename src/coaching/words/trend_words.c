@@ -22,6 +22,14 @@ static char *temperature(struct arena *arena, const struct cause *cause)
                         cause_value(cause, "bpm_per_c"));
 }
 
+static char *step_allowed(struct arena *arena, const struct cause *cause)
+{
+    return arena_format(arena,
+                        "Something was done to the meter on %s: a step there is allowed for, and "
+                        "the line is known less surely.",
+                        words_day(arena, (int64_t)cause_value(cause, "day")));
+}
+
 static char *few_rides(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena,
@@ -87,6 +95,7 @@ static char *effort_higher(struct arena *arena, const struct cause *cause)
 static const struct saying rows[] = {
     { "line", line, NULL },
     { "temperature", temperature, NULL },
+    { "step-allowed", step_allowed, NULL },
     { "few-rides", few_rides, NULL },
     { "scatter", scatter, NULL },
     { "power-shift", power_shift, NULL },
