@@ -1,10 +1,11 @@
 """Riders of whom little or nonsense is on file: every command that says something of a rider answers
-with words or a reason, its JSON is JSON, and no output holds "nan" or "inf"."""
+with words or a reason, its JSON is JSON, its figures are drawn, and no output holds "nan" or "inf"."""
 import json
 import math
 import os
 import re
 
+from figures import output_of
 from harness import run
 
 TODAY = "2026-03-30"
@@ -32,15 +33,23 @@ RIDES = {
                              lambda second: wave(second) if second % 5 else "-inf"),
     "beyond all measure": (lambda second: 65000, lambda second: 254),
     "heart rate falls with power": (steps, lambda second: 190 - 10 * (second // 300 % 4)),
+    "heart rate beyond any heart": (steps, lambda second: 300 + 10 * (second // 300 % 4)),
+    "heart rate above all maxima": (steps, lambda second: 222 + 10 * (second // 300 % 4)),
+    "one ride": (steps, wave),
+    "days to come": (steps, wave),
     "a minute": (steps, wave),
 }
+N_RIDES = {"one ride": 1}
+YEAR = {"days to come": 2099}
+SECONDS = {"a minute": 60}
+DRAWN = ("week", "progress", "load", "critical", "heart", "teach", "bests")
 
 
-def write_ride(path, day, power, heart, seconds):
+def write_ride(path, year, day, power, heart, seconds):
     with open(path, "w", encoding="utf-8") as out:
         out.write("time,power,heart_rate\n")
         for second in range(seconds):
-            out.write(f"2026-03-{day:02d}T08:{second // 60 % 60:02d}:{second % 60:02d}Z,"
+            out.write(f"{year}-03-{day:02d}T08:{second // 60 % 60:02d}:{second % 60:02d}Z,"
                       f"{power(second)},{heart(second)}\n")
 
 
@@ -70,14 +79,41 @@ def say(program, env, words):
     return problems, told
 
 
+def drawn(program, env, words, folder):
+    """Problems of a command's figures: as SVG, as a scene of numbers, and the words of a response's PDF."""
+    problems = []
+    for ending in (".svg", ".json", *((".pdf",) if words[0] in ("critical", "heart", "teach") else ())):
+        path = os.path.join(folder, "odd" + ending)
+        done = run(program, *words, "--today", TODAY, "--figure", path, **env)
+        name = " ".join(words) + " " + ending
+        if done.returncode != 0:
+            problems.append(f"{name}: exit {done.returncode} {done.stderr[:200]!r}")
+            continue
+        if ending == ".pdf":
+            text = output_of("pdftotext", path, "-")
+        else:
+            with open(path, encoding="utf-8") as file:
+                text = file.read()
+        found = NOT_A_NUMBER.search(text)
+        if found:
+            problems.append(f"{name}: {text[max(0, found.start() - 60):found.end() + 20]!r}")
+        if ending == ".json":
+            json.loads(text, parse_constant=no_constants)
+        os.remove(path)
+    return problems
+
+
 def commands(program):
     overview = run(program, "--help").stdout.decode()
     return [name for name in ("week", "progress", "load", "critical", "heart", "teach", "handover",
                               "bests", "rides") if f"\n  plumbline {name} " in overview]
 
 
-def all_of(program, env, rider, names):
+def all_of(program, env, rider, names, folder):
     problems = []
+    for name in names:
+        if name in DRAWN:
+            problems += drawn(program, env, [name, rider], folder)
     told = {}
     for name in names:
         more, told[name] = say(program, env, [name, rider])
@@ -109,16 +145,16 @@ def odd_riders(tally, program, folder):
     env = {"PLUMBLINE_ROSTER": os.path.join(folder, "odd.plumbline")}
     names = commands(program)
     run(program, "rider", "add", "Nobody Yet", **env)
-    tally.check("odd riders: no rides at all", all_of(program, env, "nobody", names))
+    tally.check("odd riders: no rides at all", all_of(program, env, "nobody", names, folder))
     run(program, "rider", "add", "Absurd Weight", **env)
     tally.check("odd riders: absurd facts are refused", refused(program, env))
     for number, (what, (power, heart)) in enumerate(RIDES.items()):
         rider = f"Rider {chr(65 + number)}"
         rides = os.path.join(folder, f"odd-{number}")
         os.makedirs(rides)
-        for day in range(1, 6):
-            write_ride(os.path.join(rides, f"{day}.csv"), 2 * day + 10, power, heart,
-                       60 if what == "a minute" else 3000)
+        for day in range(1, 1 + N_RIDES.get(what, 5)):
+            write_ride(os.path.join(rides, f"{day}.csv"), YEAR.get(what, 2026), 2 * day + 10, power,
+                       heart, SECONDS.get(what, 3000))
         problems = []
         for words in (["rider", "add", rider], ["threshold", rider, "200", "--from", "2026-01-01"],
                       ["weight", rider, "25", "--from", "2026-01-01"],
@@ -126,7 +162,7 @@ def odd_riders(tally, program, folder):
             done = run(program, *words, **env)
             problems += [f"{words}: {done.stderr[:160]!r}"] if done.returncode != 0 else []
         run(program, "import", rides, "--rider", rider, **env)
-        problems += all_of(program, env, rider, names)
+        problems += all_of(program, env, rider, names, folder)
         for more in (["show", f"{rider}@2026-03-12"], ["heart", f"{rider}@2026-03-20"]):
             problems += say(program, env, more)[0]
         tally.check(f"odd riders: {what}", problems)
