@@ -13,10 +13,12 @@
  *     falling      both lines below say so: Theil and Sen's, and least squares with errors that
  *     rising       remember, with temperature beside the days where enough rides have one
  *     flat         both likely ranges lie within LIMIT_BASE_TREND_FLAT_BPM over all the weeks
- *     cannot tell  too few rides or weeks, too much scatter, a meter that may read otherwise since
- *                  (a step too small to be claimed is fitted beside the line, and widens its
- * range); or it falls, and the rider may be tired rather than fitter: bests lower, effort higher,
- * ill or in a jump of hours
+ *     cannot tell  too few rides or weeks, too much scatter, a meter that may read otherwise since;
+ *                  or it falls, and the rider may be tired rather than fitter: bests lower, effort
+ *                  higher, ill or in a jump of hours
+ *
+ * A step at the meter that is too small to be claimed is fitted beside the line, and widens its
+ * range.
  *
  * Falling is evidence of a growing base only where bests were tested and hold, and effort hasn't
  * risen (base_trend_counts). */
