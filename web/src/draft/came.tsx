@@ -49,7 +49,11 @@ export function CameTable({ came }: { readonly came: CameBack }) {
 }
 
 export function CameBackView({ rider, number: session }: { readonly rider: number; readonly number: number }) {
-  const came = useAnswer<SessionWhole>(`riders/${rider}/sessions/${session}`).data?.came_back ?? null;
+  const { data, problem } = useAnswer<SessionWhole>(`riders/${rider}/sessions/${session}`);
+  const came = data?.came_back ?? null;
+  if (data === null && problem === null) {
+    return <p class="loading">{labels.loading}</p>;
+  }
   if (came === null || came.outcome === "not-yet") {
     return null;
   }

@@ -260,7 +260,7 @@ export function Editor({ rider, session, day, library, today, onSaved, onClose }
             <h3>{draftWords.asked}</h3>
             <p class="session-words">{draft.words}</p>
             {draft.why !== "" && <p><b>{draftWords.why}</b> {draft.why}</p>}
-            {makes}
+            {makes ?? (read.problem === null ? <p class="loading">{draftWords.reading}</p> : <p class="field-wrong">{read.problem}</p>)}
             <p class="acts no-print">
               {seen.state === "given" && <Act disabled={busy} onAct={state("done")}>{draftWords.done}</Act>}
               {seen.state === "given" && <Act disabled={busy} onAct={state("withdrawn")}>{draftWords.withdraw}</Act>}

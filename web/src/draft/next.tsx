@@ -71,9 +71,10 @@ export interface ProposalsProps {
   readonly monday: string;
   readonly to: string; /* the first day that no longer counts */
   readonly today: string;
+  readonly said: readonly string[]; /* cautions that stand on the page already */
 }
 
-export function Proposals({ rider, monday, to, today }: ProposalsProps) {
+export function Proposals({ rider, monday, to, today, said }: ProposalsProps) {
   const days = daysAsked(today, monday, to);
   const { data, problem } = useAnswer<NextAnswer>(days === null ? null : `riders/${rider}/next?days=${days}`);
   const [busy, setBusy] = useState(false);
@@ -99,7 +100,7 @@ export function Proposals({ rider, monday, to, today }: ProposalsProps) {
       <h2 id="proposals" tabIndex={-1} ref={heading}>{labels.whatNext}</h2>
       {data === null ? <p class="loading">{problem?.message ?? labels.loading}</p> : (
         <>
-          {data.cautions.map((one) => <p key={one.code} class="made-warning">{one.text}</p>)}
+          {data.cautions.filter((one) => !said.includes(one.text)).map((one) => <p key={one.code} class="made-warning">{one.text}</p>)}
           {unfit.length > 0 && (
             <section aria-labelledby="unfit">
               <h3 id="unfit">{draftWords.unfit}</h3>

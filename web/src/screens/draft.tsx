@@ -57,7 +57,8 @@ export default function DraftScreen({ parameters }: ScreenProps) {
   const lines = diaryOf(data, rides.data?.rides ?? []);
   const session = data.sessions.find((one) => one.number === open) ?? null;
   const begin = day ?? (data.sessions.length === 0 && open === null && asked !== null ? freeDay(lines) : null);
-  const proposals = <Proposals rider={rider} monday={monday} to={to} today={data.today} />;
+  const proposals = <Proposals rider={rider} monday={monday} to={to} today={data.today}
+                               said={file.data?.cautions.map((one) => one.text) ?? []} />;
   const link = (from: string): string => address("/riders/:rider/draft", { rider: String(rider) }, { week: from });
   return (
     <>

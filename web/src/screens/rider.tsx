@@ -161,7 +161,7 @@ function Next({ rider, today }: { readonly rider: number; readonly today: string
       {next?.stands.filter((one) => one.unfit_text !== null).map((one) => (
         <p key={one.number}>{shortDay(one.day, today)}: {one.name}. {one.unfit_text}</p>
       ))}
-      <p><a href={`/riders/${rider}/draft`}>{labels.draftWeek}</a></p>
+      <p class="no-print"><a href={`/riders/${rider}/draft`}>{labels.draftWeek}</a></p>
     </Question>
   );
 }
