@@ -11,34 +11,9 @@ function told(value: number | null | undefined, decimals: number, per = 1): stri
   return value === null || value === undefined ? "–" : number(value / per, decimals);
 }
 
-function StepTable({ steps, outlook }: { readonly steps: readonly SessionStep[]; readonly outlook: SessionOutlook | null }) {
-  return (
-    <table>
-      <thead>
-        <tr>
-          <th scope="col" class="number">{draftWords.tableFrom}</th>
-          <th scope="col">{draftWords.tableAsked}</th>
-          <th scope="col" class="number">{draftWords.tableWatts}</th>
-          <th scope="col" class="number">{draftWords.tableHeart}</th>
-          <th scope="col" class="number">{draftWords.tableLeft}</th>
-        </tr>
-      </thead>
-      <tbody>
-        {steps.map((step, i) => {
-          const effort = outlook?.efforts.find((one) => one.start_s === step.from_s);
-          return (
-            <tr key={i}>
-              <td class="number">{lasting(step.from_s)}</td>
-              <td>{step.text}</td>
-              <td class="number">{wattsOf(step)}</td>
-              <td class="number">{told(effort?.heart_end_bpm, 0)}</td>
-              <td class="number">{told(effort?.w_prime_left_j, 1, 1000)}</td>
-            </tr>
-          );
-        })}
-      </tbody>
-    </table>
-  );
+function rowOf(step: SessionStep, outlook: SessionOutlook | null): string[] {
+  const effort = outlook?.efforts.find((one) => one.start_s === step.from_s);
+  return [step.text, lasting(step.from_s), wattsOf(step), told(effort?.heart_end_bpm, 0), told(effort?.w_prime_left_j, 1, 1000)];
 }
 
 export function ProfileView({ figure, steps, outlook }: {
@@ -48,8 +23,9 @@ export function ProfileView({ figure, steps, outlook }: {
 }) {
   const hasHeart = outlook?.minutes.some((one) => one.heart_rate_bpm !== null) === true;
   const hasWork = outlook?.efforts.some((one) => one.w_prime_left_j !== null) === true;
+  const table = { caption: figure.title, heads: draftWords.tableHeads, rows: steps.map((step) => rowOf(step, outlook)) };
   return (
-    <Scene scene={figure} table={<StepTable steps={steps} outlook={outlook} />} caption={
+    <Scene scene={{ ...figure, table }} caption={
       <>
         {draftWords.captionProfile}{steps.some((step) => step.low_w !== null) && ` ${draftWords.captionZones}`}
         {hasHeart && ` ${draftWords.captionHeart}`}
