@@ -6,6 +6,7 @@
 #include "coaching/session_library.h"
 #include "coaching/session_text.h"
 #include "coaching/words/came_words.h"
+#include "physiology/zones.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -195,6 +196,15 @@ static void count_sides(const struct done *done, struct span span, struct came_s
     }
 }
 
+/* Whether easy riding left the zone it was asked in; a rest a few watts over its line is a rest. */
+static bool is_in_zone(const struct came_step *step)
+{
+    const struct zones zones = zones_default();
+    const double threshold_w = 100.0 * step->mean_w / step->pct;
+    return !isnan(step->pct) && zones_of(&zones, step->mean_w, threshold_w) <=
+                                    zones_of(&zones, step->high_w, threshold_w);
+}
+
 static enum came_verdict verdict_of(const struct came_step *step, bool only_easy,
                                     const struct limits *limits)
 {
@@ -217,7 +227,8 @@ static enum came_verdict verdict_of(const struct came_step *step, bool only_easy
     if (from_below && step->mean_w < step->low_w * (1.0 - slack)) {
         return CAME_STEP_BELOW;
     }
-    return step->mean_w > step->high_w * (1.0 + slack) ? CAME_STEP_ABOVE : CAME_STEP_IN;
+    const bool above = step->mean_w > step->high_w * (1.0 + slack);
+    return above && (from_below || !is_in_zone(step)) ? CAME_STEP_ABOVE : CAME_STEP_IN;
 }
 
 /* span: of `done`. */
@@ -445,6 +456,77 @@ static void go_on(const struct done *done, const struct came_back *out, struct s
     }
 }
 
+/* Halfway between work as it was ridden and the rest beside it, as asked or as ridden. */
+static double halfway(const struct done *done, const struct came_step *easy, struct span work,
+                      struct span rest)
+{
+    const double work_w = mean_of(done->effort_w, work, work.to_s - work.from_s, 0.0);
+    const double rest_w = mean_of(done->effort_w, rest, rest.to_s - rest.from_s, 0.0);
+    return 0.5 * (work_w + fmax(rest_w, 0.5 * (easy->low_w + easy->high_w)));
+}
+
+/* Where between work and rest the one ends: on its side of the cut the most seconds lie beyond
+ * halfway, on the other the fewest.  Seconds are counted, for roads make some of them nothing; the
+ * time asked counts as it does where the steps are laid.
+ *   short_s  seconds that the work lacks at the gap's start, or at its end where it comes second */
+static int32_t cut_at(const struct done *done, double halfway_w, struct span gap, bool work_first,
+                      int32_t short_s)
+{
+    const double time_cost = done->limits->value[LIMIT_CAME_BACK_TIME_COST];
+    int32_t best = 0;
+    double sum = 0.0;
+    double most = 0.0;
+    for (int32_t i = 0; i < gap.to_s - gap.from_s; i++) {
+        const int32_t k = work_first ? gap.from_s + i : gap.to_s - 1 - i;
+        if (!isnan(done->effort_w[k])) {
+            sum += done->effort_w[k] >= halfway_w ? 1.0 : -1.0;
+        }
+        sum += i < short_s ? time_cost : -time_cost;
+        if (sum > most) {
+            most = sum;
+            best = i + 1;
+        }
+    }
+    return work_first ? gap.from_s + best : gap.to_s - best;
+}
+
+/* Seconds between two steps that follow each other are of the one or of the other, unless there are
+ * so many that something else was ridden there: the programme leaves out what is cheaper so, such
+ * as the end of an effort that sank, or a rest on a descent. */
+static void settle_edges(const struct done *done, const struct came_back *out, struct span spans[])
+{
+    const double *v = done->limits->value;
+    for (size_t j = 0; j + 1 < out->n_steps; j++) {
+        const struct came_step *a = &out->steps[j];
+        const struct came_step *b = &out->steps[j + 1];
+        const struct span gap = { spans[j].to_s, spans[j + 1].from_s };
+        const double most_s =
+            v[LIMIT_CAME_BACK_SHARE] * fmax((double)a->asked_s, (double)b->asked_s);
+        const bool is_gap = spans[j].to_s > spans[j].from_s &&
+                            spans[j + 1].to_s > spans[j + 1].from_s && gap.to_s > gap.from_s &&
+                            (double)(gap.to_s - gap.from_s) <= most_s;
+        if (!is_gap || (a->is_hard && b->is_hard)) {
+            continue;
+        }
+        int32_t cut = spans[j].from_s + a->asked_s;
+        if (a->is_hard || b->is_hard) {
+            const double halfway_w = a->is_hard ? halfway(done, b, spans[j], spans[j + 1])
+                                                : halfway(done, a, spans[j + 1], spans[j]);
+            const int32_t short_s = a->is_hard ? spans[j].from_s + a->asked_s - gap.from_s
+                                               : gap.to_s - (spans[j + 1].to_s - b->asked_s);
+            cut = isnan(halfway_w) ? gap.from_s : cut_at(done, halfway_w, gap, a->is_hard, short_s);
+        }
+        cut = cut < gap.from_s ? gap.from_s : cut > gap.to_s ? gap.to_s : cut;
+        const double most = v[LIMIT_CAME_BACK_MOST_RATIO];
+        if ((a->is_hard && (double)(cut - spans[j].from_s) > most * (double)a->asked_s) ||
+            (b->is_hard && (double)(spans[j + 1].to_s - cut) > most * (double)b->asked_s)) {
+            continue;
+        }
+        spans[j].to_s = cut;
+        spans[j + 1].from_s = cut;
+    }
+}
+
 /* Who warms up before the device starts, or rolls home after it, has done no less work. */
 static void open_ends(const struct came_back *out, struct came_want wants[])
 {
@@ -492,6 +574,7 @@ static const struct span *lay_steps(struct arena *arena, struct done *done, stru
         drop_slivers(out, done->limits, wants, spans);
         join_halves(done, out, spans);
         go_on(done, out, spans);
+        settle_edges(done, out, spans);
     }
     for (size_t j = 0; j < out->n_steps; j++) {
         measure_step(done, spans[j], out->only_easy, &out->steps[j]);
