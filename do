@@ -247,10 +247,14 @@ side_by_side() {
   passed=$((passed + $1)) failed=$((failed + $2)) skipped=$((skipped + $3))
 }
 
-run_program_suites() {
-  suite "command line" /usr/bin/python3 tests/cli/run.py build-asan/plumbline
+run_file_suites() {
+  suite "command line: files" /usr/bin/python3 tests/cli/run.py build-asan/plumbline files
   run_same_bytes "$how"
   suite "what is shipped" /usr/bin/python3 tests/dist/run.py build "--$how"
+}
+
+run_roster_suites() {
+  suite "command line: rosters" /usr/bin/python3 tests/cli/run.py build-asan/plumbline rosters
 }
 
 run_page_suites() {
@@ -267,6 +271,8 @@ run_page_suites() {
   step "page: types" npm --prefix web run --silent check
 }
 
+run_other_suites() { side_by_side run_page_suites run_roster_suites; }
+
 run_tests() {
   local how=$1
   need_test
@@ -275,7 +281,7 @@ run_tests() {
   build_variants
   suite "tests under address and undefined-behaviour sanitizers" \
     /usr/bin/python3 tools/run_tests.py build-asan
-  side_by_side run_program_suites run_page_suites
+  side_by_side run_file_suites run_other_suites
   if [ "$how" = all ]; then
     run_lint
     say "fuzz smoke"

@@ -1,5 +1,8 @@
 #!/usr/bin/env python3
-"""The command line, tried as a user would: run.py PLUMBLINE [--make-rides PROGRAM]
+"""The command line, tried as a user would: run.py PLUMBLINE [files | rosters]
+
+files: what reads files and keeps nothing, and every command's contract; rosters: what keeps rides.
+Neither rests on the other, so both may run at once; without a word, one after the other.
 
 Golden cases are tests/cli/NAME.cmd (a shell line; $PLUMBLINE is the program, the folder holds the
 example rides), NAME.out and NAME.err (compared exactly; absent = must be empty), and an optional
@@ -163,53 +166,62 @@ def help_makes(tally, program):
     tally.check("completion for bash completes", problems)
 
 
-def main():
-    # A shell that starts us in the background has interrupts ignored, and so would have what we start.
-    signal.signal(signal.SIGINT, signal.default_int_handler)
-    program = os.path.abspath(sys.argv[1])
-    maker = os.path.join(os.path.dirname(program), "demo", "make-rides")
-    tally = Tally()
+def files(tally, program, maker, rides, folder):
     with open(os.path.join(SOURCE, "api", "ride.schema.json"), encoding="utf-8") as source:
         schema = json.load(source)
     jsonschema.Draft202012Validator.check_schema(schema)
     validator = jsonschema.Draft202012Validator(schema)
-    with tempfile.TemporaryDirectory() as folder:
-        rides_folder = os.path.join(folder, "rides")
-        rides = example_rides(maker, rides_folder)
-        if not rides:
-            tally.bad("example rides", "none made")
-        else:
-            golden(tally, program, rides_folder)
-            hard = [ride for ride in rides if "vo2max-4x4-started" in ride]
-            contract(tally, program, maker, hard[0], folder)
-            read_keeps(tally, program, rides[0], folder)
-            help_makes(tally, program)
-            words_of(tally, program, rides)
-            riders(tally, program, folder)
-            kept_rides(tally, program, rides, shared_recordings(), folder)
-            watching(tally, program, rides, folder)
-            cards(tally, program, folder)
-            sessions(tally, program, folder)
-            whom(tally, program, rides, folder)
-            answering(tally, program, rides, folder)
-            odd_riders(tally, program, folder)
-            two_meters(tally, program, folder)
-            kept_true(tally, program, rides, folder)
-            history(tally, program, folder)
-            weights(tally, program, folder)
-            keeping(tally, program, rides, folder)
-            example_roster(tally, program, folder)
-            drawn = os.path.join(folder, "drawn")
-            os.mkdir(drawn)
-            figures(tally, program,
-                    [ride for ride in rides
-                     if re.search("started-too-hard|eased-off|cafe|heart-flat", ride)], drawn)
-            json_of(tally, program, "example", rides, validator, FACTS)
+    golden(tally, program, os.path.dirname(rides[0]))
+    hard = [ride for ride in rides if "vo2max-4x4-started" in ride]
+    contract(tally, program, maker, hard[0], folder)
+    read_keeps(tally, program, rides[0], folder)
+    help_makes(tally, program)
+    words_of(tally, program, rides)
+    drawn = os.path.join(folder, "drawn")
+    os.mkdir(drawn)
+    figures(tally, program,
+            [ride for ride in rides
+             if re.search("started-too-hard|eased-off|cafe|heart-flat", ride)], drawn)
+    json_of(tally, program, "example", rides, validator, FACTS)
     recordings = shared_recordings()
     if recordings:
         json_of(tally, program, "shared", recordings, validator, FACTS)
     else:
         tally.skip("shared recordings", "absent (PLUMBLINE_SHARED or ../shared)")
+
+
+def rosters(tally, program, rides, folder):
+    riders(tally, program, folder)
+    kept_rides(tally, program, rides, shared_recordings(), folder)
+    watching(tally, program, rides, folder)
+    cards(tally, program, folder)
+    sessions(tally, program, folder)
+    whom(tally, program, rides, folder)
+    answering(tally, program, rides, folder)
+    odd_riders(tally, program, folder)
+    two_meters(tally, program, folder)
+    kept_true(tally, program, rides, folder)
+    history(tally, program, folder)
+    weights(tally, program, folder)
+    keeping(tally, program, rides, folder)
+    example_roster(tally, program, folder)
+
+
+def main():
+    # A shell that starts us in the background has interrupts ignored, and so would have what we start.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+    program = os.path.abspath(sys.argv[1])
+    parts = sys.argv[2:] or ["files", "rosters"]
+    maker = os.path.join(os.path.dirname(program), "demo", "make-rides")
+    tally = Tally()
+    with tempfile.TemporaryDirectory() as folder:
+        rides = example_rides(maker, os.path.join(folder, "rides"))
+        if not rides:
+            tally.bad("example rides", "none made")
+        if rides and "files" in parts:
+            files(tally, program, maker, rides, folder)
+        if rides and "rosters" in parts:
+            rosters(tally, program, rides, folder)
     return tally.total()
 
 
