@@ -2,7 +2,8 @@
 """Bad days of the whole program: run.py PLUMBLINE [PART...]
 
 Parts: odd (files that are no roster of ours), kills (kill -9 at seeded moments), given (kill -9
-between a change and the files that are handed over with it), two (two programs at once).  PLUMBLINE_FAULTS_LONG=1 kills ten times as often.
+between a change and the files that are handed over with it), two (two programs at once).
+PLUMBLINE_FAULTS_LONG=1 kills ten times as often.
 """
 import json
 import os
@@ -32,7 +33,9 @@ def main():
         if "kills" in parts:
             kills(tally, program, os.path.join(build, "tests", "migrate-roster"), folder)
         if "given" in parts:
-            given_files(tally, program, os.path.join(build, "tests", "libkill-at-rename.so"), folder)
+            own = os.path.join(folder, "given")
+            os.mkdir(own)
+            given_files(tally, program, os.path.join(build, "tests", "libkill-at-rename.so"), own)
         if "two" in parts:
             two_at_once(tally, program, folder)
     return tally.total()
