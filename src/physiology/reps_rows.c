@@ -204,7 +204,9 @@ static struct efforts whole_row(struct arena *arena, const struct reps_ride *rid
         add_micro(arena, &out, from, from + work);
         at = from + period;
     }
-    qsort(out.items, out.count, sizeof out.items[0], by_start);
+    if (out.count > 0) {
+        qsort(out.items, out.count, sizeof out.items[0], by_start);
+    }
     return out;
 }
 

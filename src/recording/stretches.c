@@ -102,7 +102,7 @@ enum stretches_result stretches_cut(struct arena *arena, const struct stretch_ti
         const bool goes_on = follows(&walk, i);
         const bool wild = goes_on && is_wild(&walk, i);
         const bool set = goes_on && !wild && (step < -walk.back_ms || step > walk.jump_ms);
-        if (!goes_on || set) {
+        if (stretch == NULL || !goes_on || set) {
             if (out->count == most) {
                 return STRETCHES_TOO_MANY;
             }

@@ -350,13 +350,14 @@ static bool scan_all(struct db *db, void *context, struct error *err)
                     &out->n_weights, err)) {
         return false;
     }
+    const size_t n = out->count;
     double line_w = (double)NAN;
-    for (size_t step = 0; step < 3 * out->count; step++) {
-        struct scanned_ride *ride = &out->rides[step % out->count];
-        line_w = step == out->count ? stand_in(out, call->limits) : line_w;
-        const bool done = step < out->count       ? look_alone(db, call, out, ride, err)
-                          : step < 2 * out->count ? look_for_peak(db, call, line_w, ride, err)
-                                                  : look_for_tests(db, arena, call, out, ride, err);
+    for (size_t step = 0; step < 3 * n; step++) {
+        struct scanned_ride *ride = &out->rides[step % n];
+        line_w = step == n ? stand_in(out, call->limits) : line_w;
+        const bool done = step < n       ? look_alone(db, call, out, ride, err)
+                          : step < 2 * n ? look_for_peak(db, call, line_w, ride, err)
+                                         : look_for_tests(db, arena, call, out, ride, err);
         if (!done) {
             return false;
         }
