@@ -1,6 +1,7 @@
 /* coaching/attention.c: whom to see first, and why. */
 #include "coaching/attention.h"
 
+#include "base/sorted.h"
 #include "coaching/attention_rules.h"
 #include "coaching/words/attention_words.h"
 
@@ -158,17 +159,8 @@ static struct marks marks_sort(struct arena *arena, const struct attention_mark 
 /* The place of a rider's first mark, or where it would be. */
 static size_t marks_of(const struct marks *marks, int64_t rider)
 {
-    size_t low = 0;
-    size_t high = marks->n;
-    while (low < high) {
-        const size_t middle = low + (high - low) / 2;
-        if (marks->sorted[middle].rider < rider) {
-            low = middle + 1;
-        } else {
-            high = middle;
-        }
-    }
-    return low;
+    return sorted_from(marks->sorted, marks->n, sizeof marks->sorted[0],
+                       offsetof(struct attention_mark, rider), rider);
 }
 
 static const struct attention_mark *mark_of(const struct marks *marks, int64_t rider,

@@ -1,7 +1,7 @@
 /* coaching/came_match.c: which ride is which session. */
 #include "coaching/came_match.h"
 
-#include <stdlib.h>
+#include "base/sorted.h"
 
 /* Answers are made when they are asked for, and kept. */
 struct one_ride {
@@ -114,32 +114,13 @@ struct day_of {
 
 static size_t first_session_from(const struct came_match *match, int64_t day)
 {
-    size_t low = 0;
-    size_t high = match->n_sessions;
-    while (low < high) {
-        const size_t middle = low + (high - low) / 2;
-        if (match->sessions[middle].day < day) {
-            low = middle + 1;
-        } else {
-            high = middle;
-        }
-    }
-    return low;
+    return sorted_from(match->sessions, match->n_sessions, sizeof match->sessions[0],
+                       offsetof(struct came_match_session, day), day);
 }
 
 static size_t first_ride_from(const struct came_match *match, int64_t day)
 {
-    size_t low = 0;
-    size_t high = match->n_rides;
-    while (low < high) {
-        const size_t middle = low + (high - low) / 2;
-        if (match->from->days[middle] < day) {
-            low = middle + 1;
-        } else {
-            high = middle;
-        }
-    }
-    return low;
+    return sorted_from(match->from->days, match->n_rides, sizeof match->from->days[0], 0, day);
 }
 
 static bool is_better(const struct came_back *a, const struct came_back *b)

@@ -1,6 +1,8 @@
 /* coaching/rider_history.c: what a rider's stored rides and notes say, up to a day. */
 #include "coaching/rider_history.h"
 
+#include "base/sorted.h"
+
 #include <math.h>
 
 struct past_ride past_ride_begin(int64_t id, int64_t day)
@@ -61,17 +63,8 @@ int64_t history_last_break(const struct rider_history *history, int64_t from, in
 
 size_t history_ride_from(const struct rider_history *history, int64_t day)
 {
-    size_t low = 0;
-    size_t high = history->n_rides;
-    while (low < high) {
-        const size_t middle = low + (high - low) / 2;
-        if (history->rides[middle].day < day) {
-            low = middle + 1;
-        } else {
-            high = middle;
-        }
-    }
-    return low;
+    return sorted_from(history->rides, history->n_rides, sizeof history->rides[0],
+                       offsetof(struct past_ride, day), day);
 }
 
 bool history_is_gap(const struct rider_history *history, int64_t day, const struct limits *limits)

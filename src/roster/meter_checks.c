@@ -2,6 +2,7 @@
 #include "roster/meter_checks.h"
 
 #include "base/dates.h"
+#include "base/sorted.h"
 #include "base/text.h"
 #include "roster/changes.h"
 #include "roster/entries.h"
@@ -107,17 +108,9 @@ bool meter_checks_rides(struct db *db, struct arena *arena, int64_t rider, const
 
 int64_t meter_checks_ride(const struct ride_meter meters[], size_t n, int64_t recording)
 {
-    size_t low = 0;
-    size_t high = n;
-    while (low < high) {
-        const size_t middle = low + (high - low) / 2;
-        if (meters[middle].recording < recording) {
-            low = middle + 1;
-        } else {
-            high = middle;
-        }
-    }
-    return low < n && meters[low].recording == recording ? meters[low].meter : 0;
+    const size_t at =
+        sorted_from(meters, n, sizeof meters[0], offsetof(struct ride_meter, recording), recording);
+    return at < n && meters[at].recording == recording ? meters[at].meter : 0;
 }
 
 /* ---- keeping ---- */

@@ -3,6 +3,7 @@
 
 #include "base/dates.h"
 #include "base/json.h"
+#include "base/sorted.h"
 #include "base/text.h"
 
 #include <math.h>
@@ -213,6 +214,30 @@ static void test_files__sha256_of_abc(void **state)
     check_text("abc", hex, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
 }
 
+/* Against looking at every one; keys stand more than once, and the items hold more than the key. */
+static void test_sorted__the_place_is_that_of_looking_at_every_one(void **state)
+{
+    (void)state;
+    static const struct {
+        char before[3];
+        int64_t key;
+    } rows[] = {
+        { "a", -4 }, { "b", 0 }, { "c", 0 }, { "d", 3 }, { "e", 3 }, { "f", 3 }, { "g", 9 }
+    };
+    for (size_t n = 0; n <= COUNT(rows); n++) {
+        for (int64_t least = -6; least <= 11; least++) {
+            size_t want = 0;
+            while (want < n && rows[want].key < least) {
+                want++;
+            }
+            const size_t offset = (size_t)((const char *)&rows[0].key - (const char *)&rows[0]);
+            check_integer("place", (int64_t)sorted_from(rows, n, sizeof rows[0], offset, least),
+                          (int64_t)want);
+        }
+    }
+    check_integer("of none", (int64_t)sorted_from(NULL, 0, 8, 0, 1), 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -226,6 +251,7 @@ int main(void)
         cmocka_unit_test(test_text__the_nearest_name_is_offered),
         cmocka_unit_test(test_error__lines_stay_one_line),
         cmocka_unit_test(test_arena__memory_is_cleared_apart_from_raw),
+        cmocka_unit_test(test_sorted__the_place_is_that_of_looking_at_every_one),
         cmocka_unit_test(test_files__sha256_of_abc),
     };
     return cmocka_run_group_tests_name("base", tests, NULL, NULL);
