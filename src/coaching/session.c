@@ -73,8 +73,7 @@ const struct session_ridden *session_unroll(struct arena *arena, const struct se
     return unroll.steps;
 }
 
-/* The middle of what is asked, in % of threshold; NAN = can't be told. */
-static double asked_pct(const struct session_ridden *ridden, double threshold_w)
+double session_asked_pct(const struct session_ridden *ridden, double threshold_w)
 {
     const double middle = 0.5 * ((double)ridden->low + (double)ridden->high);
     if (ridden->step->aim == AIM_PCT) {
@@ -89,7 +88,7 @@ enum { MAXIMAL_S = 60 };
 static void add_ridden(struct session_dose *dose, const struct session_ridden *ridden,
                        double threshold_w, const struct limits *limits)
 {
-    const double pct = asked_pct(ridden, threshold_w);
+    const double pct = session_asked_pct(ridden, threshold_w);
     const int32_t s = ridden->seconds;
     const enum session_aim aim = ridden->step->aim;
     const bool all_out = aim == AIM_ALL_OUT;
@@ -137,7 +136,7 @@ double *session_seconds_w(struct arena *arena, const struct session *session, do
     *n = last == NULL ? 0 : (size_t)(last->from_s + last->seconds);
     double *watts = ARENA_ARRAY(arena, double, *n + 1);
     for (size_t i = 0; last != NULL && i < count; i++) {
-        const double pct = asked_pct(&ridden[i], threshold_w);
+        const double pct = session_asked_pct(&ridden[i], threshold_w);
         const double middle = 0.5 * ((double)ridden[i].low + (double)ridden[i].high);
         const double w = ridden[i].step->aim == AIM_W ? middle : pct * threshold_w / 100.0;
         for (int32_t s = 0; s < ridden[i].seconds; s++) {

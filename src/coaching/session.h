@@ -29,6 +29,7 @@
 #define SESSION_WORDS_MOST    120   /* bytes of a step's words, of what a plan B is for */
 #define SESSION_PCT_MOST      400   /* of threshold */
 #define SESSION_W_MOST        2500
+#define SESSION_EFFORT_MOST   10 /* the scale's end */
 #define SESSION_BPM_LEAST     40
 #define SESSION_BPM_MOST      240
 #define SESSION_MAX_PCT_LEAST 30 /* of maximal heart rate */
@@ -93,6 +94,9 @@ struct session_ridden {
     int32_t high;
     int32_t seconds;
 };
+
+/* The middle of what is asked, in % of threshold; NAN = not asked in power, or not known. */
+double session_asked_pct(const struct session_ridden *ridden, double threshold_w);
 
 /* The blocks' steps in the order in which they are ridden, repeats unrolled, what rises as rungs
  * of a minute. */

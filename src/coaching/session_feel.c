@@ -13,7 +13,7 @@ const char *feel_talk_name(enum feel_talk talk)
 
 /* ---- classes ---- */
 
-enum { EFFORT_LEAST = 1, EFFORT_MOST = 10 }; /* the scale's ends, above "nothing at all" */
+enum { EFFORT_LEAST = 1 }; /* above "nothing at all" */
 
 /* The most effort of a class; the class before it ends where it begins. */
 static double most_of(enum feel_talk talk, const struct limits *limits)
@@ -25,7 +25,7 @@ static double most_of(enum feel_talk talk, const struct limits *limits)
     case TALK_SHORT: return value[LIMIT_CARD_EFFORT_TEMPO];
     case TALK_FEW: return value[LIMIT_CARD_EFFORT_THRESHOLD];
     case TALK_SINGLE: return value[LIMIT_CARD_EFFORT_VO2MAX];
-    case TALK_NOTHING: return EFFORT_MOST;
+    case TALK_NOTHING: return SESSION_EFFORT_MOST;
     case TALK_UNKNOWN:
     case TALKS: break;
     }
@@ -102,15 +102,6 @@ static double middle_of(const struct session_ridden *ridden)
     return 0.5 * ((double)ridden->low + (double)ridden->high);
 }
 
-/* NAN where it isn't asked in power, or the threshold isn't known. */
-static double share_asked(const struct session_ridden *ridden, double threshold_w)
-{
-    const double middle = middle_of(ridden);
-    return ridden->step->aim == AIM_PCT ? middle
-           : ridden->step->aim == AIM_W ? 100.0 * middle / threshold_w
-                                        : (double)NAN;
-}
-
 /* What it comes to, however long it lasts. */
 static enum feel_talk class_of(const struct session_ridden *ridden, double threshold_w,
                                double max_heart_bpm, const struct limits *limits)
@@ -118,7 +109,7 @@ static enum feel_talk class_of(const struct session_ridden *ridden, double thres
     const double middle = middle_of(ridden);
     switch (ridden->step->aim) {
     case AIM_PCT:
-    case AIM_W: return class_of_share(share_asked(ridden, threshold_w), limits);
+    case AIM_W: return class_of_share(session_asked_pct(ridden, threshold_w), limits);
     case AIM_BPM: return class_of_heart(100.0 * middle / max_heart_bpm, limits);
     case AIM_MAX_PCT: return class_of_heart(middle, limits);
     case AIM_EFFORT: return class_of_effort(middle, limits);
@@ -133,7 +124,7 @@ static struct session_feel feel_of(const struct session_ridden *ridden, enum fee
                                    double threshold_w, struct block *block,
                                    const struct limits *limits)
 {
-    const double pct = share_asked(ridden, threshold_w);
+    const double pct = session_asked_pct(ridden, threshold_w);
     const double after_s = comes_after_s(talk, pct, limits);
     struct session_feel feel = whole(talk, limits);
     /* What ends with the button lasts as long as it takes. */
@@ -144,7 +135,7 @@ static struct session_feel feel_of(const struct session_ridden *ridden, enum fee
         feel.low = ridden->low;
         feel.high = ridden->high;
     } else if (ridden->step->aim == AIM_ALL_OUT) {
-        feel.low = EFFORT_MOST;
+        feel.low = SESSION_EFFORT_MOST;
     } else if (block->done < 1.0) {
         const struct session_feel from = whole(TALK_SENTENCES, limits);
         feel.low = from.low + block->done * (feel.low - from.low);

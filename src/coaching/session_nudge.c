@@ -9,7 +9,6 @@ enum {
     LENGTH_LEAST_S = 600, /* nothing is cut to less */
     REPS_FEW = 3,         /* of two blocks of eight efforts the eight are counted */
     EFFORT_STEP = 1,
-    EFFORT_MOST = 10,
 };
 
 bool session_nudge_find(const char *name, enum session_nudge *out)
@@ -83,7 +82,7 @@ static int64_t work_seconds(const struct look *look, const struct session_item *
 
 static int32_t ceiling(enum session_aim aim)
 {
-    return aim == AIM_PCT ? SESSION_PCT_MOST : aim == AIM_W ? SESSION_W_MOST : EFFORT_MOST;
+    return aim == AIM_PCT ? SESSION_PCT_MOST : aim == AIM_W ? SESSION_W_MOST : SESSION_EFFORT_MOST;
 }
 
 /* Both ends by one step, or neither. */

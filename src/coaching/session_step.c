@@ -193,11 +193,11 @@ static bool read_effort(struct session_parse *parse, struct session_step *step)
     }
     step->aim = AIM_EFFORT;
     if (session_word_is(&parse->token, "of") && parse->next.kind == TOKEN_NUMBER &&
-        parse->next.number == 10) {
+        parse->next.number == SESSION_EFFORT_MOST) {
         session_parse_step_on(parse);
         session_parse_step_on(parse);
     }
-    return in_range(parse, &number, step, 0, 10, "of effort");
+    return in_range(parse, &number, step, 0, SESSION_EFFORT_MOST, "of effort");
 }
 
 static bool read_at(struct session_parse *parse, struct session_step *step)

@@ -18,7 +18,6 @@ static const double FOOT = 1.7;
 static const double AXIS_ROOM = 4.0;
 static const double LEAST_NUMBER = 2.0;  /* round a zone's number */
 static const double ALL_OUT_PCT = 150.0; /* of threshold, where nothing else gives the scale */
-static const double EFFORT_MOST = 10.0;
 
 enum unit { UNIT_W, UNIT_EFFORT };
 
@@ -109,7 +108,7 @@ static double highest(const struct frame *frame)
         most = frame->blocks[i].high > most ? frame->blocks[i].high : most;
     }
     if (frame->unit == UNIT_EFFORT) {
-        return EFFORT_MOST;
+        return SESSION_EFFORT_MOST;
     }
     return most > 0.0                          ? 1.06 * most
            : frame->profile->threshold_w > 0.0 ? frame->profile->threshold_w * ALL_OUT_PCT / 100.0
@@ -144,7 +143,7 @@ static enum colour tint(const struct frame *frame, const struct block *block)
     } else if (block->ridden->step->aim == AIM_ALL_OUT) {
         share = 1.0;
     } else if (frame->unit == UNIT_EFFORT && !isnan(block->high)) {
-        share = block->high / EFFORT_MOST;
+        share = block->high / SESSION_EFFORT_MOST;
     }
     return isnan(share) ? COLOUR_TARGET : (enum colour)(COLOUR_ZONE_1 + (int)lround(share * 6.0));
 }
@@ -343,38 +342,71 @@ static const double *without_first(const struct frame *frame, const double x[], 
     return out;
 }
 
-static double draw_heart(const struct frame *frame, double y)
+/* A band with its middle over the session's time. */
+struct panel {
+    enum card_profile_word word; /* its head */
+    enum colour head;
+    struct trace lows;
+    struct trace highs;
+    struct trace middle;
+    double low; /* the scale's ends */
+    double high;
+    double height; /* in sizes of the text */
+    size_t most_ticks;
+    enum colour band;
+    struct stroke line;
+    bool with_nought; /* where it should end: a line of its own */
+};
+
+static double draw_panel(const struct frame *frame, double y, const struct panel *panel)
 {
     struct scene *scene = frame->scene;
+    const struct text_style head = { FACE_SANS, frame->size, panel->head, ANCHOR_LEFT };
+    scene_text(scene, frame->left, y + frame->size, &head, card_profile_words(panel->word));
+    const double top = y + HEAD * frame->size;
+    const struct scale up = { panel->low, panel->high, top + panel->height * frame->size, top };
+    struct text_style upwards = frame->small;
+    upwards.anchor = ANCHOR_RIGHT;
+    const struct ticks ticks =
+        axis_upwards(scene, &up, AXIS_NUMBER, panel->most_ticks, &upwards, frame->left - AXIS_ROOM);
+    axis_draw_rules(scene, &ticks, frame->left, frame->right);
+    trace_band(scene, &panel->lows, &panel->highs, &frame->time, &up, 1.0, panel->band);
+    trace_mean_line(scene, &panel->middle, &frame->time, &up, 1.0, &panel->line);
+    if (panel->with_nought) {
+        const double nought = scale_at(&up, 0.0);
+        scene_line(scene, frame->left, nought, frame->right, nought,
+                   &(struct stroke){ COLOUR_QUIET, 0.7, 0.0 });
+    }
+    axis_draw_labels(scene, &ticks, &upwards);
+    return up.from;
+}
+
+static double draw_heart(const struct frame *frame, double y)
+{
     const struct session_profile *profile = frame->profile;
     double low = 0.0;
     double high = 0.0;
     double unused = 0.0;
     /* Nobody's heart starts a session where the model does: its first minutes aren't drawn. */
     const size_t settle = (size_t)profile->limits->value[LIMIT_RESPONSE_SETTLE_S];
-    const size_t first = profile->n > 2 * settle ? settle : 0;
-    const struct trace lows = { without_first(frame, profile->heart_low_bpm, first), profile->n };
-    const struct trace highs = { without_first(frame, profile->heart_high_bpm, first), profile->n };
-    if (!trace_extremes(&lows, first, profile->n, &low, &unused) ||
-        !trace_extremes(&highs, first, profile->n, &unused, &high)) {
+    const size_t n = profile->n;
+    const size_t first = n > 2 * settle ? settle : 0;
+    struct panel panel = { .word = PROFILE_HEART,
+                           .head = COLOUR_HEART_TEXT,
+                           .lows = { without_first(frame, profile->heart_low_bpm, first), n },
+                           .highs = { without_first(frame, profile->heart_high_bpm, first), n },
+                           .middle = { without_first(frame, profile->heart_bpm, first), n },
+                           .height = HEART_HIGH,
+                           .most_ticks = 5,
+                           .band = COLOUR_HEART_EXPECTED,
+                           .line = { COLOUR_HEART, 1.1, 3.0 } };
+    if (!trace_extremes(&panel.lows, first, n, &low, &unused) ||
+        !trace_extremes(&panel.highs, first, n, &unused, &high)) {
         return y;
     }
-    const struct text_style head = { FACE_SANS, frame->size, COLOUR_HEART_TEXT, ANCHOR_LEFT };
-    scene_text(scene, frame->left, y + frame->size, &head, card_profile_words(PROFILE_HEART));
-    const double top = y + HEAD * frame->size;
-    const struct scale up = { low - HEART_ROOM_BPM, high + HEART_ROOM_BPM,
-                              top + HEART_HIGH * frame->size, top };
-    struct text_style upwards = frame->small;
-    upwards.anchor = ANCHOR_RIGHT;
-    const struct ticks ticks =
-        axis_upwards(scene, &up, AXIS_NUMBER, 5, &upwards, frame->left - AXIS_ROOM);
-    axis_draw_rules(scene, &ticks, frame->left, frame->right);
-    trace_band(scene, &lows, &highs, &frame->time, &up, 1.0, COLOUR_HEART_EXPECTED);
-    const struct trace middle = { without_first(frame, profile->heart_bpm, first), profile->n };
-    trace_mean_line(scene, &middle, &frame->time, &up, 1.0,
-                    &(struct stroke){ COLOUR_HEART, 1.1, 3.0 });
-    axis_draw_labels(scene, &ticks, &upwards);
-    return up.from;
+    panel.low = low - HEART_ROOM_BPM;
+    panel.high = high + HEART_ROOM_BPM;
+    return draw_panel(frame, y, &panel);
 }
 
 static const double *kilo(struct arena *arena, const double x[], size_t n)
@@ -386,38 +418,31 @@ static const double *kilo(struct arena *arena, const double x[], size_t n)
     return out;
 }
 
-/* Nought is where it should end: a line of its own. */
 static double draw_left(const struct frame *frame, double y)
 {
-    struct scene *scene = frame->scene;
+    struct arena *arena = frame->scene->arena;
     const struct w_balance *left = frame->profile->left;
-    const struct trace lows = { kilo(scene->arena, left->low_j, left->n), left->n };
-    const struct trace highs = { kilo(scene->arena, left->high_j, left->n), left->n };
-    const struct trace middle = { kilo(scene->arena, left->middle_j, left->n), left->n };
+    const size_t n = left->n;
     double low = 0.0;
     double high = 0.0;
     double unused = 0.0;
-    if (!trace_extremes(&lows, 0, lows.n, &low, &unused) ||
-        !trace_extremes(&highs, 0, highs.n, &unused, &high)) {
+    struct panel panel = { .word = PROFILE_LEFT,
+                           .head = COLOUR_PLUM,
+                           .lows = { kilo(arena, left->low_j, n), n },
+                           .highs = { kilo(arena, left->high_j, n), n },
+                           .middle = { kilo(arena, left->middle_j, n), n },
+                           .height = LEFT_HIGH,
+                           .most_ticks = 3,
+                           .band = COLOUR_LIKELY,
+                           .line = { COLOUR_PLUM, 1.1, 0.0 },
+                           .with_nought = true };
+    if (!trace_extremes(&panel.lows, 0, n, &low, &unused) ||
+        !trace_extremes(&panel.highs, 0, n, &unused, &high)) {
         return y;
     }
-    const struct text_style head = { FACE_SANS, frame->size, COLOUR_PLUM, ANCHOR_LEFT };
-    scene_text(scene, frame->left, y + frame->size, &head, card_profile_words(PROFILE_LEFT));
-    const double top = y + HEAD * frame->size;
-    const struct scale up = { fmin(low, 0.0), fmax(high, 1.0), top + LEFT_HIGH * frame->size, top };
-    struct text_style upwards = frame->small;
-    upwards.anchor = ANCHOR_RIGHT;
-    const struct ticks ticks =
-        axis_upwards(scene, &up, AXIS_NUMBER, 3, &upwards, frame->left - AXIS_ROOM);
-    axis_draw_rules(scene, &ticks, frame->left, frame->right);
-    trace_band(scene, &lows, &highs, &frame->time, &up, 1.0, COLOUR_LIKELY);
-    trace_mean_line(scene, &middle, &frame->time, &up, 1.0,
-                    &(struct stroke){ COLOUR_PLUM, 1.1, 0.0 });
-    const double nought = scale_at(&up, 0.0);
-    scene_line(scene, frame->left, nought, frame->right, nought,
-               &(struct stroke){ COLOUR_QUIET, 0.7, 0.0 });
-    axis_draw_labels(scene, &ticks, &upwards);
-    return up.from;
+    panel.low = fmin(low, 0.0);
+    panel.high = fmax(high, 1.0);
+    return draw_panel(frame, y, &panel);
 }
 
 /* What dashes and hatching mean, where there are any. */
