@@ -490,40 +490,67 @@ static int32_t cut_at(const struct done *done, double halfway_w, struct span gap
     return work_first ? gap.from_s + best : gap.to_s - best;
 }
 
+/* A step and the one that follows it, with what lies between. */
+struct neighbours {
+    const struct came_step *a;
+    const struct came_step *b;
+    struct span *span_a;
+    struct span *span_b;
+    struct span gap;
+};
+
+/* Both were ridden, one of them isn't work, and so little lies between that nothing else was. */
+static bool is_shared(const struct neighbours *two, const struct limits *limits)
+{
+    const double most_s = limits->value[LIMIT_CAME_BACK_SHARE] *
+                          fmax((double)two->a->asked_s, (double)two->b->asked_s);
+    return two->span_a->to_s > two->span_a->from_s && two->span_b->to_s > two->span_b->from_s &&
+           two->gap.to_s > two->gap.from_s && (double)(two->gap.to_s - two->gap.from_s) <= most_s &&
+           !(two->a->is_hard && two->b->is_hard);
+}
+
+/* Where the gap is cut; of two easy steps the first has its time. */
+static int32_t cut_of(const struct done *done, const struct neighbours *two)
+{
+    const struct span gap = two->gap;
+    const int32_t asked_to_s = two->span_a->from_s + two->a->asked_s;
+    if (!two->a->is_hard && !two->b->is_hard) {
+        return asked_to_s < gap.from_s ? gap.from_s : asked_to_s > gap.to_s ? gap.to_s : asked_to_s;
+    }
+    const bool first = two->a->is_hard;
+    const double halfway_w = first ? halfway(done, two->b, *two->span_a, *two->span_b)
+                                   : halfway(done, two->a, *two->span_b, *two->span_a);
+    const int32_t short_s =
+        first ? asked_to_s - gap.from_s : gap.to_s - (two->span_b->to_s - two->b->asked_s);
+    return isnan(halfway_w) ? gap.from_s : cut_at(done, halfway_w, gap, first, short_s);
+}
+
+static bool is_too_long(const struct came_step *step, int32_t seconds, const struct limits *limits)
+{
+    return step->is_hard &&
+           (double)seconds > limits->value[LIMIT_CAME_BACK_MOST_RATIO] * (double)step->asked_s;
+}
+
 /* Seconds between two steps that follow each other are of the one or of the other, unless there are
  * so many that something else was ridden there: the programme leaves out what is cheaper so, such
  * as the end of an effort that sank, or a rest on a descent. */
 static void settle_edges(const struct done *done, const struct came_back *out, struct span spans[])
 {
-    const double *v = done->limits->value;
     for (size_t j = 0; j + 1 < out->n_steps; j++) {
-        const struct came_step *a = &out->steps[j];
-        const struct came_step *b = &out->steps[j + 1];
-        const struct span gap = { spans[j].to_s, spans[j + 1].from_s };
-        const double most_s =
-            v[LIMIT_CAME_BACK_SHARE] * fmax((double)a->asked_s, (double)b->asked_s);
-        const bool is_gap = spans[j].to_s > spans[j].from_s &&
-                            spans[j + 1].to_s > spans[j + 1].from_s && gap.to_s > gap.from_s &&
-                            (double)(gap.to_s - gap.from_s) <= most_s;
-        if (!is_gap || (a->is_hard && b->is_hard)) {
+        struct neighbours two = { &out->steps[j],
+                                  &out->steps[j + 1],
+                                  &spans[j],
+                                  &spans[j + 1],
+                                  { spans[j].to_s, spans[j + 1].from_s } };
+        if (!is_shared(&two, done->limits)) {
             continue;
         }
-        int32_t cut = spans[j].from_s + a->asked_s;
-        if (a->is_hard || b->is_hard) {
-            const double halfway_w = a->is_hard ? halfway(done, b, spans[j], spans[j + 1])
-                                                : halfway(done, a, spans[j + 1], spans[j]);
-            const int32_t short_s = a->is_hard ? spans[j].from_s + a->asked_s - gap.from_s
-                                               : gap.to_s - (spans[j + 1].to_s - b->asked_s);
-            cut = isnan(halfway_w) ? gap.from_s : cut_at(done, halfway_w, gap, a->is_hard, short_s);
+        const int32_t cut = cut_of(done, &two);
+        if (!is_too_long(two.a, cut - spans[j].from_s, done->limits) &&
+            !is_too_long(two.b, spans[j + 1].to_s - cut, done->limits)) {
+            spans[j].to_s = cut;
+            spans[j + 1].from_s = cut;
         }
-        cut = cut < gap.from_s ? gap.from_s : cut > gap.to_s ? gap.to_s : cut;
-        const double most = v[LIMIT_CAME_BACK_MOST_RATIO];
-        if ((a->is_hard && (double)(cut - spans[j].from_s) > most * (double)a->asked_s) ||
-            (b->is_hard && (double)(spans[j + 1].to_s - cut) > most * (double)b->asked_s)) {
-            continue;
-        }
-        spans[j].to_s = cut;
-        spans[j + 1].from_s = cut;
     }
 }
 

@@ -5,6 +5,7 @@
 #include "base/text.h"
 #include "coaching/session_text.h"
 #include "coaching/words/kind_words.h"
+#include "roster/came_back.h"
 #include "roster/changes.h"
 #include "roster/entries.h"
 #include "roster/readings.h"
@@ -133,7 +134,7 @@ static bool near_days(struct db *db, struct arena *arena, const struct ride_fact
     struct limits limits;
     *days = 0;
     /* First as far as any rider's limits reach: mostly there is none, and then no limits needed. */
-    const int64_t most = 2 * (int64_t)limits_row(LIMIT_CAME_BACK_DAYS)->highest;
+    const int64_t most = came_back_reach_most();
     if (!db_query(db, arena,
                   "SELECT day, kind, words FROM session WHERE rider = $1 AND day >= $2 AND day < "
                   "$3 AND state IN ('given', 'done') ORDER BY day, id",

@@ -6,6 +6,7 @@
 #include "roster/readings.h"
 #include "roster/rereading.h"
 
+#include <math.h>
 #include <string.h>
 
 enum { WEEK_DAYS = 7 };
@@ -13,11 +14,6 @@ enum { WEEK_DAYS = 7 };
 struct span_of_days {
     int64_t from;
     int64_t to; /* the first day that no longer counts */
-};
-
-/* A ride at hand: in an arena of its own, so that it can be let go. */
-struct held_ride {
-    struct arena *arena; /* NULL = not at hand */
 };
 
 struct gathered {
@@ -30,7 +26,7 @@ struct gathered {
     struct came_match_session *matched; /* [n_sessions] */
     size_t n_sessions;
     struct ride_row *rides; /* [n_rides] by day */
-    struct held_ride *held; /* [n_rides] */
+    struct arena **held;    /* [n_rides] a ride at hand has one of its own, to be let go; NULL */
     int64_t *days;          /* [n_rides] */
     size_t n_rides;
     /* a ride that may not be stored yet stands among them */
@@ -39,11 +35,6 @@ struct gathered {
     struct came_match_rides from;
     struct came_match *match;
 };
-
-static bool is_given(const struct rider_session *row)
-{
-    return strcmp(row->state, "given") == 0 || strcmp(row->state, "done") == 0;
-}
 
 /* entries are by day */
 static bool gather_sessions(struct gathered *g, struct span_of_days days, struct error *err)
@@ -58,7 +49,7 @@ static bool gather_sessions(struct gathered *g, struct span_of_days days, struct
     for (size_t i = 0; i < count; i++) {
         const int64_t day = dates_day_number(rows[i].day);
         struct session *steps = arena_alloc(g->arena, 1, sizeof *steps);
-        if (!is_given(&rows[i]) || day < days.from || day >= days.to) {
+        if (!session_is_given(&rows[i]) || day < days.from || day >= days.to) {
             continue;
         }
         if (!sessions_steps(g->arena, &rows[i], steps, err)) {
@@ -81,26 +72,25 @@ static bool load_ride(void *context, size_t i, struct came_ride *out, struct err
         return true;
     }
     const struct ride_row *row = &g->rides[i];
-    struct held_ride *held = &g->held[i];
-    struct rider_facts facts;
+    double threshold_w = (double)NAN;
     const struct ride_facts place = { .rider = row->rider,
                                       .day = row->local_day,
                                       .recording = row->id };
-    held->arena = arena_open();
-    struct recording *recording = arena_alloc(held->arena, 1, sizeof *recording);
-    if (!facts_of_ride_in(g->db, held->arena, &place, &facts, err) ||
-        !recordings_load_effort(g->db, held->arena, row, recording, err)) {
+    struct arena *arena = g->held[i] = arena_open();
+    struct recording *recording = arena_alloc(arena, 1, sizeof *recording);
+    if (!facts_threshold_of_ride_in(g->db, arena, &place, &threshold_w, err) ||
+        !recordings_load_effort(g->db, arena, row, recording, err)) {
         return false;
     }
-    *out = (struct came_ride){ row->id, g->days[i], recording, facts.threshold_w };
+    *out = (struct came_ride){ row->id, g->days[i], recording, threshold_w };
     return true;
 }
 
 static void let_go(void *context, size_t i)
 {
     struct gathered *g = context;
-    arena_close(g->held[i].arena);
-    g->held[i].arena = NULL;
+    arena_close(g->held[i]);
+    g->held[i] = NULL;
 }
 
 /* Rides that may be one of them, up to today. */
@@ -149,7 +139,7 @@ static void sort_rides(struct gathered *g)
 
 static void begin_match(struct gathered *g)
 {
-    g->held = ARENA_ARRAY(g->arena, struct held_ride, g->n_rides + 1);
+    g->held = ARENA_ARRAY(g->arena, struct arena *, g->n_rides + 1);
     g->from.days = g->days;
     g->from.n = g->n_rides;
     g->match =
@@ -159,7 +149,7 @@ static void begin_match(struct gathered *g)
 static void end_match(struct gathered *g)
 {
     for (size_t i = 0; g->held != NULL && i < g->n_rides; i++) {
-        arena_close(g->held[i].arena);
+        arena_close(g->held[i]);
     }
     g->held = NULL;
 }
@@ -272,7 +262,7 @@ bool came_back_of(struct roster *roster, struct arena *arena, int64_t rider,
     struct came_session *all = NULL;
     size_t count = 0;
     *found = false;
-    if (!is_given(row)) {
+    if (!session_is_given(row)) {
         return true;
     }
     if (!came_back_list(roster, arena, rider, row->day, entry_day_after(arena, row->day, 1), today,

@@ -581,6 +581,20 @@ bool facts_of_ride_in(struct db *db, struct arena *arena, const struct ride_fact
     return (ride->day == NULL || day_is_sound(ride->day, err)) && ask_all(db, &q, err);
 }
 
+bool facts_threshold_of_ride_in(struct db *db, struct arena *arena, const struct ride_facts *ride,
+                                double *threshold_w, struct error *err)
+{
+    const struct question q = { arena, ride, NULL, false };
+    const char *how = NULL;
+    struct fact fact = { .value = (double)NAN };
+    if (ride->day != NULL &&
+        (!day_is_sound(ride->day, err) || !threshold_in_force(db, &q, &fact, &how, err))) {
+        return false;
+    }
+    *threshold_w = fact.value;
+    return true;
+}
+
 bool facts_of_ride(struct roster *roster, struct arena *arena, const struct ride_facts *ride,
                    struct rider_facts *out, struct error *err)
 {

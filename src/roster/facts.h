@@ -118,4 +118,9 @@ MUST_USE bool facts_of_ride(struct roster *roster, struct arena *arena,
 MUST_USE bool facts_of_ride_in(struct db *db, struct arena *arena, const struct ride_facts *ride,
                                struct rider_facts *out, struct error *err);
 
+/* Its threshold alone, NAN = not known; inside db_read or db_write. */
+MUST_USE bool facts_threshold_of_ride_in(struct db *db, struct arena *arena,
+                                         const struct ride_facts *ride, double *threshold_w,
+                                         struct error *err);
+
 #endif

@@ -172,8 +172,8 @@ static const struct rider_session *given_on(const struct taking *t, int64_t day)
 {
     for (size_t i = 0; i < t->n_sessions; i++) {
         const struct rider_session *row = &t->sessions[i];
-        const bool counts = strcmp(row->state, "given") == 0 || strcmp(row->state, "done") == 0;
-        if (counts && dates_day_number(row->day) == day && session_kind_is_hard(row->kind)) {
+        if (session_is_given(row) && dates_day_number(row->day) == day &&
+            session_kind_is_hard(row->kind)) {
             return row;
         }
     }

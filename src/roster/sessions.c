@@ -158,11 +158,15 @@ static void add_day(struct arena *arena, struct around *around, struct safe_day 
     around->days[around->count++] = day;
 }
 
+bool session_is_given(const struct rider_session *row)
+{
+    return strcmp(row->state, "given") == 0 || strcmp(row->state, "done") == 0;
+}
+
 /* Stored as given or done for that very day: what was ridden on it came back of this session. */
 static bool is_own_stored(const struct rider_session *stored, const struct around *around)
 {
-    return dates_day_number(stored->day) == around->own_day &&
-           (strcmp(stored->state, "given") == 0 || strcmp(stored->state, "done") == 0);
+    return dates_day_number(stored->day) == around->own_day && session_is_given(stored);
 }
 
 /* Other sessions that are still to be ridden, or were. */

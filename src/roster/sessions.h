@@ -27,6 +27,9 @@ struct rider_session {
 
 extern const struct entry_kind session_kind;
 
+/* The rider has it, or rode it: given or done. */
+bool session_is_given(const struct rider_session *row);
+
 /* The session of a row: saved words always read.  ERROR_INTERNAL if another program changed them.
  */
 MUST_USE bool sessions_steps(struct arena *arena, const struct rider_session *row,

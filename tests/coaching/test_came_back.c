@@ -292,6 +292,48 @@ static void test_came_back__each_step_says_what_was_less(void **state)
     }
 }
 
+/* 50 % was asked of the rests: 54 % is recovery still (to 55 %), 64 % isn't. */
+static void test_came_back__a_rest_a_few_watts_over_its_line_is_a_rest(void **state)
+{
+    (void)state;
+    static const struct {
+        double rest_w;
+        const char *want;
+    } rows[] = { { 125, "in" }, { 135, "in" }, { 160, "above" } };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct ridden r = { .n = 0 };
+        ride_for(&r, 900, 145);
+        for (size_t k = 0; k < 4; k++) {
+            ride_for(&r, 240, 272);
+            ride_for(&r, 240, rows[i].rest_w);
+        }
+        ride_for(&r, 600, 110);
+        const struct came_back out = compare(vo2max, &r, 51, false);
+        check_text("rest", came_verdict_name(out.steps[2].verdict), rows[i].want);
+    }
+}
+
+/* Each effort sinks far below its range for its last 70 s: they are its own, and not nobody's. */
+static void test_came_back__no_second_between_an_effort_and_its_rest_is_left_over(void **state)
+{
+    (void)state;
+    struct ridden r = { .n = 0 };
+    ride_for(&r, 900, 145);
+    for (size_t k = 0; k < 4; k++) {
+        ride_for(&r, 170, 268);
+        ride_for(&r, 70, 210);
+        ride_for(&r, 240, 125);
+    }
+    ride_for(&r, 600, 110);
+    const struct came_back out = compare(vo2max, &r, 52, false);
+    for (size_t j = 1; j < 9; j += 2) {
+        const int32_t from = 900 + 480 * (int32_t)(j / 2);
+        check(abs(out.steps[j].span.from_s - from) <= 5);
+        check(abs(out.steps[j].span.to_s - from - 240) <= 5);
+        check_integer("rest", out.steps[j + 1].span.from_s, out.steps[j].span.to_s);
+    }
+}
+
 static void test_came_back__blocks_in_another_order_keep_the_longer_work(void **state)
 {
     (void)state;
@@ -767,6 +809,10 @@ int main(void)
         cmocka_unit_test_setup_teardown(
             test_came_back__a_session_ridden_as_asked_is_found_step_by_step, begin, end),
         cmocka_unit_test_setup_teardown(test_came_back__each_step_says_what_was_less, begin, end),
+        cmocka_unit_test_setup_teardown(test_came_back__a_rest_a_few_watts_over_its_line_is_a_rest,
+                                        begin, end),
+        cmocka_unit_test_setup_teardown(
+            test_came_back__no_second_between_an_effort_and_its_rest_is_left_over, begin, end),
         cmocka_unit_test_setup_teardown(
             test_came_back__blocks_in_another_order_keep_the_longer_work, begin, end),
         cmocka_unit_test_setup_teardown(test_came_back__another_session_is_a_change_and_is_named,
