@@ -10,10 +10,11 @@ export default defineConfig({
     cssCodeSplit: false,
     modulePreload: { polyfill: false },
     reportCompressedSize: false,
-    // What several screens share is one file, and so are the screens of riders: small ones compress badly.
+    // What several screens share is one file, and so are the screens of riders and the
+    // record: small ones compress badly.
     rolldownOptions: { output: { codeSplitting: { groups: [
       { name: "shared", minShareCount: 2 },
-      { name: "riders", test: /src\/(bests|draft|screens\/(bests|draft|rider))/ },
+      { name: "riders", test: /src\/(bests|draft|screens\/(bests|draft|record|rider))/ },
     ] } } },
   },
   // `npm run dev` beside a running `plumbline serve`.

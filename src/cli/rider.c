@@ -15,6 +15,7 @@ struct rider_values {
     const char *zone;
     const char *address;
     const char *accepts;
+    const char *tests;
     const char *note;
     bool left;
     bool returned;
@@ -37,6 +38,9 @@ struct rider_values {
           ROW(address) },                                                                          \
         { "accepts", OPTION_TEXT, "WORDS", "what the device takes: some of fit,calendar,card",     \
           ROW(accepts) },                                                                          \
+        { "tests", OPTION_TEXT, "WORDS",                                                           \
+          "all-out efforts that next may propose: some of 10s,15s,1min,5min,10min,20min",          \
+          ROW(tests) },                                                                            \
     {                                                                                              \
         "note", OPTION_TEXT, "WORDS", "a note", ROW(note)                                          \
     }
@@ -61,6 +65,7 @@ static void apply(const struct rider_values *values, struct rider *rider)
     entry_apply(values->zone, &rider->zone_name);
     entry_apply(values->address, &rider->address);
     entry_apply(values->accepts, &rider->accepts);
+    entry_apply(values->tests, &rider->tests);
     entry_apply(values->note, &rider->note);
     rider->name = values->name != NULL ? values->name : rider->name;
     rider->is_away = values->left || (rider->is_away && !values->returned);

@@ -163,13 +163,15 @@ static void add_person(struct roster_call *call, const struct rider *rider)
     add_group(call, "Person",
               rider->born_day != NULL || rider->training_since_day != NULL ||
                   rider->power_since_day != NULL || rider->zone_name != NULL ||
-                  rider->address != NULL || rider->accepts != NULL || rider->note != NULL);
+                  rider->address != NULL || rider->accepts != NULL || rider->tests != NULL ||
+                  rider->note != NULL);
     add_row(call, "born", rider->born_day);
     add_row(call, "training since", rider->training_since_day);
     add_row(call, "power since", rider->power_since_day);
     add_row(call, "time zone", rider->zone_name);
     add_row(call, "address", rider->address);
     add_row(call, "device takes", rider->accepts);
+    add_row(call, "tests chosen", rider->tests);
     add_row(call, "note", rider->note);
 }
 

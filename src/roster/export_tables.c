@@ -66,6 +66,7 @@ const struct export_table export_tables[] = {
         TEXT("zone_name", "IANA time zone; empty = the roster's"),
         TEXT("address", "for letters"),
         TEXT("accepts", "what the device takes"),
+        TEXT("tests", "durations chosen to be tested all-out"),
         NOTE,
         YES("is_away", "no longer coached") } },
     { "weights.csv",

@@ -85,36 +85,79 @@ static bool days_are_sound(const struct rider *rider, struct roster_now now, str
            order_is_sound("power since", rider->power_since_day, rider->born_day, err);
 }
 
-/* "calendar,FIT" as "fit calendar". */
-static bool clean_accepts(struct arena *arena, const char **accepts, struct error *err)
+/* Words that may be said of a rider in any order, kept in this one. */
+struct known_words {
+    const char *const *words; /* [n] */
+    size_t n;
+    const char *name;
+    const char *may; /* "a device takes ...": for the error */
+};
+
+static const char *const devices[] = { "fit", "calendar", "card" };
+static const struct known_words known_accepts = { devices, sizeof devices / sizeof devices[0],
+                                                  "accepts",
+                                                  "a device takes fit, calendar or card" };
+
+/* As effort_durations has them. */
+static const char *const durations[EFFORT_DURATIONS] = { "10s",  "15s",   "1min",
+                                                         "5min", "10min", "20min" };
+static const struct known_words known_tests = {
+    durations, EFFORT_DURATIONS, "tests", "efforts last 10s, 15s, 1min, 5min, 10min or 20min"
+};
+
+static size_t place_of(const char *word, const struct known_words *known)
 {
-    static const char *const known[] = { "fit", "calendar", "card" };
-    enum { KNOWN = sizeof known / sizeof known[0] };
-    bool has[KNOWN] = { false };
-    if (*accepts == NULL) {
+    size_t i = 0;
+    while (i < known->n && strcmp(word, known->words[i]) != 0) {
+        i++;
+    }
+    return i;
+}
+
+/* "calendar,FIT" as "fit calendar"; none as NULL. */
+static bool clean_known(struct arena *arena, const struct known_words *known, const char **words,
+                        struct error *err)
+{
+    enum { KNOWN_MOST = 8 };
+    bool has[KNOWN_MOST] = { false };
+    if (*words == NULL) {
         return true;
     }
     char *save = NULL;
-    for (char *word = strtok_r(arena_string(arena, riders_fold(arena, *accepts)), ", ", &save);
+    for (char *word = strtok_r(arena_string(arena, riders_fold(arena, *words)), ", ", &save);
          word != NULL; word = strtok_r(NULL, ", ", &save)) {
-        size_t i = 0;
-        while (i < KNOWN && strcmp(word, known[i]) != 0) {
-            i++;
-        }
-        if (i == KNOWN) {
-            return error_set(err, ERROR_USAGE,
-                             "accepts %.40s: a device takes fit, calendar or card", word);
+        const size_t i = place_of(word, known);
+        if (i == known->n) {
+            return error_set(err, ERROR_USAGE, "%s %.40s: %s", known->name, word, known->may);
         }
         has[i] = true;
     }
     struct text out = text_begin(arena, 100);
-    for (size_t i = 0; i < KNOWN; i++) {
+    for (size_t i = 0; i < known->n; i++) {
         if (has[i]) {
-            text_add_format(&out, "%s%s", out.length > 0 ? " " : "", known[i]);
+            text_add_format(&out, "%s%s", out.length > 0 ? " " : "", known->words[i]);
         }
     }
-    *accepts = out.length == 0 ? NULL : out.bytes;
+    *words = out.length == 0 ? NULL : out.bytes;
     return true;
+}
+
+size_t riders_tests(const struct rider *rider, int32_t out[EFFORT_DURATIONS])
+{
+    size_t count = 0;
+    size_t n = 0;
+    const int32_t *seconds = effort_durations(&count);
+    const char *at = rider->tests == NULL ? "" : rider->tests;
+    while (*at != '\0') {
+        const size_t length = strcspn(at, " ");
+        for (size_t i = 0; i < count; i++) {
+            if (strlen(durations[i]) == length && strncmp(at, durations[i], length) == 0) {
+                out[n++] = seconds[i];
+            }
+        }
+        at += length + (at[length] == ' ' ? 1 : 0);
+    }
+    return n;
 }
 
 /* Lines of an address become one, with commas. */
@@ -139,7 +182,8 @@ static bool fields_are_sound(struct arena *arena, struct roster_now now, struct 
 {
     rider->name = clean_name(arena, rider->name, err);
     if (rider->name == NULL || !days_are_sound(rider, now, err) ||
-        !clean_accepts(arena, &rider->accepts, err) ||
+        !clean_known(arena, &known_accepts, &rider->accepts, err) ||
+        !clean_known(arena, &known_tests, &rider->tests, err) ||
         !clean_address(arena, &rider->address, err)) {
         return false;
     }
@@ -160,7 +204,7 @@ static bool fields_are_sound(struct arena *arena, struct roster_now now, struct 
     return true;
 }
 
-#define N_EDITS 11
+#define N_EDITS 12
 
 static void edits_of(struct arena *arena, const struct rider *rider, struct edit edits[N_EDITS])
 {
@@ -175,12 +219,13 @@ static void edits_of(struct arena *arena, const struct rider *rider, struct edit
     edits[8] = (struct edit){ "power_since_day", db_text(rider->power_since_day) };
     edits[9] = (struct edit){ "address", db_text(rider->address) };
     edits[10] = (struct edit){ "accepts", db_text(rider->accepts) };
+    edits[11] = (struct edit){ "tests", db_text(rider->tests) };
 }
 
 #define COLUMNS                                                                                    \
     "id, version, name, born_day, training_since_day, zone_name, note, is_away, sex, "             \
-    "power_since_day, address, accepts"
-#define SHAPE "iitTTTTbTTTT"
+    "power_since_day, address, accepts, tests"
+#define SHAPE "iitTTTTbTTTTT"
 
 static struct rider rider_at(const struct db_rows *rows, size_t i)
 {
@@ -197,6 +242,7 @@ static struct rider rider_at(const struct db_rows *rows, size_t i)
         .power_since_day = db_text_at(rows, i, 9),
         .address = db_text_at(rows, i, 10),
         .accepts = db_text_at(rows, i, 11),
+        .tests = db_text_at(rows, i, 12),
     };
 }
 
@@ -264,6 +310,7 @@ static const char *say_edit(struct arena *arena, const struct rider *was, const 
         { "time zone", was->zone_name, is->zone_name },
         { "address", was->address, is->address },
         { "device takes", was->accepts, is->accepts },
+        { "tests chosen", was->tests, is->tests },
         { "note", was->note, is->note },
         { "coached", was->is_away ? "no more" : "yes", is->is_away ? "no more" : "yes" },
     };

@@ -2,6 +2,7 @@
 #ifndef ROSTER_RIDERS_H
 #define ROSTER_RIDERS_H
 
+#include "physiology/effort.h"
 #include "roster/roster.h"
 
 struct rider {
@@ -15,15 +16,16 @@ struct rider {
     const char *zone_name;          /* IANA; NULL = the roster's */
     const char *address;            /* for letters: "Hill Road 3, 12345 Town" */
     const char *accepts;            /* what the device takes: some of "fit calendar card" */
+    const char *tests; /* durations chosen to be tested all-out: "5min 20min"; NULL = none */
     const char *note;
     bool is_away;     /* no longer coached: left out of lists unless asked for */
     const char *said; /* adding and editing fill it: the change in words */
 };
 
 /* Adds the rider; fills id and version.  The name is cleaned (NFC, no control characters, no blanks
- * at the ends); `accepts` may have commas and any order.  False: ERROR_USAGE (no name, too long, no
- * such day or zone, born after today or after training began), ERROR_CONFLICT (a rider of that name
- * is there). */
+ * at the ends); `accepts` and `tests` may have commas and any order.  False: ERROR_USAGE (no name,
+ * too long, no such day or zone, born after today or after training began), ERROR_CONFLICT (a rider
+ * of that name is there). */
 MUST_USE bool riders_add(struct roster *roster, struct arena *arena, struct roster_now now,
                          struct rider *rider, struct error *err);
 
@@ -44,6 +46,9 @@ MUST_USE bool riders_row(struct db *db, struct arena *arena, int64_t id, struct 
 /* By name. */
 MUST_USE bool riders_list(struct roster *roster, struct arena *arena, bool with_away,
                           struct rider **out, size_t *count, struct error *err);
+
+/* The durations that were chosen to be tested, in seconds, in order; returns how many. */
+size_t riders_tests(const struct rider *rider, int32_t out[EFFORT_DURATIONS]);
 
 /* A name as it is searched for: without case and accents; in the arena. */
 const char *riders_fold(struct arena *arena, const char *name);

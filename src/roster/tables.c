@@ -28,6 +28,7 @@ const struct editable_table editable_tables[] = {
         { "zone_name", 'T' },
         { "address", 'T' },
         { "accepts", 'T' },
+        { "tests", 'T' },
         NOTE,
         { "is_away", 'B' } } },
     { "equipment",

@@ -382,20 +382,22 @@ bool route_get_rider(struct api_call *call, struct error *err)
 
 /* ---- adding and editing ---- */
 
-/* "fit calendar", as the store has it. */
-static bool find_accepts(struct api_call *call, const char **out, struct error *err)
+/* A list of words as the store has it: "fit calendar".
+ *   some   those that it may hold, for the error */
+static bool find_words(struct api_call *call, const char *key, const char *some, const char **out,
+                       struct error *err)
 {
     const struct body *list = NULL;
     struct text words = text_begin(call->arena, 1000);
-    if (body_find(call->body, "accepts") == NULL) {
+    if (body_find(call->body, key) == NULL) {
         return true;
     }
-    if (!body_list(call->body, "accepts", BODY_NEEDED, &list, err)) {
+    if (!body_list(call->body, key, BODY_NEEDED, &list, err)) {
         return false;
     }
     for (size_t i = 0; i < list->n_items; i++) {
         if (list->items[i].kind != BODY_TEXT) {
-            return error_set(err, ERROR_USAGE, "accepts: a list of fit, calendar, card");
+            return error_set(err, ERROR_USAGE, "%s: a list of %s", key, some);
         }
         text_add_format(&words, "%s%.20s", i > 0 ? " " : "", list->items[i].text);
     }
@@ -406,9 +408,9 @@ static bool find_accepts(struct api_call *call, const char **out, struct error *
 /* All fields: what isn't there is taken away. */
 static bool read_person(struct api_call *call, struct rider *rider, struct error *err)
 {
-    static const char *const keys[] = { "name",        "born",   "sex",     "training_since",
-                                        "power_since", "zone",   "address", "accepts",
-                                        "note",        "coached" };
+    static const char *const keys[] = { "name",        "born", "sex",     "training_since",
+                                        "power_since", "zone", "address", "accepts",
+                                        "tests",       "note", "coached" };
     const struct {
         const char *key;
         const char **field;
@@ -423,7 +425,8 @@ static bool read_person(struct api_call *call, struct rider *rider, struct error
     if (!body_only(call->body, keys, sizeof keys / sizeof keys[0], err) ||
         !body_text(call->body, "name", BODY_NEEDED, &rider->name, err) ||
         !body_bool(call->body, "coached", BODY_MAY_LACK, &is_coached, err) ||
-        !find_accepts(call, &rider->accepts, err)) {
+        !find_words(call, "accepts", "fit, calendar, card", &rider->accepts, err) ||
+        !find_words(call, "tests", "10s, 15s, 1min, 5min, 10min, 20min", &rider->tests, err)) {
         return false;
     }
     rider->is_away = !is_coached;

@@ -746,13 +746,15 @@ test("availability: set, edited, refused, taken away", async () => {
 });
 
 test("a rider is added and edited", async () => {
-  const added = await ask("POST", "/riders", { body: { name: "Nela Quist", sex: "female", accepts: ["fit", "card"] } });
+  const added = await ask("POST", "/riders", { body: { name: "Nela Quist", sex: "female", accepts: ["fit", "card"], tests: ["20min", "5min"] } });
   const path = `/riders/${added.number}`;
   await ask("POST", "/riders", { body: { name: "Nela Quist" } }, 409);
+  await ask("POST", "/riders", { body: { name: "Nelly", tests: ["3min"] } }, 400);
+  assert.deepEqual((await ask("GET", path)).person.tests, ["5min", "20min"]);
   const edited = await ask("PUT", path, { body: { name: "Nela Quist", born: "1998-03-04", coached: false }, version: added.version });
   await ask("PUT", path, { body: { name: "Nela" }, version: added.version }, 412);
   const { person } = await ask("GET", path);
-  assert.deepEqual([person.sex, person.accepts, person.coached, person.version], [null, [], false, edited.version]);
+  assert.deepEqual([person.sex, person.accepts, person.tests, person.coached, person.version], [null, [], [], false, edited.version]);
 });
 
 /* Rides that were made old are read again in the background. */

@@ -4,7 +4,7 @@ export PLUMBLINE_ROSTER="$d/team/r.plumbline"
 p() { "$PLUMBLINE" "$@" --today 2026-03-14; }
 p rider add Ada Berg --born 2001-05-31 >/dev/null
 p rider edit ada --sex female --training-since 2025-10-01 --power-since 2025-11-01 \
-    --address "Hill Road 3, 12345 Town" --accepts calendar,fit
+    --address "Hill Road 3, 12345 Town" --accepts calendar,fit --tests 20min,5min
 p rider goal ada finish the 120 km ride --due 2026-08-01 --from 2026-01-05
 p rider event ada 2026-06-14 Three Lakes --weight A --note hilly
 p rider event ada 2026-03-15 Spring loop --weight C

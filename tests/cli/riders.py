@@ -34,6 +34,7 @@ ACTS = [
     ["available", "zoe", "none", "--from", "2026-03-20"],
     ["available", "zoe", "--remove", "--from", "2026-03-20"],
     ["edit", "zoe", "--sex", "female", "--born", "1970-01-01", "--accepts", "card,fit,calendar",
+     "--tests", "20min,10s,15s,1min,5min,10min",
      "--address", LONG[:280], "--note", LONG, "--training-since", "2025-10-01",
      "--power-since", "2025-11-01", "--zone", "Europe/Berlin"],
 ]

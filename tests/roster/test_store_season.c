@@ -423,17 +423,26 @@ static void test_riders__say_who_they_are_and_refuse_what_can_not_be(void **stat
     rider.power_since_day = "2025-11-01";
     rider.address = "Hill Road 3\n12345 Town";
     rider.accepts = "Calendar,fit fit";
+    rider.tests = "20MIN, 15s 5min,20min";
     must(riders_edit(roster, arena, now, &rider, &err), &err);
     must(riders_find(roster, arena, "ada", &rider, &err), &err);
     check_text("sex", rider.sex, "female");
     check_text("power", rider.power_since_day, "2025-11-01");
     check_text("address", rider.address, "Hill Road 3, 12345 Town");
     check_text("accepts", rider.accepts, "fit calendar");
+    check_text("tests", rider.tests, "15s 5min 20min");
+    int32_t seconds[EFFORT_DURATIONS];
+    check_integer("tests chosen", (int64_t)riders_tests(&rider, seconds), 3);
+    check_integer("the shortest", seconds[0], 15);
+    check_integer("the longest", seconds[2], 1200);
     check_text(
         "undo", undo(),
         "Rider Ada Berg: born 2001-05-31 (was none), sex female (was none), power since "
         "2025-11-01 (was none), address Hill Road 3, 12345 Town (was none), device takes fit "
-        "calendar (was none)");
+        "calendar (was none), tests chosen 15s 5min 20min (was none)");
+    must(riders_find(roster, arena, "ada", &rider, &err), &err);
+    check_text("taken back", rider.tests, NULL);
+    check_integer("none", (int64_t)riders_tests(&rider, seconds), 0);
     static const struct {
         struct rider rider;
         const char *words;
@@ -441,6 +450,8 @@ static void test_riders__say_who_they_are_and_refuse_what_can_not_be(void **stat
         { { .name = "Bo", .sex = "f" },
           "sex f: female or male, for published formulas that ask it; or none" },
         { { .name = "Bo", .accepts = "fax" }, "accepts fax: a device takes fit, calendar or card" },
+        { { .name = "Bo", .tests = "5min 3min" },
+          "tests 3min: efforts last 10s, 15s, 1min, 5min, 10min or 20min" },
         { { .name = "Bo", .born_day = "2026-04-14" },
           "born 2026-04-14: no rider's day of birth; is a digit mistyped?" },
         { { .name = "Bo", .born_day = "1901-05-31" },

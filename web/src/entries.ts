@@ -36,6 +36,9 @@ export type FormValues = Readonly<Record<string, string>>;
 const optionsOf = (named: Readonly<Record<string, string>>): { value: string; label: string }[] =>
   Object.entries(named).map(([value, label]) => ({ value, label }));
 
+const testDurations = ["10s", "15s", "1min", "5min", "10min", "20min"]
+  .map((value) => ({ value, label: value.replace(/\D+/, " $&") }));
+
 const from: EntryField = { name: "from", label: labels.fieldFrom, type: "date", first: "today", required: true, fixed: true };
 const note: EntryField = { name: "note", label: labels.fieldNote, type: "text" };
 const knownBy: EntryField = { name: "known_by", label: labels.fieldKnownBy, type: "text", hint: labels.fieldKnownByHint };
@@ -190,6 +193,7 @@ export const entryKinds = {
       { name: "born", label: labels.personBorn, type: "date" },
       { name: "training_since", label: labels.personTrainingSince, type: "date" },
       { name: "power_since", label: labels.personPowerSince, type: "date" },
+      { name: "tests", label: labels.personTests, type: "set", options: testDurations, hint: labels.personTestsHint },
       { name: "address", label: labels.personAddress, type: "text", hint: labels.personAddressHint },
       { name: "note", label: labels.fieldNote, type: "text" },
       { name: "coached", label: labels.personCoached, type: "flag" },

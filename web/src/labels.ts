@@ -161,6 +161,8 @@ export const labels = {
   personPowerSince: "With power since",
   personBorn: "Born",
   personTrainingSince: "Training since",
+  personTests: "Tests chosen",
+  personTestsHint: "All-out efforts that may be proposed.",
   personAddress: "Address",
   personAddressHint: "Where letters go.",
   personCoached: "coached now",

@@ -38,6 +38,7 @@ const char *const schema_1[] = {
     " zone_name {TEXT},"
     " address {TEXT},"
     " accepts {TEXT},"
+    " tests {TEXT},"
     " note {TEXT},"
     " is_away {BOOLEAN} NOT NULL," VERSION ") {STRICT}",
 

@@ -127,6 +127,18 @@ bool rider_told_take(struct roster *roster, struct arena *arena, const struct ri
 
 /* ---- JSON ---- */
 
+/* "fit card" as ["fit", "card"]. */
+static void words_json(struct json *json, const char *key, const char *words)
+{
+    char *save = NULL;
+    char *copy = arena_string(json->out->arena, words == NULL ? "" : words);
+    json_begin_array(json, key);
+    for (char *word = strtok_r(copy, " ", &save); word != NULL; word = strtok_r(NULL, " ", &save)) {
+        json_string(json, NULL, word);
+    }
+    json_end_array(json);
+}
+
 void rider_json(struct json *json, const struct rider *rider)
 {
     json_integer(json, "id", rider->id);
@@ -137,14 +149,8 @@ void rider_json(struct json *json, const struct rider *rider)
     json_string(json, "power_since", rider->power_since_day);
     json_string(json, "zone", rider->zone_name);
     json_string(json, "address", rider->address);
-    json_begin_array(json, "accepts");
-    char *save = NULL;
-    char *words = arena_string(json->out->arena, rider->accepts == NULL ? "" : rider->accepts);
-    for (char *word = strtok_r(words, " ", &save); word != NULL;
-         word = strtok_r(NULL, " ", &save)) {
-        json_string(json, NULL, word);
-    }
-    json_end_array(json);
+    words_json(json, "accepts", rider->accepts);
+    words_json(json, "tests", rider->tests);
     json_string(json, "note", rider->note);
     json_bool(json, "coached", !rider->is_away);
 }
