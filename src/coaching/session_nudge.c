@@ -4,12 +4,8 @@
 #include <math.h>
 #include <string.h>
 
-enum {
-    LENGTH_STEP_S = 600,  /* of a ride without repeats */
-    LENGTH_LEAST_S = 600, /* nothing is cut to less */
-    REPS_FEW = 3,         /* of two blocks of eight efforts the eight are counted */
-    EFFORT_STEP = 1,
-};
+/* The scale of effort has whole numbers: the smallest step there is. */
+enum { EFFORT_STEP = 1 };
 
 bool session_nudge_find(const char *name, enum session_nudge *out)
 {
@@ -119,19 +115,20 @@ static bool move_all(const struct look *look, struct session_item items[], size_
 /* ---- longer, shorter ---- */
 
 /* The repeat whose count says how many efforts: of two blocks of eight it is the eight. */
-static struct session_item *count_of(struct session_item *item)
+static struct session_item *count_of(const struct look *look, struct session_item *item)
 {
-    for (size_t i = 0; item->times < REPS_FEW && i < item->n_items; i++) {
+    const bool is_sets = item->times < look->limits->value[LIMIT_NUDGE_REPS_FEW];
+    for (size_t i = 0; is_sets && i < item->n_items; i++) {
         if (item->items[i].times > 0) {
-            return count_of(&item->items[i]);
+            return count_of(look, &item->items[i]);
         }
     }
     return item;
 }
 
-static bool add_effort(struct session_item *repeat, int32_t sign)
+static bool add_effort(const struct look *look, struct session_item *repeat, int32_t sign)
 {
-    struct session_item *count = count_of(repeat);
+    struct session_item *count = count_of(look, repeat);
     if (count->times + sign < 1 || count->times + sign > SESSION_TIMES_MOST) {
         return false;
     }
@@ -139,10 +136,11 @@ static bool add_effort(struct session_item *repeat, int32_t sign)
     return true;
 }
 
-static bool stretch(struct session_step *step, int32_t sign)
+static bool stretch(const struct look *look, struct session_step *step, int32_t sign)
 {
-    const int32_t seconds = step->seconds + sign * LENGTH_STEP_S;
-    if (seconds < LENGTH_LEAST_S || seconds > SESSION_SECONDS_MOST) {
+    const double by_s = look->limits->value[LIMIT_NUDGE_LENGTH_S];
+    const int32_t seconds = step->seconds + sign * (int32_t)lround(by_s);
+    if (seconds < look->limits->value[LIMIT_NUDGE_LEAST_S] || seconds > SESSION_SECONDS_MOST) {
         return false;
     }
     step->seconds = seconds;
@@ -187,8 +185,8 @@ static bool change_length(const struct look *look, const struct session *session
         }
     }
     return most == NULL      ? false
-           : most->times > 0 ? add_effort(most, sign)
-                             : stretch(&most->step, sign);
+           : most->times > 0 ? add_effort(look, most, sign)
+                             : stretch(look, &most->step, sign);
 }
 
 bool session_nudge_make(struct session *session, enum session_nudge nudge, double threshold_w,

@@ -4,7 +4,8 @@
  *       harder    5 times (4 min at 108-114 %, ...     the work, a step of LIMIT_NEXT_MORE_PCT
  *       longer    6 times (4 min at 106-112 %, ...     an effort more
  *     60 min at 50-65 %
- *       longer    70 min at 50-65 %                    ten minutes, where most of it isn't repeated
+ *       longer    70 min at 50-65 %                    LIMIT_NUDGE_LENGTH_S, where most of it isn't
+ *                                                    repeated; never below LIMIT_NUDGE_LEAST_S
  *
  * The work is what is hard (LIMIT_SAFE_HARD_PCT); where nothing is, it is all but warm-up, rest and
  * cool-down.  Heart rate asked for is never moved: it follows power.  Plan B lines and notes stay

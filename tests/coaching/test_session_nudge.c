@@ -134,6 +134,23 @@ static void test_session_nudge__watts_without_a_threshold(void **state)
                "4 times (4 min at 306 W, rest 4 min at 100 W)");
 }
 
+/* Expected: by hand; what a coach sets is what the act does. */
+static void test_session_nudge__steps_are_the_coachs_own(void **state)
+{
+    (void)state;
+    struct session ride = read_it("60 min at 50-65 %");
+    struct session sets = read_it("3 times (8 times (40 s at 120 %, 20 s at 50 %), 5 min at 50 %)");
+    limits.value[LIMIT_NUDGE_LENGTH_S] = 900;
+    limits.value[LIMIT_NUDGE_LEAST_S] = 3000;
+    limits.value[LIMIT_NUDGE_REPS_FEW] = 4;
+    check(!session_nudge_make(&ride, SESSION_SHORTER, 250.0, &limits));
+    check(session_nudge_make(&ride, SESSION_LONGER, 250.0, &limits));
+    check_text("15 min", session_write(arena, &ride), "75 min at 50-65 %");
+    check(session_nudge_make(&sets, SESSION_LONGER, 250.0, &limits));
+    check_text("three sets", session_write(arena, &sets),
+               "3 times (9 times (40 s at 120 %, 20 s at 50 %), 5 min at 50 %)");
+}
+
 static void test_session_nudge__names(void **state)
 {
     (void)state;
@@ -151,6 +168,7 @@ int main(void)
         TEST(test_session_nudge__what_is_refused_changes_nothing),
         TEST(test_session_nudge__there_and_back_is_where_it_began),
         TEST(test_session_nudge__watts_without_a_threshold),
+        TEST(test_session_nudge__steps_are_the_coachs_own),
         TEST(test_session_nudge__names),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
