@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
-# Asks the real server, on a copy of the example roster, everything that api/openapi.yaml documents
-# (tests/api), and adds up.
+# Asks the real server, on a copy of the example roster and on one of odd riders, everything that
+# api/openapi.yaml documents (tests/api), and adds up.
 #
 # usage: run_api_tests.sh BUILD_DIR      last line: TOTAL passed failed skipped
 #
@@ -21,5 +21,7 @@ folder=$(mktemp -d)
 trap 'rm -rf "$folder"' EXIT
 cp "$example" "$folder/example.plumbline"
 chmod 700 "$folder"
-PLUMBLINE=$build/plumbline PRINT_ROUTES=$build/tests/api/print_routes ROSTER=$folder/example.plumbline \
-  node_tests_run api.test.mjs
+odd=$(/usr/bin/python3 ../cli/odd_roster.py "$build/plumbline" "$folder") ||
+  node_tests_fail "no roster of odd riders"
+PLUMBLINE=$build/plumbline ODD_ROSTER=$odd PRINT_ROUTES=$build/tests/api/print_routes ROSTER=$folder/example.plumbline \
+  node_tests_run api.test.mjs odd.test.mjs

@@ -15,8 +15,8 @@ const START_MS = 20_000;
 const STOP_MS = 10_000;
 
 /* {address, origin, roster, stop}; address carries the token and works once.  empty: a new roster
- * instead. */
-export async function startServer(options = [], { empty = false } = {}) {
+ * instead; of: a copy of that one. */
+export async function startServer(options = [], { empty = false, of = example } = {}) {
   const folder = mkdtempSync(join(tmpdir(), "plumbline-browser-"));
   const roster = join(folder, empty ? "own.plumbline" : "example.plumbline");
   if (empty) {
@@ -24,7 +24,7 @@ export async function startServer(options = [], { empty = false } = {}) {
     execFileSync(plumbline, ["rider", "add", "Nobody", "--roster", roster], { stdio: "ignore" });
     execFileSync(plumbline, ["undo", "--roster", roster], { stdio: "ignore" });
   } else {
-    copyFileSync(example, roster);
+    copyFileSync(of, roster);
   }
   const child = spawn(join(build, "plumbline"), ["serve", "--port", "0", "--roster", roster, ...options],
                       { stdio: ["ignore", "pipe", "pipe"] });

@@ -1,56 +1,15 @@
 """Riders of whom little or nonsense is on file: every command that says something of a rider answers
 with words or a reason, its JSON is JSON, its figures are drawn, and no output holds "nan" or "inf"."""
 import json
-import math
 import os
 import re
 
 from figures import output_of
 from harness import run
+from odd_roster import RIDES, TODAY, add_odd_rider, env_of
 
-TODAY = "2026-03-30"
 NOT_A_NUMBER = re.compile(r"(?<![A-Za-z])[-+]?(nan|inf(inity)?)(?![A-Za-z])", re.I)
-
-
-def steps(second):
-    """Power that changes: what a fit would ask for."""
-    return 100 + 40 * (second // 300 % 4)
-
-
-def wave(second):
-    return 110 + 10 * (second // 300 % 4) + int(3 * math.sin(second / 40))
-
-
-# What is written for a second of a ride: power, heart rate.
-RIDES = {
-    "constant heart rate": (steps, lambda second: 140),
-    "even power": (lambda second: 150, wave),
-    "no heart rate": (steps, lambda second: ""),
-    "no power": (lambda second: "", wave),
-    "no power at all": (lambda second: 0, wave),
-    "not numbers": (lambda second: "nan", lambda second: "inf"),
-    "numbers now and then": (lambda second: steps(second) if second % 7 else "NaN",
-                             lambda second: wave(second) if second % 5 else "-inf"),
-    "beyond all measure": (lambda second: 65000, lambda second: 254),
-    "heart rate falls with power": (steps, lambda second: 190 - 10 * (second // 300 % 4)),
-    "heart rate beyond any heart": (steps, lambda second: 300 + 10 * (second // 300 % 4)),
-    "heart rate above all maxima": (steps, lambda second: 222 + 10 * (second // 300 % 4)),
-    "one ride": (steps, wave),
-    "days to come": (steps, wave),
-    "a minute": (steps, wave),
-}
-N_RIDES = {"one ride": 1}
-YEAR = {"days to come": 2099}
-SECONDS = {"a minute": 60}
 DRAWN = ("week", "progress", "load", "critical", "heart", "teach", "bests")
-
-
-def write_ride(path, year, day, power, heart, seconds):
-    with open(path, "w", encoding="utf-8") as out:
-        out.write("time,power,heart_rate\n")
-        for second in range(seconds):
-            out.write(f"{year}-03-{day:02d}T08:{second // 60 % 60:02d}:{second % 60:02d}Z,"
-                      f"{power(second)},{heart(second)}\n")
 
 
 def no_constants(word):
@@ -106,7 +65,7 @@ def drawn(program, env, words, folder):
 def commands(program):
     overview = run(program, "--help").stdout.decode()
     return [name for name in ("week", "progress", "load", "critical", "heart", "teach", "handover",
-                              "bests", "rides") if f"\n  plumbline {name} " in overview]
+                              "bests", "rides", "next") if f"\n  plumbline {name} " in overview]
 
 
 def all_of(program, env, rider, names, folder):
@@ -142,26 +101,14 @@ def refused(program, env):
 
 
 def odd_riders(tally, program, folder):
-    env = {"PLUMBLINE_ROSTER": os.path.join(folder, "odd.plumbline")}
+    env = env_of(folder)
     names = commands(program)
     run(program, "rider", "add", "Nobody Yet", **env)
     tally.check("odd riders: no rides at all", all_of(program, env, "nobody", names, folder))
     run(program, "rider", "add", "Absurd Weight", **env)
     tally.check("odd riders: absurd facts are refused", refused(program, env))
-    for number, (what, (power, heart)) in enumerate(RIDES.items()):
-        rider = f"Rider {chr(65 + number)}"
-        rides = os.path.join(folder, f"odd-{number}")
-        os.makedirs(rides)
-        for day in range(1, 1 + N_RIDES.get(what, 5)):
-            write_ride(os.path.join(rides, f"{day}.csv"), YEAR.get(what, 2026), 2 * day + 10, power,
-                       heart, SECONDS.get(what, 3000))
-        problems = []
-        for words in (["rider", "add", rider], ["threshold", rider, "200", "--from", "2026-01-01"],
-                      ["weight", rider, "25", "--from", "2026-01-01"],
-                      ["max-heart-rate", rider, "189", "--from", "2026-01-01"]):
-            done = run(program, *words, **env)
-            problems += [f"{words}: {done.stderr[:160]!r}"] if done.returncode != 0 else []
-        run(program, "import", rides, "--rider", rider, **env)
+    for number, what in enumerate(RIDES):
+        rider, problems = add_odd_rider(program, folder, number, what)
         problems += all_of(program, env, rider, names, folder)
         for more in (["show", f"{rider}@2026-03-12"], ["heart", f"{rider}@2026-03-20"]):
             problems += say(program, env, more)[0]
