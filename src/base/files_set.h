@@ -7,8 +7,9 @@
  *     files_set_drop(&set)                         else: nothing is left behind
  *
  * Interrupts are held off from the beginning until it is kept or dropped.  Each file is locked
- * while it waits beside its place: whoever finds one that isn't, was left by a program that was
- * killed, and puts it in its place (files_set_put). */
+ * while it waits beside its place, and its name says which process wrote it (PATH.part-PID-START):
+ * whoever finds one that isn't locked knows that a program was killed, and puts it in its place
+ * (files_set_put), or takes it away (files_set_take_away). */
 #ifndef BASE_FILES_SET_H
 #define BASE_FILES_SET_H
 
@@ -25,6 +26,8 @@ struct files_set {
     sigset_t before;
 };
 void files_set_begin(struct files_set *set);
+/* Where a file of this process waits beside its place; ERROR_USAGE: the path is too long. */
+MUST_USE bool files_set_beside(const char *path, char beside[4096], struct error *err);
 /* ERROR_STORAGE: it can't be written there; ERROR_USAGE: named twice. */
 MUST_USE bool files_set_add(struct files_set *set, const char *path, struct bytes bytes,
                             struct error *err);
@@ -43,5 +46,8 @@ enum files_put {
 };
 /* What was left beside its place, into it; *cause: errno where that failed. */
 enum files_put files_set_put(const char *beside, const char *path, int *cause);
+/* What was left beside its place, away: DONE = now, WAS = it isn't there; BUSY too while the
+ * process of its name lives. */
+enum files_put files_set_take_away(const char *beside, int *cause);
 
 #endif

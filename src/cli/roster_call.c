@@ -71,10 +71,11 @@ static bool open_roster(struct roster_call *call, const struct roster_work *work
 static bool finish_given(struct roster_call *call, struct error *err)
 {
     struct text said = text_begin(call->arena, 1000000);
+    struct given_left left;
     if (call->roster == NULL) {
         return true;
     }
-    if (!given_files_finish(call->roster, call->arena, &said, err)) {
+    if (!given_files_finish(call->roster, call->arena, &said, &left, err)) {
         return false;
     }
     char *save = NULL;

@@ -466,7 +466,9 @@ struct handing {
     const struct rider *rider;
     const struct rider_session *row; /* as it will be */
     struct files_set files;
-    const char *note; /* of them, in the roster: what a killed program leaves is found by it */
+    /* of them, in the roster: what a killed program leaves is found by these */
+    const char *begun;
+    const char *note;
 };
 
 enum { CALENDAR_BYTES_MOST = 64 << 20 };
@@ -522,7 +524,37 @@ static bool make_files(struct db *db, void *context, struct error *err)
     return (values->fit == NULL || add_fit(handing, err)) &&
            (values->entry == NULL || add_entry(handing, err)) &&
            (values->calendar == NULL || add_calendar(handing, err)) &&
-           given_files_note(db, handing->call->arena, &handing->files, &handing->note, err);
+           given_files_note(db, handing->call->arena, &handing->files, handing->begun,
+                            &handing->note, err);
+}
+
+static bool begin_files(struct handing *handing, struct error *err)
+{
+    const struct give_values *values = handing->values;
+    const char *const named[] = { values->fit, values->entry, values->calendar };
+    const char *paths[N_ROWS(named)];
+    size_t n = 0;
+    for (size_t i = 0; i < N_ROWS(named); i++) {
+        if (named[i] != NULL) {
+            paths[n++] = named[i];
+        }
+    }
+    files_set_begin(&handing->files);
+    if (!given_files_begin(handing->call->roster, handing->call->arena, paths, n, &handing->begun,
+                           err)) {
+        files_set_drop(&handing->files);
+        return false;
+    }
+    return true;
+}
+
+/* The change was refused or failed. */
+static void drop_files(struct handing *handing)
+{
+    struct error unheard = { 0 }; /* the next start finds nothing left, and takes the note away */
+    files_set_clear(&handing->files);
+    (void)!given_files_dropped(handing->call->roster, handing->begun, &unheard);
+    files_set_drop(&handing->files);
 }
 
 /* The change is made: what is left is to put its files in their places. */
@@ -538,10 +570,12 @@ static bool save_and_hand_over(struct handing *handing, struct rider_session *ro
                                struct error *err)
 {
     struct roster_call *call = handing->call;
-    files_set_begin(&handing->files);
+    if (!begin_files(handing, err)) {
+        return false;
+    }
     if (!sessions_save_with(call->roster, call->arena, call->now, handing->rider, row, make_files,
                             handing, err)) {
-        files_set_drop(&handing->files);
+        drop_files(handing);
         return false;
     }
     return hand_over(handing, err);
@@ -601,10 +635,12 @@ static bool withdraw_many(struct roster_call *call, const struct give_values *va
     if (!riders_find(call->roster, call->arena, call->words[0], &rider, err)) {
         return false;
     }
-    files_set_begin(&handing->files);
+    if (!begin_files(handing, err)) {
+        return false;
+    }
     if (!sessions_withdraw_from(call->roster, call->arena, call->now, &rider, from, make_files,
                                 handing, &n, &said, err)) {
-        files_set_drop(&handing->files);
+        drop_files(handing);
         return false;
     }
     if (!hand_over(handing, err)) {

@@ -1,6 +1,7 @@
 /* server/serve.c: a server from its start to its end. */
 #include "server/serve.h"
 
+#include "roster/given_files.h"
 #include "roster/password.h"
 #include "server/http.h"
 #include "server/listen.h"
@@ -96,6 +97,29 @@ static void set_address(struct serve *serve)
 
 /* ---- start and end ---- */
 
+/* Files of sessions that a killed program left.  The log names none: it may be shown to others. */
+static bool finish_given(struct serve *serve, struct error *err)
+{
+    struct given_left left;
+    struct store *store = serve->server.own.store;
+    struct roster *writer = store_writer(store);
+    const bool done = given_files_finish(writer, serve->arena, NULL, &left, err);
+    store_writer_back(store);
+    if (done && left.put > 0) {
+        log_info("files of sessions put in their places, where a program was stopped before: %zu",
+                 left.put);
+    }
+    if (done && left.taken_away > 0) {
+        log_info("files of sessions that were never given, taken away: %zu", left.taken_away);
+    }
+    if (done && left.in_trouble > 0) {
+        log_error("files of sessions given that can't be put in their places: %zu; plumbline "
+                  "roster says which",
+                  left.in_trouble);
+    }
+    return done;
+}
+
 static bool start(struct serve *serve, const struct serve_options *options, struct error *err)
 {
     struct server *server = &serve->server;
@@ -115,6 +139,9 @@ static bool start(struct serve *serve, const struct serve_options *options, stru
         return false;
     }
     snprintf(server->cookie, sizeof server->cookie, "plumbline-%d", port);
+    if (!finish_given(serve, err)) {
+        return false;
+    }
     server->kept = kept_open();
     server->sessions = sessions_open(server->is_beyond ? IDLE_S : 0);
     server->events = events_open();
