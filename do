@@ -127,9 +127,10 @@ compile() {
   ninja -C "$dir" "$@" >"$dir/ninja.log" 2>&1 || { tail -n 60 "$dir/ninja.log" >&2; return 1; }
 }
 
+# The program and what makes the demo; what else stands in build/ is compiled by who needs it.
 build_release() {
   configure build gcc --buildtype=release
-  compile build
+  compile build for-install demo/make-rides "$@"
 }
 
 # ---- tests: every step adds to the three counts ----
@@ -183,9 +184,10 @@ run_lint() { # run_lint [deep]
 
 build_variants() {
   say "building: gcc, clang, gcc with sanitizers"
-  step "build: gcc, warnings are errors" build_release
+  step "build: gcc, warnings are errors" build_release \
+    tests/api/print_routes tests/npm/write_samples tests/npm/write_workouts
   step "build: benches" compile build bench-programs
-  configure build-clang clang-14 --buildtype=debugoptimized
+  configure build-clang clang-14 --buildtype=debugoptimized -Dc_args=-g1
   step "build: clang, warnings are errors" compile build-clang
   # A trace of a fault needs lines only.
   configure build-asan gcc --buildtype=debugoptimized -Db_sanitize=address,undefined -Dc_args=-g1
@@ -404,14 +406,13 @@ run_bench() {
       cp package-lock.json node_modules/.installed-from) ||
       say "the decoders of bench/peers can't be had from npm; their rows say so"
   fi
-  build_release
-  compile build bench-programs
+  build_release bench-programs
   bench/run.sh build "$@"
 }
 
 run_long() {
   need_build
-  build_release
+  build_release honesty/honesty-page
   local shared=${PLUMBLINE_SHARED:-../shared} example=build/long-example/example.plumbline
   # The record is of the example roster, made anew by this program.
   if [ "${1:-}" != --quick ] && { [ -z "${1:-}" ] || [ "${2:-}" = record ]; }; then
