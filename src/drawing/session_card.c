@@ -430,10 +430,11 @@ void session_card_draw(struct arena *arena, struct fonts *fonts, const struct se
     }
     flow.y += space(&flow);
     add_all(&flow, NULL, card->ways, card->n_ways);
+    /* When to stop stands near what is ridden: of two pages the first is carried. */
+    add_cautions(&flow);
+    flow.y += 0.5 * space(&flow);
     add_all(&flow, NULL, card->plan_b, card->n_plan_b);
     add_all(&flow, card_note_label(), card->notes, card->n_notes);
-    flow.y += 0.5 * space(&flow);
-    add_cautions(&flow);
     flow.y += space(&flow);
     add_questions(&flow);
     number_pages(&flow);

@@ -115,8 +115,9 @@ static const char *words_of(struct arena *arena, const struct card_pages *pages)
     return out.bytes;
 }
 
-/* Blanks are where lines and pages break. */
-static void check_said(struct arena *arena, const char *row, const char *all, const char *words)
+/* Blanks are where lines and pages break.  Where the words begin. */
+static const char *check_said(struct arena *arena, const char *row, const char *all,
+                              const char *words)
 {
     struct text bare = text_begin(arena, 100000);
     for (const char *c = words == NULL ? "" : words; *c != '\0'; c++) {
@@ -124,9 +125,11 @@ static void check_said(struct arena *arena, const char *row, const char *all, co
             text_add_bytes(&bare, c, 1);
         }
     }
-    if (strstr(all, bare.bytes) == NULL) {
+    const char *at = strstr(all, bare.bytes);
+    if (at == NULL) {
         check_text(row, all, bare.bytes);
     }
+    return at;
 }
 
 static void check_list(struct arena *arena, const char *row, const char *all,
@@ -153,6 +156,11 @@ static void check_all_said(struct arena *arena, const char *row, const struct se
     check_list(arena, row, all, card->plan_b, card->n_plan_b);
     check_list(arena, row, all, card->notes, card->n_notes);
     check_list(arena, row, all, card->questions, CARD_QUESTIONS);
+    /* When to stop comes before what may wait for the second page. */
+    if (card->n_cautions > 0 && card->n_plan_b > 0) {
+        check(check_said(arena, row, all, card->cautions[0]) <
+              check_said(arena, row, all, card->plan_b[0]));
+    }
     for (size_t i = 0; i < card->n_parts; i++) {
         check_said(arena, row, all, card->parts[i].lead);
         check_said(arena, row, all, card->parts[i].rest);
