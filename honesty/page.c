@@ -106,6 +106,12 @@ static const struct part parts[] = {
       NULL,
       true,
       { QUESTION_BASE_TREND } },
+    { "numbers",
+      "## Numbers that are fitted, against what was put in",
+      page_numbers,
+      NULL,
+      true,
+      { QUESTION_TRUST } },
     { "record",
       "## Record on the example roster",
       NULL,
@@ -279,7 +285,7 @@ bool page_write_only(struct page *page, const char *only, const char *old, const
     return found ? write_whole(page, whole, err)
                  : error_set(
                        err, ERROR_USAGE,
-                       "%s: base, efforts, easy work, trust, progress, both, today, base trend or "
-                       "record",
+                       "%s: base, efforts, easy work, trust, progress, both, today, base trend, "
+                       "numbers or record",
                        only);
 }

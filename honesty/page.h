@@ -31,8 +31,8 @@ struct page {
 MUST_USE bool page_write(struct page *page, const char **whole, struct error *err);
 
 /* The page `old` with one part made anew ("base", "efforts", "easy work", "trust", "progress",
- * "both", "today", "base trend", "record") and the rest as it stands; false also when another
- * part's method isn't the one it was made by. */
+ * "both", "today", "base trend", "numbers", "record") and the rest as it stands; false also when
+ * another part's method isn't the one it was made by. */
 MUST_USE bool page_write_only(struct page *page, const char *only, const char *old,
                               const char **whole, struct error *err);
 
@@ -44,6 +44,7 @@ void page_progress(struct page *page);
 void page_both(struct page *page);
 void page_days(struct page *page);
 void page_trend(struct page *page);
+void page_numbers(struct page *page);
 MUST_USE bool page_trust(struct page *page, struct error *err);
 MUST_USE bool page_record(struct page *page, struct error *err);
 
