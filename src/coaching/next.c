@@ -105,7 +105,13 @@ static bool may_be_hard(const struct next_case *c)
            !c->facts->day.ill;
 }
 
-/* The same session again, changed by how it went. */
+static bool is_out_of_habit(const struct next_case *c, const struct limits *limits)
+{
+    return c->weeks_without_hard >= limits->value[LIMIT_NEXT_NO_HARD_WEEKS];
+}
+
+/* The same session again, changed by how it went; after weeks without hard work by that, unless
+ * how it went asks for less already. */
 static struct wish hard_wish(const struct next_case *c, const struct limits *limits)
 {
     const char *last = c->hard_session;
@@ -126,6 +132,9 @@ static struct wish hard_wish(const struct next_case *c, const struct limits *lim
     }
     if (c->hard_session == NULL) { /* the same again can't be said of what isn't known */
         return (struct wish){ .rule = "hard-not-known", .session = "short-vo2max" };
+    }
+    if (is_out_of_habit(c, limits) && c->hard != NEXT_HARD_FELL && c->hard != NEXT_HARD_FADED) {
+        return (struct wish){ .rule = "hard-again", .session = last, .change = NEXT_FEWER };
     }
     if (c->hard == NEXT_HARD_DONE && often) {
         return (struct wish){ .rule = "done-twice", .session = last, .change = NEXT_ONE_MORE };
@@ -170,10 +179,21 @@ static void wish_base(const struct next_case *c, bool near_event, const struct l
         [NEXT_TO_CONFIRM] = "base-to-confirm", [NEXT_OUT_OF_DATE] = "base-out-of-date",
         [NEXT_NOT_JUDGED] = "base-not-judged",
     };
-    if (!near_event && !c->planned_base_test && !isnan(c->facts->threshold_w) &&
+    if (!near_event && !c->missed && !c->planned_base_test && !isnan(c->facts->threshold_w) &&
         c->base != NEXT_BUILT && (c->base != NEXT_BUILDING || retest)) {
         wish(wishes, (struct wish){ .rule = names[c->base], .session = "base-test" });
     }
+}
+
+/* Something stands in the way: what fits beside it, until the coach has asked or one is ridden. */
+static void wish_short(const struct next_case *c, const struct limits *limits,
+                       struct wishes *wishes)
+{
+    const int rides = over_days(c, (int)limits->value[LIMIT_NEXT_MISSED_RIDES], limits);
+    wish_times(wishes, rides - c->planned_easy,
+               (struct wish){ "short-easy", "easy",
+                              wishes->share > 0 ? NEXT_SHORTER : NEXT_AS_IT_IS, wishes->share,
+                              wishes->limits });
 }
 
 static void wish_easy(const struct next_case *c, int rides, struct wishes *wishes)
@@ -204,11 +224,46 @@ static void limit_hours(const struct next_case *c, bool near_event, bool lighter
 }
 
 /* At most one maximal session, and none near an event or in pregnancy. */
-static bool wants_test(const struct next_case *c, bool near_event)
+static bool may_be_tested(const struct next_case *c, bool near_event)
 {
-    return !near_event && !c->planned_test && !c->facts->pregnant && !c->today_high &&
-           may_be_hard(c) &&
-           (c->comeback == NEXT_TEST || (c->test_due && c->comeback == NEXT_WELL));
+    return !near_event && !c->planned_test && !c->facts->pregnant && !c->today_high && !c->missed &&
+           may_be_hard(c);
+}
+
+/* The library's session of an all-out effort so long; of one of 15 s the first 10 are a best too.
+ * NULL: there is none. */
+static const char *effort_session(int32_t seconds)
+{
+    static const struct {
+        int32_t seconds;
+        const char *session;
+    } rows[] = { { 10, "test-sprints" }, { 15, "test-sprints" }, { 60, "test-1-min" },
+                 { 300, "test-5-min" },  { 600, "test-10-min" }, { 1200, "test-20-min" } };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        if (rows[i].seconds == seconds) {
+            return rows[i].session;
+        }
+    }
+    return NULL;
+}
+
+/* The threshold's test, else the effort that was chosen and waits longest; true if one is. */
+static bool wish_test(const struct next_case *c, bool near_event, struct wishes *wishes)
+{
+    const char *effort = c->n_tests > 0 ? effort_session(c->tests[0]) : NULL;
+    if (!may_be_tested(c, near_event)) {
+        return false;
+    }
+    if (c->comeback == NEXT_TEST) {
+        wish(wishes, (struct wish){ .rule = "back-test", .session = "test-20-min" });
+    } else if (c->test_due && c->comeback == NEXT_WELL) {
+        wish(wishes, (struct wish){ .rule = "test-due", .session = "test-20-min" });
+    } else if (effort != NULL && c->comeback == NEXT_WELL) {
+        wish(wishes, (struct wish){ .rule = "effort-due", .session = effort });
+    } else {
+        return false;
+    }
+    return true;
 }
 
 /* At most every other day that has time for riding. */
@@ -239,18 +294,19 @@ static void make_wishes(const struct next_case *c, const struct limits *limits,
     } else if (c->ask_first) {
         wish(wishes, (struct wish){ .rule = "ask-first" });
     }
+    if (c->missed) {
+        wish(wishes, (struct wish){ .rule = "sessions-missed" });
+    }
     if (c->today_high) {
         wish(wishes, (struct wish){ .rule = "today-high", .session = "easy" });
     }
-    const bool test = wants_test(c, near_event);
-    if (test) {
-        wish(wishes, (struct wish){ .rule = c->comeback == NEXT_TEST ? "back-test" : "test-due",
-                                    .session = "test-20-min" });
-    }
-    const bool fewer = lighter || c->week_jump || c->hard_often || near_event || c->today_high;
-    int hard = may_be_hard(c) && c->base == NEXT_BUILT && !isnan(c->facts->threshold_w)
-                   ? hard_days(c, fewer, limits)
-                   : 0;
+    const bool test = wish_test(c, near_event, wishes);
+    const bool fewer = lighter || c->week_jump || c->hard_often || near_event || c->today_high ||
+                       is_out_of_habit(c, limits);
+    int hard =
+        may_be_hard(c) && !c->missed && c->base == NEXT_BUILT && !isnan(c->facts->threshold_w)
+            ? hard_days(c, fewer, limits)
+            : 0;
     hard -= test && hard > 0 ? 1 : 0;
     hard = c->stalled && hard > 1 ? 1 : hard;
     if (c->comeback == NEXT_ONE_HARD && may_be_hard(c) && c->planned_hard == 0) {
@@ -262,7 +318,11 @@ static void make_wishes(const struct next_case *c, const struct limits *limits,
         wish_base(c, near_event, limits, wishes);
     }
     limit_hours(c, near_event, lighter, limits, wishes);
-    wish_easy(c, base_rides - (lighter ? 1 : 0), wishes);
+    if (c->missed) {
+        wish_short(c, limits, wishes);
+    } else {
+        wish_easy(c, base_rides - (lighter ? 1 : 0), wishes);
+    }
 }
 
 /* ---- days ---- */
@@ -273,6 +333,7 @@ struct placing {
     const struct limits *limits;
     struct safe_day *days; /* theirs, and those proposed so far */
     size_t n_days;
+    size_t n_known; /* of them not proposed: ridden, planned, events */
     bool is_taken[NEXT_DAYS_MOST];
     int n_ahead;
     int32_t left_s;    /* of the hours that all is held to; INT32_MAX = there is no such limit */
@@ -365,6 +426,17 @@ static bool is_rested(const struct placing *p, const struct wish *one, int d)
     return rested;
 }
 
+/* After weeks without hard work: once a week, counted among what is proposed. */
+static bool is_too_often(const struct placing *p, int d)
+{
+    bool is = false;
+    for (size_t i = p->n_known; i < p->n_days; i++) {
+        const int64_t away = p->c->today + d - p->days[i].day;
+        is = is || (p->days[i].is_hard && away > -DAYS_OF_WEEK && away < DAYS_OF_WEEK);
+    }
+    return is && is_out_of_habit(p->c, p->limits);
+}
+
 /* The first day that has time for it and breaks nothing; -1 = none.  *why gets the better reason:
  * a day had time, and the hours were left. */
 static int find_day(struct placing *p, const struct wish *one, struct next_proposal *out,
@@ -394,8 +466,9 @@ static int find_day(struct placing *p, const struct wish *one, struct next_propo
         const bool too_soon = out->dose.is_hard && p->c->today + d < p->c->hard_from;
         const bool after_event =
             out->dose.is_hard && is_near_event(p->c, p->limits) && d > p->c->event_days;
-        if (!p->is_taken[d] && !first_easy && !too_soon && !after_event && is_rested(p, one, d) &&
-            safe_find(p->arena, &safe, p->limits, breaches) == 0) {
+        const bool too_often = out->dose.is_hard && is_too_often(p, d);
+        if (!p->is_taken[d] && !first_easy && !too_soon && !after_event && !too_often &&
+            is_rested(p, one, d) && safe_find(p->arena, &safe, p->limits, breaches) == 0) {
             return d;
         }
     }
@@ -515,7 +588,8 @@ void next_make(struct arena *arena, const struct next_case *c, const struct limi
     struct placing p = { .arena = arena,
                          .c = c,
                          .limits = limits,
-                         .days = ARENA_ARRAY(arena, struct safe_day, c->n_days + NEXT_MOST + 1),
+                         .days = ARENA_ARRAY(arena, struct safe_day,
+                                             c->n_days + c->n_events + NEXT_MOST),
                          .n_days = c->n_days,
                          .n_ahead = days_ahead(c, limits) };
     out->n = 0;
@@ -523,10 +597,15 @@ void next_make(struct arena *arena, const struct next_case *c, const struct limi
     if (c->n_days > 0) {
         memcpy(p.days, c->days, c->n_days * sizeof c->days[0]);
     }
-    if (c->event_days >= 0 && c->event_days < NEXT_DAYS_MOST) { /* that day is spoken for */
-        p.is_taken[c->event_days] = true;
-        p.days[p.n_days++] = (struct safe_day){ c->today + c->event_days, true, true };
+    for (size_t i = 0; i < c->n_events; i++) { /* those days are spoken for */
+        const int64_t away = c->events[i].day - c->today;
+        if (away >= 0 && away < NEXT_DAYS_MOST) {
+            p.is_taken[away] = true;
+            p.days[p.n_days++] =
+                (struct safe_day){ c->events[i].day, true, !c->events[i].is_minor };
+        }
     }
+    p.n_known = p.n_days;
     make_wishes(c, limits, &wishes);
     hold_hours(&p, &wishes);
     for (size_t i = 0; i < wishes.n; i++) {
@@ -555,11 +634,37 @@ size_t next_propose(struct arena *arena, const struct next_case *c, const struct
 
 /* ---- what stands already ---- */
 
+/* What an event so many days after it makes of it; NULL: nothing. */
+static const char *unfit_of_event(const struct next_event *event, const struct next_standing *one,
+                                  const struct limits *limits)
+{
+    const int64_t days = event->day - one->day;
+    if (days == 0) {
+        return "event-day";
+    }
+    return !event->is_minor && ((one->is_hard && days == 1) ||
+                                (one->is_maximal && days > 0 &&
+                                 (double)days <= limits->value[LIMIT_NEXT_EVENT_DAYS]))
+               ? "event-near"
+               : NULL;
+}
+
+/* Of all events, not the next alone; the event of its own day before any other. */
+static const char *unfit_of_events(const struct next_case *c, const struct next_standing *one,
+                                   const struct limits *limits)
+{
+    const char *code = NULL;
+    for (size_t i = 0; i < c->n_events; i++) {
+        const char *of = unfit_of_event(&c->events[i], one, limits);
+        code = of != NULL && (code == NULL || c->events[i].day == one->day) ? of : code;
+    }
+    return code;
+}
+
 static const char *unfit(const struct next_case *c, const struct next_standing *one,
                          const struct limits *limits)
 {
-    const int64_t to_event =
-        c->event_days < 0 ? INT64_MAX : c->today + c->event_days - one->day; /* days */
+    const char *of_events = unfit_of_events(c, one, limits);
     switch (c->comeback) {
     case NEXT_DOCTOR: return "doctor";
     case NEXT_ILL: return "ill";
@@ -577,13 +682,8 @@ static const char *unfit(const struct next_case *c, const struct next_standing *
     if (one->is_hard && one->day < c->hard_from) {
         return "coming-back";
     }
-    if (to_event == 0) {
-        return "event-day";
-    }
-    if ((one->is_hard && to_event == 1) ||
-        (one->is_maximal && to_event > 0 &&
-         (double)to_event <= limits->value[LIMIT_NEXT_EVENT_DAYS])) {
-        return "event-near";
+    if (of_events != NULL) {
+        return of_events;
     }
     return one->is_hard && (c->ask_first || c->caution_open) ? "ask-first" : NULL;
 }

@@ -7,6 +7,11 @@
  *
  * Each proposal names its rule, says why and where the rule comes from, and holds a session of the
  * library, or the one that was given last, with at most one change, made (coaching/next_session).
+ * An all-out effort is proposed only of a length that was chosen for the rider, where none of late
+ * shows what the rider can do, and never two maximal sessions within LIMIT_SAFE_MAXIMAL_DAYS.
+ * After sessions missed in a row rides are few, short and easy; after weeks without hard work there
+ * is less of it, once a week.
+ *
  * Coming back, near an event, in a lighter week and after a jump the hours of all that is planned
  * and proposed are held to a share of the usual ones.  Nothing hard is proposed without
  * the questions before hard work, in illness, after a break, or while a caution is open; whatever
@@ -57,6 +62,11 @@ enum next_comeback {
     NEXT_COMEBACKS
 };
 
+struct next_event {
+    int64_t day;
+    bool is_minor; /* of least weight: trained through, its day alone is taken */
+};
+
 struct next_case {
     enum next_base base;
     int base_test_days; /* since the last; -1 = never */
@@ -74,17 +84,24 @@ struct next_case {
     bool test_due;
     bool stalled;
     bool easy_too_hard;
-    bool today_high;   /* heart rate higher than usual, or a note of feeling unwell */
-    bool caution_open; /* a heart-rate caution that was not asked about */
-    bool ask_first;    /* words that must be asked about before anything hard */
-    bool week_jump;    /* of hours */
-    bool hard_often;   /* too many hard days of late */
+    bool today_high;        /* heart rate higher than usual, or a note of feeling unwell */
+    bool caution_open;      /* a heart-rate caution that was not asked about */
+    bool ask_first;         /* words that must be asked about before anything hard */
+    bool week_jump;         /* of hours */
+    bool hard_often;        /* too many hard days of late */
+    bool missed;            /* sessions in a row, and not asked about yet */
+    int weeks_without_hard; /* whole ones since the last hard work, asked or not */
+    const int32_t *tests;   /* [n_tests] seconds of all-out efforts that were chosen for the rider
+                               and are not tested or out of date, the longest waiting first */
+    size_t n_tests;
     int weeks_since_lighter;
     double usual_hours; /* a week, before an illness or a break if there was one; 0 = not known */
-    int event_days;     /* to the next event; -1 = none */
-    int64_t hard_from;  /* coming back: nothing hard before; 0 = no such day */
-    int ahead;          /* days that are proposed for; 0 = LIMIT_NEXT_DAYS */
-    int planned_hard;   /* sessions that stand on those days already */
+    int event_days;     /* to the next event that isn't minor; -1 = none */
+    const struct next_event *events; /* [n_events] from today on, in any order */
+    size_t n_events;
+    int64_t hard_from; /* coming back: nothing hard before; 0 = no such day */
+    int ahead;         /* days that are proposed for; 0 = LIMIT_NEXT_DAYS */
+    int planned_hard;  /* sessions that stand on those days already */
     int planned_easy;
     int32_t planned_s; /* their length */
     bool planned_test;

@@ -8,6 +8,7 @@
     "Stop on chest pain, dizziness, faintness or unusual breathlessness. Away from traffic, or "   \
     "indoors."
 #define MAXIMAL "All-out: only after the questions before hard work. " STOP
+#define ONCE    "One maximal session in 14 days."
 #define WARM    "warm up 15 min at 50-65 %\n3 times (30 s at 100 % with 95-105 rpm, 90 s at 50 %)\n"
 #define COOL    "\ncool down 10 min at 45 %"
 #define TIRED   "\nplan B with bad legs: 45 min at 50-60 %"
@@ -58,23 +59,38 @@ const struct library_session session_library[] = {
       WARM
       "5 min all out \"hard, so that the 20 min say more\"\nrest 10 min at 50 %\n20 min all out "
       "\"the first five minutes easier than you want to\"" COOL,
-      "Threshold: 95 % of the mean.", "One maximal session in 14 days.", MAXIMAL,
+      "Threshold: 95 % of the mean.", ONCE, MAXIMAL,
       "protocol: common practice; its spread: docs/measures.md" },
     { "test-2x8", "Test, 2 x 8 min all-out", "test",
       WARM "8 min all out\nrest 10 min at 50 %\n8 min all out" COOL,
-      "Threshold: 90 % of the mean of both.", "One maximal session in 14 days.", MAXIMAL,
+      "Threshold: 90 % of the mean of both.", ONCE, MAXIMAL,
       "protocol: common practice; docs/measures.md" },
     { "test-ramp", "Test, ramp by the minute", "test",
       "warm up 10 min at 40-50 %\n25 min rising from 46 to 166 % \"each minute 5 % more, until it "
       "can't be held\"" COOL,
-      "Threshold: 75 % of the best minute, give or take 8 %.", "One maximal session in 14 days.",
-      MAXIMAL, "protocol: common practice, doubted; docs/measures.md" },
+      "Threshold: 75 % of the best minute, give or take 8 %.", ONCE, MAXIMAL,
+      "protocol: common practice, doubted; docs/measures.md" },
     { "test-efforts", "Test, efforts of 4, 12 and 7 min", "test",
       WARM "4 min all out\nrest 30 min at 45 %\n12 min all out\nrest 30 min at 45 %\n7 min all "
            "out" COOL,
-      "Critical power and the work above it.", "One maximal session in 14 days.", MAXIMAL,
+      "Critical power and the work above it.", ONCE, MAXIMAL,
       "efforts of 2 to 20 min, the longest at least 12 min and 2.5 times the shortest: "
       "docs/measures.md; rests: common practice" },
+    { "test-sprints", "Test, three sprints of 15 s", "test",
+      WARM
+      "3 times (15 s all out \"from a slow roll, seated or standing as always\", rest 5 min at "
+      "45 %)" COOL,
+      "Best 10 and 15 s.", ONCE, MAXIMAL, PRACTICE },
+    { "test-1-min", "Test, 1 min all-out", "test",
+      WARM "rest 5 min at 45 %\n1 min all out \"nothing kept for the end\"" COOL, "Best minute.",
+      ONCE, MAXIMAL, PRACTICE },
+    { "test-5-min", "Test, 5 min all-out", "test",
+      WARM "rest 5 min at 45 %\n5 min all out \"the first minute easier than you want to\"" COOL,
+      "Best 5 min.", ONCE, MAXIMAL, PRACTICE },
+    { "test-10-min", "Test, 10 min all-out", "test",
+      WARM "rest 5 min at 45 %\n10 min all out \"the first three minutes easier than you want "
+           "to\"" COOL,
+      "Best 10 min.", ONCE, MAXIMAL, PRACTICE },
 };
 const size_t session_library_count = sizeof session_library / sizeof session_library[0];
 

@@ -33,7 +33,10 @@ struct taking {
     bool *is_off;                   /* [NEXT_DAYS_MOST] */
     struct rider_session *sessions; /* [n_sessions] of the rider, by day */
     size_t n_sessions;
-    const char *last_hard; /* in words; NULL = there was none */
+    const char *last_hard;                      /* in words; NULL = there was none */
+    struct next_tested tests[EFFORT_DURATIONS]; /* [n_tests] all-out efforts that were chosen */
+    size_t n_tests;
+    int32_t due[EFFORT_DURATIONS]; /* of them, for the rules */
 };
 
 static void assume(struct taking *t, const char *words)
@@ -267,6 +270,74 @@ static bool take_hard(struct taking *t, struct error *err)
     return true;
 }
 
+/* Whole weeks since the last hard day; of one that isn't on file as many as may be. */
+static int weeks_without_hard(const struct taking *t)
+{
+    enum { DAYS = 7, WEEKS_MOST = 52 };
+    const struct rider_history *history = t->about->history;
+    for (size_t i = history->n_rides; i > 0; i--) {
+        const struct past_ride *ride = &history->rides[i - 1];
+        const int64_t weeks = (history->today - ride->day) / DAYS;
+        if (weeks >= WEEKS_MOST) {
+            break;
+        }
+        if (ride->is_hard_day || is_hard_asked(ride)) {
+            return (int)weeks;
+        }
+    }
+    return WEEKS_MOST;
+}
+
+/* ---- all-out efforts that were chosen ---- */
+
+static bool sends_power(const struct taking *t)
+{
+    const struct rider_history *history = t->about->history;
+    bool sends = false;
+    for (size_t i = 0; i < history->n_rides; i++) {
+        sends = sends || history->rides[i].has_power;
+    }
+    return sends;
+}
+
+static int64_t last_effort(const struct rider_history *history, int32_t seconds)
+{
+    for (size_t i = history->n_rides; i > 0; i--) {
+        const struct past_ride *ride = &history->rides[i - 1];
+        for (size_t k = 0; k < ride->n_efforts; k++) {
+            if (ride->efforts[k].duration_s == seconds && ride->efforts[k].evidence != 0) {
+                return ride->day;
+            }
+        }
+    }
+    return INT64_MIN;
+}
+
+/* Those that progress has none of in its last weeks: never shown first, then the oldest; of equal
+ * ones the longest, for endurance decides whether a rider gets better. */
+static void take_tests(struct taking *t)
+{
+    int32_t seconds[EFFORT_DURATIONS];
+    int64_t days[EFFORT_DURATIONS];
+    t->n_tests = riders_tests(t->rider, seconds);
+    t->c->tests = t->due;
+    for (size_t i = 0; i < t->n_tests; i++) {
+        const int64_t day = last_effort(t->about->history, seconds[i]);
+        size_t at = t->c->n_tests;
+        t->tests[i] = (struct next_tested){ seconds[i], day };
+        if (day >= t->about->readings->progress.recent_from || !sends_power(t)) {
+            continue;
+        }
+        for (; at > 0 && days[at - 1] >= day; at--) {
+            days[at] = days[at - 1];
+            t->due[at] = t->due[at - 1];
+        }
+        days[at] = day;
+        t->due[at] = seconds[i];
+        t->c->n_tests++;
+    }
+}
+
 /* ---- what stands on the coach's list ---- */
 
 static bool is_among(const char *word, const char *const words[], size_t n)
@@ -325,7 +396,7 @@ static void take_listed(struct taking *t)
     t->c->stalled = is_listed(t, stalled, 1);
     t->c->easy_too_hard = is_listed(t, easy, 1);
     t->c->test_due = is_listed(t, tests, 2);
-    (void)is_listed(t, missed, 1); /* evidence alone */
+    t->c->missed = is_listed(t, missed, 1);
     show_silence(t);
 }
 
@@ -349,16 +420,6 @@ static bool needs_doctor(struct taking *t)
                          back->reading.verdict != VERDICT_COMING_BACK; /* that was long ago */
     return is_listed(t, codes, 2) || (back->needs_doctor && !is_back &&
                                       !is_marked_done(t, codes[0]) && !is_marked_done(t, codes[1]));
-}
-
-static bool sends_power(const struct taking *t)
-{
-    const struct rider_history *history = t->about->history;
-    bool sends = false;
-    for (size_t i = 0; i < history->n_rides; i++) {
-        sends = sends || history->rides[i].has_power;
-    }
-    return sends;
 }
 
 /* Who never rode has nothing to come back from, and is ill all the same. */
@@ -388,7 +449,9 @@ static bool take_readings(struct taking *t, struct error *err)
                           ? readings->comeback.hard_from
                           : 0;
     t->c->weeks_since_lighter = weeks_since_lighter(t);
+    t->c->weeks_without_hard = weeks_without_hard(t);
     t->c->usual_hours = usual_hours(t);
+    take_tests(t);
     if (t->c->comeback != NEXT_WELL && readings->comeback.reading.verdict != VERDICT_NO_BREAK) {
         show(t, readings->comeback.reading.text);
     }
@@ -468,35 +531,32 @@ static bool take_time(struct taking *t, struct error *err)
     return true;
 }
 
-/* The next but those of least weight, which are trained through: their day is taken all the same.
- */
+/* All that are to come.  Those of least weight are trained through: their day alone is taken. */
 static bool take_events(struct taking *t, struct error *err)
 {
-    struct event *events = NULL;
+    struct event *rows = NULL;
     size_t n = 0;
     t->c->event_days = -1;
-    if (!entries_list(t->roster, t->arena, &event_kind, t->rider->id, &events, &n, err)) {
+    if (!entries_list(t->roster, t->arena, &event_kind, t->rider->id, &rows, &n, err)) {
         return false;
     }
+    struct next_event *events = ARENA_ARRAY(t->arena, struct next_event, n + 1);
     for (size_t i = 0; i < n; i++) {
-        const int64_t away = dates_day_number(events[i].day) - t->c->today;
+        const struct next_event one = { .day = dates_day_number(rows[i].day),
+                                        .is_minor = strcmp(rows[i].priority, "C") == 0 };
+        const int64_t away = one.day - t->c->today;
         if (away < 0) {
             continue;
         }
+        events[t->c->n_events++] = one;
         if (away < NEXT_DAYS_MOST) {
             take_day(t->c, away);
         }
-        if (strcmp(events[i].priority, "C") == 0) {
-            struct safe_day *days = ARENA_ARRAY(t->arena, struct safe_day, t->c->n_days + 1);
-            if (t->c->n_days > 0) {
-                memcpy(days, t->c->days, t->c->n_days * sizeof days[0]);
-            }
-            days[t->c->n_days++] = (struct safe_day){ t->c->today + away, true, false };
-            t->c->days = days;
-        } else if (t->c->event_days < 0 || away < t->c->event_days) {
+        if (!one.is_minor && (t->c->event_days < 0 || away < t->c->event_days)) {
             t->c->event_days = (int)(away < INT32_MAX ? away : INT32_MAX);
         }
     }
+    t->c->events = events;
     return true;
 }
 
@@ -612,6 +672,18 @@ static void set_mark(struct arena *arena, struct next_answer *out)
     sodium_bin2hex(out->mark, sizeof out->mark, sum, (sizeof out->mark - 1) / 2);
 }
 
+static bool is_asked_by(const struct next_plan *plan, const char *rule)
+{
+    bool is = false;
+    for (size_t i = 0; i < plan->n; i++) {
+        is = is || strcmp(plan->items[i].rule, rule) == 0;
+    }
+    for (size_t i = 0; i < plan->n_left; i++) {
+        is = is || strcmp(plan->left[i].rule, rule) == 0;
+    }
+    return is;
+}
+
 /* The base where a rule asks for it, the last hard work where something hard follows it. */
 static void show_reasons(struct taking *t)
 {
@@ -633,6 +705,22 @@ static void show_reasons(struct taking *t)
     }
     if (is_of_hard) {
         show(t, t->last_hard);
+    }
+    if (is_asked_by(plan, "effort-due")) {
+        show(t, words_next_tests(t->arena, t->tests, t->n_tests));
+    }
+}
+
+/* Where nothing tells whether the rider gets better, though a test might. */
+static void say_untested(struct taking *t)
+{
+    const struct next_case *c = t->c;
+    const bool may_be = rider_cautions_allow_hard(c->facts) && !c->facts->pregnant &&
+                        c->comeback == NEXT_WELL && !c->missed && !c->test_due && sends_power(t);
+    if (may_be && t->n_tests == 0 &&
+        t->about->readings->progress.joint.verdict == VERDICT_NOT_TESTED) {
+        assume(t, "Whether the rider gets better isn't tested, and no all-out effort was chosen "
+                  "for it: none is proposed.");
     }
 }
 
@@ -716,6 +804,7 @@ bool next_take(struct roster *roster, struct arena *arena, const struct rider *r
         return false;
     }
     say_threshold(&t);
+    say_untested(&t);
     return make_items(&t, err);
 }
 

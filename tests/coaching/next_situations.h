@@ -201,6 +201,101 @@ static const struct {
                             "easy-rides:base-ride+2/shorter") },
     { "event=5 stalled", ("event-near:vo2max+0/fewer easy-rides:base-ride+1/shorter "
                           "easy-rides:base-ride+2/shorter easy-rides:base-ride+3/shorter") },
+    /* All-out efforts: those chosen alone, the threshold's test before them, one in 14 days. */
+    { "tests=300", ("effort-due:test-5-min+0 easy-rides:base-ride+1 done-once:vo2max+2 "
+                    "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "tests=10", ("effort-due:test-sprints+0 easy-rides:base-ride+1 done-once:vo2max+2 "
+                   "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "tests=60,1200", ("effort-due:test-1-min+0 easy-rides:base-ride+1 done-once:vo2max+2 "
+                        "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "tests=1200 hard=none",
+      ("effort-due:test-20-min+0 easy-rides:base-ride+1 first-hard:short-vo2max+2 "
+       "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "tests=600 base=building", ("effort-due:test-10-min+0 base-building:base-ride+1 "
+                                  "base-building:base-ride+2 base-building:base-ride+3") },
+    { "tests=180", ("done-once:vo2max+0 easy-rides:base-ride+1 done-once:vo2max+2 "
+                    "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "tests=300 test-due", ("test-due:test-20-min+0 easy-rides:base-ride+1 done-once:vo2max+2 "
+                             "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "tests=300 tested-on=-5",
+      "done-once:vo2max+0 easy-rides:base-ride+1 easy-rides:base-ride+2 easy-rides:base-ride+3" },
+    { "tests=300 tested-on=-13",
+      ("easy-rides:base-ride+0 effort-due:test-5-min+1 easy-rides:base-ride+2 done-once:vo2max+3 "
+       "easy-rides:base-ride+4") },
+    { "tests=300 tested-on=9", /* a maximal session stands there */
+      "done-once:vo2max+0 easy-rides:base-ride+1 easy-rides:base-ride+2 easy-rides:base-ride+3" },
+    { "tests=300 unscreened",
+      "medical-advice-first easy-rides:base-ride+0 easy-rides:base-ride+1 easy-rides:base-ride+2" },
+    { "tests=300 not-cleared",
+      "medical-advice-first easy-rides:base-ride+0 easy-rides:base-ride+1 easy-rides:base-ride+2" },
+    { "tests=300 pregnant", ("done-once:vo2max+0 easy-rides:base-ride+1 done-once:vo2max+2 "
+                             "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "tests=300 caution",
+      "caution-open easy-rides:base-ride+0 easy-rides:base-ride+1 easy-rides:base-ride+2" },
+    { "tests=300 today-high", ("today-high:easy+0 done-once:vo2max+1 easy-rides:base-ride+2 "
+                               "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "tests=300 back=more",
+      "back-more:base-ride+0/shorter back-more:base-ride+1/shorter back-more:base-ride+2/shorter" },
+    { "tests=300 back=one-hard", ("back-one-hard:short-vo2max+0/shorter easy-rides:base-ride+1 "
+                                  "easy-rides:base-ride+2 easy-rides:base-ride+3") },
+    { "tests=300 event=5", ("event-near:vo2max+0/fewer easy-rides:base-ride+1/shorter "
+                            "easy-rides:base-ride+2/shorter easy-rides:base-ride+3/shorter") },
+    { "tests=300 event=12",
+      "done-once:vo2max+0 easy-rides:base-ride+1 easy-rides:base-ride+2 easy-rides:base-ride+3" },
+    /* Sessions missed in a row: few, short, easy. */
+    { "missed", "sessions-missed short-easy:easy+0 short-easy:easy+1" },
+    { "missed test-due", "sessions-missed short-easy:easy+0 short-easy:easy+1" },
+    { "missed tests=300", "sessions-missed short-easy:easy+0 short-easy:easy+1" },
+    { "missed base=not-tested", "sessions-missed short-easy:easy+0 short-easy:easy+1" },
+    { "missed stalled", "sessions-missed short-easy:easy+0 short-easy:easy+1" },
+    { "missed unscreened",
+      "medical-advice-first sessions-missed short-easy:easy+0 short-easy:easy+1" },
+    { "missed event=5", "sessions-missed short-easy:easy+0/shorter short-easy:easy+1/shorter" },
+    { "missed free=3", "sessions-missed short-easy:easy+3" },
+    { "missed days=14", ("sessions-missed short-easy:easy+0 short-easy:easy+1 short-easy:easy+2 "
+                         "short-easy:easy+3") },
+    { "missed back=ill", "ill" },
+    /* Weeks without hard work: less of it, once a week. */
+    { "no-hard=2", ("done-once:vo2max+0 easy-rides:base-ride+1 done-once:vo2max+2 "
+                    "easy-rides:base-ride+3 easy-rides:base-ride+4") },
+    { "no-hard=3", ("hard-again:vo2max+0/fewer easy-rides:base-ride+1 easy-rides:base-ride+2 "
+                    "easy-rides:base-ride+3") },
+    { "no-hard=3 done=2",
+      ("hard-again:vo2max+0/fewer easy-rides:base-ride+1 easy-rides:base-ride+2 "
+       "easy-rides:base-ride+3") },
+    { "no-hard=4 hard=too-fast",
+      ("hard-again:vo2max+0/fewer easy-rides:base-ride+1 easy-rides:base-ride+2 "
+       "easy-rides:base-ride+3") },
+    { "no-hard=4 hard=fell",
+      ("started-too-hard-and-fell:vo2max+0/lower easy-rides:base-ride+1 easy-rides:base-ride+2 "
+       "easy-rides:base-ride+3") },
+    { "no-hard=4 hard=faded", ("faded:vo2max+0/fewer easy-rides:base-ride+1 "
+                               "easy-rides:base-ride+2 easy-rides:base-ride+3") },
+    { "no-hard=9 hard=none", ("first-hard:short-vo2max+0 easy-rides:base-ride+1 "
+                              "easy-rides:base-ride+2 easy-rides:base-ride+3") },
+    { "no-hard=9 hard-unknown", ("hard-not-known:short-vo2max+0 easy-rides:base-ride+1 "
+                                 "easy-rides:base-ride+2 easy-rides:base-ride+3") },
+    { "no-hard=3 stalled",
+      "stalled:threshold+0 easy-rides:base-ride+1 easy-rides:base-ride+2 easy-rides:base-ride+3" },
+    { "no-hard=3 tests=300", ("effort-due:test-5-min+0 easy-rides:base-ride+1 "
+                              "easy-rides:base-ride+2 easy-rides:base-ride+3") },
+    { "no-hard=3 unscreened",
+      "medical-advice-first easy-rides:base-ride+0 easy-rides:base-ride+1 easy-rides:base-ride+2" },
+    { "no-hard=3 days=14 years=3",
+      ("hard-again:vo2max+0/fewer easy-rides:base-ride+1 easy-rides:base-ride+2 "
+       "easy-rides:base-ride+3 easy-rides:base-ride+4 easy-rides:base-ride+5 "
+       "easy-rides:base-ride+6 hard-again:vo2max+7/fewer") },
+    /* Every event counts, the later one too: two hard days in seven with both. */
+    { "event=11 days=14",
+      ("done-once:vo2max+0 easy-rides:base-ride+1 done-once:vo2max+2 easy-rides:base-ride+3 "
+       "easy-rides:base-ride+4 easy-rides:base-ride+5 easy-rides:base-ride+6 done-once:vo2max+7 "
+       "easy-rides:base-ride+8") },
+    { "event=11 race=13 days=14",
+      ("done-once:vo2max+0 easy-rides:base-ride+1 done-once:vo2max+2 easy-rides:base-ride+3 "
+       "easy-rides:base-ride+4 easy-rides:base-ride+5 easy-rides:base-ride+6 "
+       "easy-rides:base-ride+7") },
+    { "minor=2",
+      "done-once:vo2max+0 easy-rides:base-ride+1 easy-rides:base-ride+3 easy-rides:base-ride+4" },
     { "event=1", ("easy-rides:base-ride+0/shorter easy-rides:base-ride+2/shorter "
                   "easy-rides:base-ride+3/shorter") },
 };

@@ -74,6 +74,27 @@ static const char *said(const struct next_case *c)
     return text.bytes;
 }
 
+static void add_event(struct next_case *c, int away, bool is_minor)
+{
+    struct next_event *events = ARENA_ARRAY(arena, struct next_event, c->n_events + 1);
+    if (c->n_events > 0) {
+        memcpy(events, c->events, c->n_events * sizeof *events);
+    }
+    events[c->n_events++] = (struct next_event){ c->today + away, is_minor };
+    c->events = events;
+}
+
+/* "300,60" */
+static void add_tests(struct next_case *c, const char *words)
+{
+    int32_t *tests = ARENA_ARRAY(arena, int32_t, 10);
+    for (const char *at = words; at != NULL; at = strchr(at, ',')) {
+        at += *at == ',' ? 1 : 0;
+        tests[c->n_tests++] = atoi(at);
+    }
+    c->tests = tests;
+}
+
 /* What differs from the usual: words of this test alone, "base=building test=40 ill". */
 static bool set(struct next_case *c, const char *word)
 {
@@ -107,6 +128,19 @@ static bool set(struct next_case *c, const char *word)
         c->hard_done = number;
     } else if (strncmp(word, "event=", 6) == 0) {
         c->event_days = number;
+        add_event(c, number, false);
+    } else if (strncmp(word, "race=", 5) == 0) { /* a later one */
+        add_event(c, number, false);
+    } else if (strncmp(word, "minor=", 6) == 0) {
+        add_event(c, number, true);
+    } else if (strncmp(word, "days=", 5) == 0) {
+        c->ahead = number;
+    } else if (strncmp(word, "tests=", 6) == 0) {
+        add_tests(c, value);
+    } else if (strcmp(word, "missed") == 0) {
+        c->missed = true;
+    } else if (strncmp(word, "no-hard=", 8) == 0) {
+        c->weeks_without_hard = number;
     } else if (strncmp(word, "weeks=", 6) == 0) {
         c->weeks_since_lighter = number;
     } else if (strncmp(word, "years=", 6) == 0) {
@@ -160,7 +194,7 @@ static bool set(struct next_case *c, const char *word)
     return known;
 }
 
-static const char *of_situation(const char *words)
+static struct next_case situation(const char *words)
 {
     struct next_case c = usual();
     char *save = NULL;
@@ -168,6 +202,12 @@ static const char *of_situation(const char *words)
          word = strtok_r(NULL, " ", &save)) {
         check_text(word, set(&c, word) ? word : "not known to this test", word);
     }
+    return c;
+}
+
+static const char *of_situation(const char *words)
+{
+    const struct next_case c = situation(words);
     return said(&c);
 }
 
@@ -223,7 +263,18 @@ static struct next_case any_case(struct random *dice, struct safe_day days[4])
         c.hard_name = row->title;
     }
     c.weeks_since_lighter = (int)random_below(dice, 6);
-    c.event_days = (int)random_below(dice, 40) - 1;
+    for (int i = (int)random_below(dice, 4); i > 0; i--) {
+        const int away = (int)random_below(dice, 40);
+        const bool is_minor = one_in(dice, 3);
+        add_event(&c, away, is_minor);
+        c.event_days = !is_minor && (c.event_days < 0 || away < c.event_days) ? away : c.event_days;
+    }
+    c.missed = one_in(dice, 8);
+    c.weeks_without_hard = (int)random_below(dice, 6);
+    for (int i = (int)random_below(dice, 4); i > 0; i--) {
+        static const char *const lengths[] = { "10", "15", "60", "300", "600", "1200" };
+        add_tests(&c, lengths[random_below(dice, 6)]);
+    }
     for (int d = 0; d < NEXT_DAYS_MOST; d++) {
         c.free_s[d] = (int32_t)random_below(dice, 8) * 1800;
     }
@@ -256,6 +307,29 @@ static void check_hours(const struct next_case *c, const struct next_proposal ou
           seconds + c->planned_s <= 3600.0 * share * c->usual_hours);
 }
 
+/* Events, tests and hard days among all that is proposed, counted by hand. */
+static void check_together(const struct next_case *c, const struct next_proposal out[], size_t n)
+{
+    int hard = 0;
+    int maximal = 0;
+    for (size_t i = 0; i < n; i++) {
+        const bool is_maximal = out[i].session != NULL && strcmp(out[i].kind, "test") == 0;
+        const bool is_hard = out[i].session != NULL && out[i].dose.is_hard;
+        hard += is_hard ? 1 : 0;
+        maximal += is_maximal ? 1 : 0;
+        check(!is_hard || !c->missed || c->comeback != NEXT_WELL);
+        check(strcmp(out[i].rule, "effort-due") != 0 ||
+              (c->n_tests > 0 && is_maximal && c->comeback == NEXT_WELL && !c->test_due));
+        for (size_t e = 0; out[i].session != NULL && e < c->n_events; e++) {
+            const int64_t away = c->events[e].day - out[i].day;
+            check(away != 0 && (!is_hard || away != 1));
+            check(!is_maximal || c->events[e].is_minor || away < 0 || away > 10);
+        }
+    }
+    check(maximal <= 1);
+    check(c->weeks_without_hard < 3 || hard <= 1);
+}
+
 /* Each proposal against all others and what was ridden, as if it were the last to come. */
 static void test_next__no_proposal_breaks_a_safe_limit(void **state)
 {
@@ -272,6 +346,7 @@ static void test_next__no_proposal_breaks_a_safe_limit(void **state)
         const struct next_case c = any_case(&dice, known);
         const size_t n = next_propose(arena, &c, &limits, out);
         check_hours(&c, out, n);
+        check_together(&c, out, n);
         for (size_t i = 0; i < n; i++) {
             size_t others = c.n_days;
             struct session session;
@@ -467,6 +542,40 @@ static void test_next__what_follows_starts_from_what_was_given(void **state)
 #undef GIVEN
 }
 
+/* Said only of what a rule asked for: what the rules themselves forbid is no news. */
+static void test_next__what_is_left_out_is_said(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *is;
+        const char *rules; /* blanks between */
+    } rows[] = {
+        { "tests=300", "" },
+        { "tests=300 tested-on=-5", "effort-due" },
+        { "tests=300 tested-on=9", "effort-due" },
+        { "tests=300 event=12", "effort-due" },
+        { "tests=300 event=5", "" },
+        { "tests=300 pregnant", "" },
+        { "tests=300 unscreened", "" },
+        { "tests=300 test-due", "" },
+        { "no-hard=3 tests=300", "" },
+        { "missed tests=300 test-due", "" },
+        { "tests=300 minutes=30", "effort-due done-once" },
+        { "test-due tested-on=-5", "test-due" },
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        const struct next_case c = situation(rows[i].is);
+        struct next_plan plan;
+        struct text text = text_begin(arena, 1000);
+        next_make(arena, &c, &limits, &plan);
+        for (size_t k = 0; k < plan.n_left; k++) {
+            text_add_format(&text, "%s%s", k > 0 ? " " : "", plan.left[k].rule);
+            check(strlen(plan.left[k].why) > 20);
+        }
+        check_text(rows[i].is, text.bytes, rows[i].rules);
+    }
+}
+
 /* What stands, and no longer fits: by the rules of next.h. */
 static void test_next__what_stands_and_no_longer_fits_is_said(void **state)
 {
@@ -485,14 +594,23 @@ static void test_next__what_stands_and_no_longer_fits_is_said(void **state)
         { "event=5", { .day = 3, .is_hard = true }, "" },
         { "event=5", { .day = 2, .is_hard = true, .is_maximal = true }, "event-near" },
         { "event=5", { .day = 6, .is_hard = true, .is_maximal = true }, "" },
+        { "event=5 race=9", { .day = 8, .is_hard = true }, "event-near" },
+        { "event=5 race=9", { .day = 7, .is_hard = true }, "" },
+        { "event=5 race=9", { .day = 9 }, "event-day" },
+        { "event=5 race=9", { .day = 6, .is_hard = true, .is_maximal = true }, "event-near" },
+        { "event=5 race=30", { .day = 19, .is_hard = true, .is_maximal = true }, "" },
+        { "event=5 race=30", { .day = 20, .is_hard = true, .is_maximal = true }, "event-near" },
+        { "minor=4", { .day = 4 }, "event-day" },
+        { "minor=4", { .day = 3, .is_hard = true, .is_maximal = true }, "" },
+        { "event=5 minor=4", { .day = 4, .is_hard = true }, "event-day" },
+        { "event=5 minor=4", { .day = 3, .is_hard = true }, "" },
         { "caution", { .day = 2, .is_hard = true }, "ask-first" },
         { "caution", { .day = 2 }, "" },
     };
     for (size_t i = 0; i < COUNT(rows); i++) {
-        struct next_case c = usual();
+        const struct next_case c = situation(rows[i].is);
         struct next_standing one = rows[i].one;
         const char *words = NULL;
-        check(rows[i].is[0] == '\0' || set(&c, rows[i].is));
         one.day += c.today;
         const char *code = next_unfit(&c, &one, &limits, &words);
         check_text(rows[i].is, code == NULL ? "" : code, rows[i].code);
@@ -516,6 +634,7 @@ int main(void)
         TEST(test_next__no_proposal_breaks_a_safe_limit),
         TEST(test_next_session__a_change_is_made_to_the_steps),
         TEST(test_next__what_follows_starts_from_what_was_given),
+        TEST(test_next__what_is_left_out_is_said),
         TEST(test_next__what_stands_and_no_longer_fits_is_said),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

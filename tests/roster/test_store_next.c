@@ -215,10 +215,211 @@ static void test_next__hard_work_of_long_ago_is_begun_anew(void **state)
     season((struct next_ride){ .hours = 1.5 });
     (void)next_scene_ride(&scene, 43,
                           (struct next_ride){ .hours = 0.1, .hard = "done", .asked = "vo2max" });
+    check_integer("weeks", ask()->is.weeks_without_hard, 6);
     expect("none of late", ask(),
-           "first-hard:short-vo2max+0 easy-rides:base-ride+1 first-hard:short-vo2max+2 "
-           "easy-rides:base-ride+3 easy-rides:base-ride+4",
+           "first-hard:short-vo2max+0 easy-rides:base-ride+1 easy-rides:base-ride+2 "
+           "easy-rides:base-ride+3",
            "hard work may begin, short efforts first");
+}
+
+static void test_next__after_weeks_without_hard_work_it_begins_lower(void **state)
+{
+    (void)state;
+    season((struct next_ride){ .hours = 1.5 });
+    (void)next_scene_ride(&scene, 22, done);
+    (void)next_scene_ride(&scene, 25, done);
+    (void)give(22, "vo2max", vo2max, "done");
+    (void)give(25, "vo2max", vo2max, "done");
+    const struct next_answer *answer = ask();
+    check_integer("done", answer->is.hard_done, 2);
+    check_integer("weeks", answer->is.weeks_without_hard, 3);
+    expect("three weeks", answer,
+           "hard-again:vo2max+0/fewer easy-rides:base-ride+1 easy-rides:base-ride+2 "
+           "easy-rides:base-ride+3",
+           "begin again with less of the last session, once a week. (common practice, no source) "
+           "An effort fewer than last time.");
+    check(strstr(answer->items[0].proposal->words, "4 times (3 min at 108-114 %") != NULL);
+    /* A hard day that nobody asked for keeps the habit. */
+    (void)next_scene_ride(&scene, 20, (struct next_ride){ .hours = 0.1, .is_hard_day = true });
+    check_integer("a hard day", ask()->is.weeks_without_hard, 2);
+    check_text("grows", ask()->items[0].proposal->rule, "done-twice");
+}
+
+static void test_next__sessions_missed_in_a_row_ask_for_less(void **state)
+{
+    (void)state;
+    struct error err = { 0 };
+    const char *said = NULL;
+    season(done);
+    (void)give(6, "vo2max", vo2max, "done");
+    next_scene_run(&scene, "UPDATE recording SET local_day = NULL WHERE local_day > '%s'",
+                   next_scene_day(&scene, 6));
+    (void)give(4, "easy", "60 min at 55-65 %", "given");
+    check_text("one alone", ask()->items[0].proposal->rule, "done-once");
+    (void)give(3, "vo2max", vo2max, "given");
+    (void)give(2, "easy", "60 min at 55-65 %", "given");
+    (void)give(1, "vo2max", vo2max, "given");
+    const struct next_answer *answer = ask();
+    expect("four missed", answer, "sessions-missed short-easy:easy+0 short-easy:easy+1",
+           "4 sessions in a row not ridden, from 12 March 2026 to 15 March 2026.");
+    expect("asked for", answer, next_scene_proposed(&scene, answer),
+           "ask what stands in the way. Nothing hard until you have");
+    const struct attention_mark mark = { .code = "sessions-missed",
+                                         .state = MARK_DONE,
+                                         .evidence = scene.today - 1,
+                                         .set_day = scene.today };
+    must(attention_marks_set(scene.roster, scene.arena, next_now, &scene.rider, &mark, &said, &err),
+         &err);
+    check_text("asked", ask()->items[0].proposal->rule, "easy-rides");
+}
+
+/* ---- all-out efforts ---- */
+
+static void look_at_rider(void)
+{
+    struct error err = { 0 };
+    must(riders_row(roster_db(scene.roster), scene.arena, scene.rider.id, &scene.rider, &err),
+         &err);
+}
+
+static void choose(const char *tests)
+{
+    struct error err = { 0 };
+    scene.rider.tests = tests;
+    must(riders_edit(scene.roster, scene.arena, next_now, &scene.rider, &err), &err);
+    look_at_rider();
+}
+
+/* A ride with a best of that length alone. */
+static int64_t effort(int days_ago, int seconds, unsigned evidence, const char *was)
+{
+    const int64_t id = next_scene_ride(
+        &scene, days_ago,
+        (struct next_ride){ .hours = 0.2, .best_w = 250, .evidence = evidence, .was = was });
+    next_scene_run(&scene, "DELETE FROM effort WHERE recording = %lld AND duration_s <> %d",
+                   (long long)id, seconds);
+    return id;
+}
+
+static void test_next__only_efforts_that_were_chosen_are_tested(void **state)
+{
+    (void)state;
+    static const char as_usual[] = "done-once:vo2max+0 easy-rides:base-ride+1 done-once:vo2max+2 "
+                                   "easy-rides:base-ride+3 easy-rides:base-ride+4";
+    season(done);
+    (void)give(6, "vo2max", vo2max, "done");
+    expect("none chosen", ask(), as_usual, "no all-out effort was chosen for it: none is proposed");
+    choose("20min,5min");
+    const struct next_answer *answer = ask();
+    expect("the longest of those never shown", answer,
+           "effort-due:test-20-min+0 easy-rides:base-ride+1 done-once:vo2max+2 "
+           "easy-rides:base-ride+3 easy-rides:base-ride+4",
+           "All-out efforts chosen: 5 min none on file; 20 min none on file.");
+    expect("cautions", answer, next_scene_proposed(&scene, answer), "Stop on chest pain");
+    check(strstr(next_scene_told(&scene, answer), "none is proposed") == NULL);
+    /* Shown of late: by hand, the last of the six weeks that progress is told by is 41 days ago. */
+    (void)effort(41, 1200, 2, NULL);
+    expect("the other", ask(),
+           "effort-due:test-5-min+0 easy-rides:base-ride+1 done-once:vo2max+2 "
+           "easy-rides:base-ride+3 easy-rides:base-ride+4",
+           "5 min none on file; 20 min last on Tuesday 3 February 2026.");
+    (void)effort(20, 300, 0, NULL); /* nothing says that it was all-out */
+    check_text("no evidence", ask()->items[0].proposal->session, "test-5-min");
+    (void)effort(30, 300, 2, NULL);
+    expect("both", ask(), as_usual, "Done as asked");
+    choose("20min,1min");
+    check_text("another choice", ask()->items[0].proposal->session, "test-1-min");
+    undo();
+    look_at_rider();
+    expect("taken back", ask(), as_usual, "Done as asked");
+    check_text("as before", scene.rider.tests, "5min 20min");
+}
+
+static void test_next__an_effort_out_of_date_is_tested_again(void **state)
+{
+    (void)state;
+    season(done);
+    (void)give(6, "vo2max", vo2max, "done");
+    choose("5min,20min");
+    (void)effort(45, 300, 2, NULL);
+    (void)effort(60, 1200, 2, NULL);
+    expect("the oldest", ask(),
+           "effort-due:test-20-min+0 easy-rides:base-ride+1 done-once:vo2max+2 "
+           "easy-rides:base-ride+3 easy-rides:base-ride+4",
+           "5 min last on Friday 30 January 2026; 20 min last on Thursday 15 January 2026.");
+}
+
+/* Whatever was or will be maximal: a test, a race, one that was given, one of 3 min. */
+static void test_next__one_maximal_session_in_two_weeks(void **state)
+{
+    (void)state;
+    static const char left[] = "Test, 5 min all-out: each day with time for it is taken, or too "
+                               "near other hard days or tests.";
+    season(done);
+    (void)give(6, "vo2max", vo2max, "done");
+    choose("5min");
+    const int64_t race = effort(7, 1200, 1, "race");
+    expect("a race a week ago", ask(),
+           "done-once:vo2max+0 easy-rides:base-ride+1 easy-rides:base-ride+2 "
+           "easy-rides:base-ride+3",
+           left);
+    next_scene_run(&scene, "UPDATE asked SET was = 'test' WHERE recording = %lld", (long long)race);
+    expect("a test", ask(), next_scene_proposed(&scene, ask()), left);
+    next_scene_run(&scene, "DELETE FROM asked");
+    check_text("none", ask()->items[0].proposal->rule, "effort-due");
+    (void)give(-9, "test", "20 min at 50-60 %\n3 min all out\n15 min at 50 %", "given");
+    expect("3 min all out stand there", ask(), next_scene_proposed(&scene, ask()), left);
+    next_scene_run(&scene, "UPDATE session SET state = 'withdrawn' WHERE kind = 'test'");
+    check_text("called off", ask()->items[0].proposal->rule, "effort-due");
+    /* The threshold's test is the one, where that is due. */
+    next_scene_run(&scene, "UPDATE threshold SET day = '2025-10-01'");
+    int maximal = 0;
+    for (size_t i = 0; i < ask()->n; i++) {
+        maximal += strcmp(ask()->items[i].proposal->kind, "test") == 0 ? 1 : 0;
+    }
+    check_integer("one", maximal, 1);
+    check_text("of the threshold", ask()->items[0].proposal->rule, "test-due");
+}
+
+static void test_next__no_effort_is_tested_without_the_questions(void **state)
+{
+    (void)state;
+    season(done);
+    (void)give(6, "vo2max", vo2max, "done");
+    choose("10s,15s,1min,5min,10min,20min");
+    check_text("six chosen", ask()->items[0].proposal->rule, "effort-due");
+    next_scene_run(&scene,
+                   "INSERT INTO flag (rider, kind, from_day, version) VALUES (%lld, 'pregnant', "
+                   "'2026-01-20', 1)",
+                   (long long)scene.rider.id);
+    check_text("pregnant", ask()->items[0].proposal->rule, "done-once");
+    next_scene_run(&scene, "DELETE FROM flag");
+    next_scene_run(&scene, "DELETE FROM screening");
+    expect("not asked", ask(),
+           "medical-advice-first easy-rides:base-ride+0 easy-rides:base-ride+1 "
+           "easy-rides:base-ride+2",
+           "Medical advice first");
+}
+
+static void test_next__what_stands_is_held_against_every_event(void **state)
+{
+    (void)state;
+    season(done);
+    race(9, "A");
+    race(16, "B");
+    race(12, "C");
+    (void)give(-8, "vo2max", vo2max, "given");          /* the day before the first */
+    (void)give(-12, "easy", "45 min at 50 %", "given"); /* of the least weight, its own day */
+    (void)give(-13, "threshold", "3 times (10 min at 95-100 %, 5 min at 50 %)", "given");
+    (void)give(-15, "vo2max", vo2max, "given"); /* the day before the last */
+    (void)give(-16, "easy", "45 min at 50 %", "given");
+    static const char *const codes[] = { "event-near", "event-day", NULL, "event-near",
+                                         "event-day" };
+    const struct next_answer *answer = ask();
+    check_integer("stand", (int64_t)answer->n_stands, (int64_t)COUNT(codes));
+    for (size_t i = 0; i < answer->n_stands && i < COUNT(codes); i++) {
+        check_text(answer->stands[i].row.day, answer->stands[i].code, codes[i]);
+    }
 }
 
 static void test_next__fever_asks_for_easy_days_and_half_the_hours(void **state)
@@ -504,6 +705,13 @@ int main(int argc, char *argv[])
         TEST(test_next__the_last_hard_work_is_what_counts),
         TEST(test_next__hard_work_that_nobody_asked_for_is_not_repeated),
         TEST(test_next__hard_work_of_long_ago_is_begun_anew),
+        TEST(test_next__after_weeks_without_hard_work_it_begins_lower),
+        TEST(test_next__sessions_missed_in_a_row_ask_for_less),
+        TEST(test_next__only_efforts_that_were_chosen_are_tested),
+        TEST(test_next__an_effort_out_of_date_is_tested_again),
+        TEST(test_next__one_maximal_session_in_two_weeks),
+        TEST(test_next__no_effort_is_tested_without_the_questions),
+        TEST(test_next__what_stands_is_held_against_every_event),
         TEST(test_next__fever_asks_for_easy_days_and_half_the_hours),
         TEST(test_next__half_of_few_hours_is_less_than_three_rides),
         TEST(test_next__chest_pain_is_for_a_doctor_until_it_is_asked_about),

@@ -25,6 +25,8 @@ static struct random dice;
 static int n_proposed;
 static int n_hard;
 static int n_maximal;
+static int n_efforts;
+static int n_near;
 static int n_saved;
 static int n_refused;
 
@@ -66,10 +68,14 @@ static struct drawn {
     bool may_be_hard;
     bool is_pregnant;
     bool has_medicine;
-    bool is_ill;              /* today */
-    bool said_illness;        /* or worse, in the last days */
-    int last_ride;            /* days ago; 1000 = none */
-    int event;                /* days to the next of weight A or B; 1000 = none */
+    bool is_ill;       /* today */
+    bool said_illness; /* or worse, in the last days */
+    int last_ride;     /* days ago; 1000 = none */
+    int event;         /* days to the next of weight A or B; 1000 = none */
+    int events[3];     /* [n_events] days to each, whatever its weight */
+    bool is_minor[3];
+    int n_events;
+    const char *tests;        /* all-out efforts that were chosen; NULL = none */
     int minutes[7];           /* by weekday, Monday first; -1 = not told */
     bool is_shut[AHEAD_MOST]; /* away, an event, something stands */
     struct known days[KNOWN_MOST];
@@ -90,6 +96,7 @@ static bool is_hard_kind(const char *kind)
 
 static void draw_person(void)
 {
+    static const char *const choices[] = { "10s 1min", "5min 20min", "10min" };
     static int n;
     struct error err = { 0 };
     const int trained = below(3);
@@ -98,7 +105,9 @@ static void draw_person(void)
                            .born_day = minor ? "2009-05-31" : "1990-05-31",
                            .training_since_day = trained == 0   ? "2026-01-01"
                                                  : trained == 1 ? "2018-01-01"
-                                                                : NULL };
+                                                                : NULL,
+                           .tests = one_in(6) ? NULL : choices[one_in(2) ? 0 : below(3)] };
+    drawn.tests = rider.tests;
     next_scene_rider(&scene, rider);
     drawn.is_beginner = trained != 1;
     const int answers = below(7); /* mostly clear */
@@ -230,6 +239,8 @@ static void draw_events(void)
             drawn.is_shut[day] = true;
         }
         drawn.event = weight < 2 && day < drawn.event ? day : drawn.event;
+        drawn.is_minor[drawn.n_events] = weight == 2;
+        drawn.events[drawn.n_events++] = day;
     }
 }
 
@@ -239,7 +250,8 @@ static void draw_standing(void)
     static const char *const states[] = { "given", "drafted", "withdrawn", "done" };
     for (int i = below(4); i > 0; i--) {
         const struct library_session *row = &session_library[below((int)session_library_count)];
-        const int day = below(10) - 2;
+        const bool is_near = drawn.n_events > 0 && one_in(2);
+        const int day = is_near ? drawn.events[below(drawn.n_events)] - below(3) : below(10) - 2;
         const int state = below(4);
         struct error err = { 0 };
         must(db_run(roster_db(scene.roster),
@@ -335,6 +347,14 @@ static void check_dose(const struct next_proposal *one)
           (threshold <= 2400 && vo2max <= 1200 && anaerobic <= 480));
 }
 
+/* The sessions of the lengths chosen. */
+static const char *sessions_of(const char *tests)
+{
+    return strcmp(tests, "5min 20min") == 0 ? "test-5-min test-20-min"
+           : strcmp(tests, "10s 1min") == 0 ? "test-sprints test-1-min"
+                                            : "test-10-min";
+}
+
 static void check_item(const struct next_answer *answer, const struct next_item *item)
 {
     const struct next_proposal *one = item->proposal;
@@ -358,6 +378,15 @@ static void check_item(const struct next_answer *answer, const struct next_item 
     check(drawn.may_be_hard && !drawn.is_ill && !drawn.said_illness && drawn.last_ride < 10);
     check(!is_maximal || (!drawn.is_pregnant && (drawn.event > 10)));
     check(day + 1 != drawn.event && day != drawn.event && (drawn.event > 10 || day < drawn.event));
+    for (int e = 0; e < drawn.n_events; e++) {
+        check(day + 1 != drawn.events[e] && day != drawn.events[e]);
+    }
+    if (strcmp(one->rule, "effort-due") == 0) {
+        n_efforts++;
+        check(is_maximal && drawn.tests != NULL);
+        check_text("a length that was chosen",
+                   strstr(sessions_of(drawn.tests), one->session) != NULL ? "" : one->session, "");
+    }
     for (size_t i = 0; i < answer->n; i++) {
         const struct next_item *other = &answer->items[i];
         if (other != item && other->number > 0 && is_hard_kind(other->proposal->kind)) {
@@ -368,6 +397,23 @@ static void check_item(const struct next_answer *answer, const struct next_item 
     check_spacing(one->name, day, is_maximal, more, n_more);
     if (drawn.is_beginner) {
         check_dose(one);
+    }
+}
+
+/* What stands on an event's day, or hard on the day before one, or maximal within ten. */
+static void check_stands(const struct next_answer *answer)
+{
+    for (size_t i = 0; i < answer->n_stands; i++) {
+        const struct next_stands *one = &answer->stands[i];
+        const int day = (int)(dates_day_number(one->row.day) - scene.today);
+        for (int e = 0; e < drawn.n_events; e++) {
+            const int days = drawn.events[e] - day;
+            const bool is_near = !drawn.is_minor[e] &&
+                                 ((days == 1 && is_hard_kind(one->row.kind)) ||
+                                  (days > 0 && days <= 10 && strcmp(one->row.kind, "test") == 0));
+            n_near += is_near || days == 0 ? 1 : 0;
+            check(one->code != NULL || !(is_near || days == 0));
+        }
     }
 }
 
@@ -452,14 +498,17 @@ static void test_next__whatever_is_on_file_no_safe_limit_is_passed(void **state)
             }
         }
         check_hours(answer);
+        check_stands(answer);
         check_drafting(answer);
         check_saving();
         arena_close(scene.arena);
         scene.arena = whole;
     }
-    print_message("# %d proposed, %d of them hard, %d maximal; %d saved, %d refused\n", n_proposed,
-                  n_hard, n_maximal, n_saved, n_refused);
-    check(n_proposed > RIDERS && n_hard > RIDERS / 10 && n_maximal > 3);
+    print_message("# %d proposed, %d of them hard, %d maximal, %d chosen; %d saved, %d refused; %d "
+                  "stood in an event's way\n",
+                  n_proposed, n_hard, n_maximal, n_efforts, n_saved, n_refused, n_near);
+    check(n_proposed > RIDERS && n_hard > RIDERS / 10 && n_maximal > 3 && n_efforts > 1);
+    check(n_near > 5);
     check(n_saved > RIDERS / 2 && n_refused > RIDERS / 2);
 }
 

@@ -4,6 +4,7 @@
 #include "base/text.h"
 #include "coaching/session_library.h"
 #include "coaching/words/answer_words.h"
+#include "coaching/words/words.h"
 
 #include <string.h>
 
@@ -72,6 +73,18 @@ static const struct {
     { "today-high", "Heart rate higher than usual, or unwell: an easy day, and ask first.",
       PRACTICE },
     { "test-due", "The threshold is out of date: test it again.", PRACTICE },
+    { "effort-due",
+      "An all-out effort of this length was chosen for this rider, and none of late tells what the "
+      "rider can do.",
+      PRACTICE },
+    { "hard-again",
+      "Weeks without hard work: begin again with less of the last session, once a week.",
+      PRACTICE },
+    { "sessions-missed",
+      "Sessions in a row were missed: ask what stands in the way. Nothing hard until you have, or "
+      "until one is ridden.",
+      PRACTICE },
+    { "short-easy", "After sessions that were missed: few rides, short and easy.", PRACTICE },
     { "test-due-first", "The threshold isn't known: test it.", PRACTICE },
 };
 
@@ -175,6 +188,20 @@ const char *words_next_last(struct arena *arena, const char *what, const struct 
     return arena_format(arena, "The last hard work was %s%son %s: %s.", what == NULL ? "" : what,
                         what == NULL ? "" : ", ", words_weekday_of(arena, ride->day),
                         fast ? "done, after a fast start" : verdict_name(ride->hard.verdict));
+}
+
+const char *words_next_tests(struct arena *arena, const struct next_tested tests[], size_t n)
+{
+    struct text out = text_begin(arena, 1000);
+    text_add(&out, "All-out efforts chosen: ");
+    for (size_t i = 0; i < n; i++) {
+        text_add_format(&out, "%s%s %s%s", i > 0 ? "; " : "",
+                        words_duration(arena, tests[i].seconds),
+                        tests[i].day == INT64_MIN ? "none on file" : "last on ",
+                        tests[i].day == INT64_MIN ? "" : words_weekday_of(arena, tests[i].day));
+    }
+    text_add(&out, ".");
+    return out.bytes;
 }
 
 const char *words_next_left(struct arena *arena, const char *session, enum next_why_left why,

@@ -29,6 +29,15 @@ const char *words_next_name(struct arena *arena, const char *title, enum next_ch
  *   what   its name or kind; NULL = not known */
 const char *words_next_last(struct arena *arena, const char *what, const struct past_ride *ride);
 
+/* The last all-out effort of a length that was chosen. */
+struct next_tested {
+    int32_t seconds;
+    int64_t day; /* INT64_MIN = none on file */
+};
+
+/* "All-out efforts chosen: 5 min last on 27 August 2026; 20 min none on file." */
+const char *words_next_tests(struct arena *arena, const struct next_tested tests[], size_t n);
+
 /* Why something was left out; hours: what must be kept to, as above, NULL = no such. */
 const char *words_next_left(struct arena *arena, const char *session, enum next_why_left why,
                             const char *hours);
