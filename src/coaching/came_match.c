@@ -123,6 +123,26 @@ static size_t first_ride_from(const struct came_match *match, int64_t day)
     return sorted_from(match->from->days, match->n_rides, sizeof match->from->days[0], 0, day);
 }
 
+/* Rides of the same day that have time in common are parts of one. */
+static bool at_once(const struct came_match *match, size_t a, size_t b)
+{
+    const struct came_match_rides *from = match->from;
+    return a != b && from->at_once != NULL && from->days[a] == from->days[b] &&
+           from->at_once(from->context, a, b);
+}
+
+/* A session of its day has it, or another part of it. */
+static bool is_taken(const struct came_match *match, size_t ride)
+{
+    const int64_t day = match->from->days[ride];
+    bool taken = match->of_ride[ride].is_taken;
+    for (size_t r = first_ride_from(match, day);
+         !taken && r < match->n_rides && match->from->days[r] == day; r++) {
+        taken = match->of_ride[r].is_taken && at_once(match, r, ride);
+    }
+    return taken;
+}
+
 static bool is_better(const struct came_back *a, const struct came_back *b)
 {
     const bool a_fits = a->outcome == CAME_RIDDEN;
@@ -138,8 +158,7 @@ static void choose_own(struct came_match *match, const struct day_of *day, size_
     one->own = match->n_rides;
     for (size_t r = day->first_ride; r < day->end_ride; r++) {
         const struct came_back *here = &as[r - day->first_ride];
-        if (!match->of_ride[r].is_taken &&
-            (one->own == match->n_rides || is_better(here, &one->as_own))) {
+        if (!is_taken(match, r) && (one->own == match->n_rides || is_better(here, &one->as_own))) {
             one->own = r;
             one->as_own = *here;
         }
@@ -203,21 +222,38 @@ static bool has_session(const struct came_match *match, int64_t day)
     return first < match->n_sessions && match->sessions[first].day == day;
 }
 
+static bool late_owner(struct came_match *match, size_t ride, struct error *err);
+
+/* A part of it that began before it is of a session. */
+static bool has_late_part(struct came_match *match, size_t ride, bool *has, struct error *err)
+{
+    *has = false;
+    for (size_t r = first_ride_from(match, match->from->days[ride]); !*has && r < ride; r++) {
+        if (at_once(match, r, ride) && !late_owner(match, r, err)) {
+            return false;
+        }
+        *has = at_once(match, r, ride) && match->of_ride[r].late_of < match->n_sessions;
+    }
+    return true;
+}
+
 /* The session before the ride that it is: the nearest that is open and that it fits; of two of a
  * day the first. */
 static bool late_owner(struct came_match *match, size_t ride, struct error *err)
 {
     struct one_ride *one = &match->of_ride[ride];
     const int64_t day = match->from->days[ride];
+    bool has_part = false;
     if (one->knows_late) {
         return true;
     }
     one->late_of = match->n_sessions;
-    if (!know_day(match, day, err)) {
+    if (!know_day(match, day, err) || !has_late_part(match, ride, &has_part, err)) {
         return false;
     }
-    for (int64_t off = 1;
-         !one->is_taken && one->late_of == match->n_sessions && off <= match->reach; off++) {
+    const bool is_free = !has_part && !is_taken(match, ride);
+    for (int64_t off = 1; is_free && one->late_of == match->n_sessions && off <= match->reach;
+         off++) {
         for (size_t s = first_session_from(match, day - off);
              s < match->n_sessions && match->sessions[s].day == day - off &&
              one->late_of == match->n_sessions;
@@ -315,22 +351,48 @@ static bool day_waits(struct came_match *match, int64_t day, bool *waits, struct
     return true;
 }
 
+static bool early_owner(struct came_match *match, size_t ride, struct error *err);
+
+/* It or a part of it is of a session before it, or a part that began after it of one to come. */
+static bool is_spoken_for(struct came_match *match, size_t ride, bool *is, struct error *err)
+{
+    const int64_t day = match->from->days[ride];
+    if (!know_day(match, day, err)) {
+        return false;
+    }
+    *is = is_taken(match, ride);
+    for (size_t r = first_ride_from(match, day);
+         !*is && r < match->n_rides && match->from->days[r] == day; r++) {
+        const bool is_part = at_once(match, r, ride);
+        if ((r == ride || is_part) && !is_late(match, r, is, err)) {
+            return false;
+        }
+        if (!*is && is_part && r > ride) {
+            if (!early_owner(match, r, err)) {
+                return false;
+            }
+            *is = match->of_ride[r].early_of < match->n_sessions;
+        }
+    }
+    return true;
+}
+
 /* The session after the ride that it is. */
 static bool early_owner(struct came_match *match, size_t ride, struct error *err)
 {
     struct one_ride *one = &match->of_ride[ride];
     const int64_t day = match->from->days[ride];
-    bool late = false;
+    bool is_gone = false;
     bool own_waits = false;
     if (one->knows_early) {
         return true;
     }
     one->early_of = match->n_sessions;
-    if (!is_late(match, ride, &late, err) || !day_waits(match, day, &own_waits, err)) {
+    if (!is_spoken_for(match, ride, &is_gone, err) || !day_waits(match, day, &own_waits, err)) {
         return false;
     }
     for (size_t s = first_session_from(match, day + 1);
-         !late && !one->is_taken && one->early_of == match->n_sessions && s < match->n_sessions &&
+         !is_gone && one->early_of == match->n_sessions && s < match->n_sessions &&
          match->sessions[s].day <= day + match->reach;
          s++) {
         bool waiting = false;

@@ -17,6 +17,9 @@
  * Nearly any ride fits an easy session: of another day it is only a ride of a day that asked for
  * nothing itself, or (early) whose own session was ridden elsewhere.
  *
+ * Nobody rides twice at once.  Rides of a day that have time in common are parts of one: when one
+ * of them is of a session, the others are of none.
+ *
  * Each answer rests on the days around alone: what a list begins or ends with changes nothing, as
  * long as it has CAME_MATCH_BEFORE times LIMIT_CAME_BACK_DAYS before what is asked for and
  * CAME_MATCH_AFTER times after it.  For 1 and 2 twice as many before, and none after, are enough.
@@ -42,6 +45,8 @@ struct came_match_rides {
     /* Fills ride i, in a place that stays until it is let go. */
     bool (*load)(void *context, size_t i, struct came_ride *out, struct error *err);
     void (*let_go)(void *context, size_t i); /* NULL = nothing to do */
+    /* Whether two rides have time in common; NULL = none has. */
+    bool (*at_once)(void *context, size_t a, size_t b);
     void *context;
 };
 

@@ -5,6 +5,7 @@
 #include "coaching/came_match.h"
 #include "roster/readings.h"
 #include "roster/rereading.h"
+#include "roster/same_ride.h"
 
 #include <math.h>
 #include <string.h>
@@ -93,6 +94,13 @@ static void let_go(void *context, size_t i)
     g->held[i] = NULL;
 }
 
+/* Of a ride that isn't stored the start is known by its recording (put_own). */
+static bool at_once(void *context, size_t a, size_t b)
+{
+    const struct gathered *g = context;
+    return same_ride_common_s(&g->rides[a], &g->rides[b]) > 0;
+}
+
 /* Rides that may be one of them, up to today. */
 static bool gather_rides(struct gathered *g, struct span_of_days days, struct error *err)
 {
@@ -101,7 +109,9 @@ static bool gather_rides(struct gathered *g, struct span_of_days days, struct er
     struct ride_row *rows = NULL;
     size_t count = 0;
     const int64_t end = days.to <= g->today ? days.to : g->today + 1;
-    g->from = (struct came_match_rides){ .load = load_ride, .let_go = let_go, .context = g };
+    g->from = (struct came_match_rides){
+        .load = load_ride, .let_go = let_go, .at_once = at_once, .context = g
+    };
     if (g->n_sessions == 0 || end <= days.from) {
         return true;
     }
@@ -466,7 +476,10 @@ static void put_own(struct gathered *g, const struct came_ride *own, int64_t sam
         at--;
     }
     g->days[at] = own->day;
-    g->rides[at] = (struct ride_row){ .id = own->ride };
+    g->rides[at] = (struct ride_row){ .id = own->ride,
+                                      .has_start_utc = recording->has_start_utc,
+                                      .start_utc_s = recording->start_utc,
+                                      .n_seconds = recording->n_seconds };
     g->own = own;
     g->own_at = at;
     g->n_rides = kept + 1;

@@ -3,6 +3,7 @@
 
 #include "base/dates.h"
 #include "roster/meter_checks.h"
+#include "roster/same_ride.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -19,6 +20,7 @@ struct loading {
     int64_t *ids;     /* [n_rides] pairs of id and place, ascending */
     int64_t *doubles; /* [n_doubles] pairs of id and the ride that it is a double of, ascending */
     size_t n_doubles;
+    struct ride_row *when; /* [n_rides] start and length alone */
 };
 
 static bool ask(const struct loading *loading, const char *sql, const char *shape,
@@ -68,6 +70,10 @@ static void take_ride(struct loading *loading, const struct db_rows *rows, size_
     ride->has_power = !db_is_null(rows, i, 3);
     ride->hours = (double)db_integer_at(rows, i, 4) / 3600.0;
     ride->effort_0_10 = db_real_at(rows, i, 5);
+    loading->when[out->n_rides] =
+        (struct ride_row){ .has_start_utc = !db_is_null(rows, i, 7),
+                           .start_utc_s = db_integer_at(rows, i, 7),
+                           .n_seconds = (size_t)db_integer_at(rows, i, 8) };
     loading->ids[2 * out->n_rides] = id;
     loading->ids[2 * out->n_rides + 1] = (int64_t)out->n_rides;
     out->n_rides++;
@@ -77,13 +83,14 @@ static bool load_rides(struct loading *loading, struct error *err)
 {
     struct db_rows rows = { 0 };
     if (!ask(loading,
-             "SELECT r.id, r.local_day, r.is_ride, r.work_kj, r.timer_s, r.effort_0_10, r.same_as "
-             "FROM recording r WHERE r.rider = $1 AND r.local_day <= $2 AND r.local_day IS NOT "
-             "NULL ORDER BY r.local_day, r.start_utc_s NULLS LAST, r.id",
-             "itbRiRI", &rows, err)) {
+             "SELECT r.id, r.local_day, r.is_ride, r.work_kj, r.timer_s, r.effort_0_10, r.same_as, "
+             "r.start_utc_s, r.n_seconds FROM recording r WHERE r.rider = $1 AND r.local_day <= $2 "
+             "AND r.local_day IS NOT NULL ORDER BY r.local_day, r.start_utc_s NULLS LAST, r.id",
+             "itbRiRIIi", &rows, err)) {
         return false;
     }
     loading->out->rides = ARENA_ARRAY(loading->arena, struct past_ride, rows.count);
+    loading->when = ARENA_ARRAY(loading->scratch, struct ride_row, rows.count);
     loading->ids = ARENA_ARRAY(loading->scratch, int64_t, 2 * rows.count);
     loading->doubles = ARENA_ARRAY(loading->scratch, int64_t, 2 * rows.count);
     for (size_t i = 0; i < rows.count; i++) {
@@ -149,6 +156,37 @@ static void take_reading(const struct loading *loading, const struct db_rows *ro
     }
 }
 
+static bool is_judged(const struct past_ride *ride)
+{
+    return ride->hard.is_asked && ride->hard.verdict != VERDICT_CANNOT_TELL &&
+           ride->hard.verdict != VERDICT_DESCRIBED;
+}
+
+static bool is_done(const struct past_ride *ride)
+{
+    return ride->hard.verdict == VERDICT_DONE || ride->hard.verdict == VERDICT_DONE_FAST_START;
+}
+
+/* Hard work that two recordings have parts of is done once: the one that found it done counts, or
+ * else the longer. */
+static void count_parts_once(const struct loading *loading)
+{
+    struct rider_history *out = loading->out;
+    const struct past_reading none = past_ride_begin(0, 0).hard;
+    for (size_t i = 1; i < out->n_rides; i++) {
+        for (size_t k = i; k > 0 && out->rides[k - 1].day == out->rides[i].day; k--) {
+            struct past_ride *a = &out->rides[k - 1];
+            struct past_ride *b = &out->rides[i];
+            if (!is_judged(a) || !is_judged(b) ||
+                same_ride_common_s(&loading->when[k - 1], &loading->when[i]) == 0) {
+                continue;
+            }
+            const bool keeps_a = is_done(a) != is_done(b) ? is_done(a) : a->hours >= b->hours;
+            (keeps_a ? b : a)->hard = none;
+        }
+    }
+}
+
 /* Base tests of all years: the newest may be old, and its age is said. */
 static bool load_readings(const struct loading *loading, struct error *err)
 {
@@ -172,6 +210,7 @@ static bool load_readings(const struct loading *loading, struct error *err)
     for (size_t i = 0; i < rest.count; i++) {
         take_reading(loading, &rest, i);
     }
+    count_parts_once(loading);
     return true;
 }
 

@@ -31,15 +31,21 @@ static int format_rank(const char *format)
     return strcmp(format, "fit") == 0 ? 0 : strcmp(format, "gpx") == 0 ? 1 : 2;
 }
 
-static bool is_same_ride(const struct ride_row *a, const struct ride_row *b, double overlap_pct)
+int64_t same_ride_common_s(const struct ride_row *a, const struct ride_row *b)
 {
     const int64_t a_end = a->start_utc_s + (int64_t)a->n_seconds;
     const int64_t b_end = b->start_utc_s + (int64_t)b->n_seconds;
     const int64_t from = a->start_utc_s > b->start_utc_s ? a->start_utc_s : b->start_utc_s;
     const int64_t to = a_end < b_end ? a_end : b_end;
+    return a->has_start_utc && b->has_start_utc && to > from ? to - from : 0;
+}
+
+static bool is_same_ride(const struct ride_row *a, const struct ride_row *b, double overlap_pct)
+{
+    const int64_t common_s = same_ride_common_s(a, b);
     const size_t shorter = a->n_seconds < b->n_seconds ? a->n_seconds : b->n_seconds;
-    return a->is_ride == b->is_ride && to > from &&
-           (double)(to - from) * 100.0 >= overlap_pct * (double)shorter;
+    return a->is_ride == b->is_ride && common_s > 0 &&
+           (double)common_s * 100.0 >= overlap_pct * (double)shorter;
 }
 
 static void add_member(struct arena *arena, struct group *group, const struct ride_row *row)

@@ -16,6 +16,10 @@
 #include "limits/limits.h"
 #include "roster/recordings.h"
 
+/* Seconds that two recordings have in common; 0 where a start isn't known.  Nobody rides twice at
+ * once: rides that stay two (under LIMIT_SAME_RIDE_OVERLAP_PCT) but have any are parts of one. */
+int64_t same_ride_common_s(const struct ride_row *a, const struct ride_row *b);
+
 /* Settles the new recording among the rider's others, inside db_write, and brings the months of
  * bests up to date, its own included.  *same_as gets what it is the same ride as; 0 = it counts.
  * Recordings that are another one's now than before are asked to be looked at (roster/rereading):

@@ -7,6 +7,7 @@
 #include "coaching/words/kind_words.h"
 #include "roster/facts.h"
 #include "roster/readings.h"
+#include "roster/same_ride.h"
 
 #include <math.h>
 #include <string.h>
@@ -148,7 +149,9 @@ struct around {
     struct safe_day *days;
     size_t count;
     size_t capacity;
-    int64_t own_day; /* the first ride of that day is the session's own, and doesn't count */
+    /* the first ride of that day is the session's own, and doesn't count; nor does another part of
+     * it (same_ride_common_s) */
+    int64_t own_day;
     bool has_own;
 };
 
@@ -219,13 +222,14 @@ static bool add_rides(struct roster *roster, struct arena *arena, const struct r
     struct db_rows rows = { 0 };
     if (!db_query(
             roster_db(roster), arena,
-            "SELECT r.local_day, a.was FROM recording r LEFT JOIN ride_load l ON l.recording "
+            "SELECT r.local_day, a.was, r.start_utc_s, r.n_seconds FROM recording r LEFT JOIN "
+            "ride_load l ON l.recording "
             "= r.id LEFT JOIN asked a ON a.recording = r.id LEFT JOIN reading h ON h.rider = "
             "r.rider AND h.subject_kind = 'recording' AND h.subject = r.id AND h.question = $3 AND "
             "h.set_number = 0 AND h.rep_number = 0 WHERE r.rider = $1 AND r.same_as "
             "IS NULL AND r.local_day IS NOT NULL AND (l.above_threshold_s >= $2 "
             "OR a.was IS NOT NULL OR h.verdict = $4) ORDER BY r.local_day, r.id",
-            "tT",
+            "tTIi",
             DB_ARGS(db_integer(rider->id), db_real(limits->value[LIMIT_HARD_DAY_S]),
                     db_text(question_name(QUESTION_HARD_DAY)),
                     db_text(verdict_name(VERDICT_HARD_DAY))),
@@ -233,10 +237,18 @@ static bool add_rides(struct roster *roster, struct arena *arena, const struct r
         return false;
     }
     bool is_own_met = !around->has_own;
+    struct ride_row own = { .has_start_utc = false };
     for (size_t i = 0; i < rows.count; i++) {
         const int64_t day = dates_day_number(db_text_at(&rows, i, 0));
+        const struct ride_row row = { .has_start_utc = !db_is_null(&rows, i, 2),
+                                      .start_utc_s = db_integer_at(&rows, i, 2),
+                                      .n_seconds = (size_t)db_integer_at(&rows, i, 3) };
         if (!is_own_met && day == around->own_day) {
             is_own_met = true;
+            own = row;
+            continue;
+        }
+        if (day == around->own_day && same_ride_common_s(&own, &row) > 0) {
             continue;
         }
         add_day(arena, around, (struct safe_day){ day, true, db_text_at(&rows, i, 1) != NULL });

@@ -206,6 +206,14 @@ static bool at_hand(void *context, size_t i, struct came_ride *out, struct error
     return true;
 }
 
+/* Drawn: some rides of a day are parts of one.  Numbers of rides alone decide. */
+static bool parts_are_drawn;
+static bool share_time(void *context, size_t a, size_t b)
+{
+    const struct came_ride *rides = context;
+    return parts_are_drawn && (rides[a].ride + rides[b].ride) % 4 == 1;
+}
+
 /* Rides by day. */
 static struct came_match *match_of(const struct came_match_session sessions[], size_t n,
                                    struct came_ride rides[], size_t n_rides, int64_t today)
@@ -215,8 +223,9 @@ static struct came_match *match_of(const struct came_match_session sessions[], s
     for (size_t i = 0; i < n_rides; i++) {
         days[i] = rides[i].day;
     }
-    *from =
-        (struct came_match_rides){ .days = days, .n = n_rides, .load = at_hand, .context = rides };
+    *from = (struct came_match_rides){
+        .days = days, .n = n_rides, .load = at_hand, .at_once = share_time, .context = rides
+    };
     return came_match_begin(arena, sessions, n, from, today, &limits);
 }
 
@@ -638,10 +647,12 @@ static void test_came_match__rests_on_the_days_around_alone(void **state)
     struct kinds kinds;
     const int64_t reach = (int64_t)limits.value[LIMIT_CAME_BACK_DAYS];
     size_t moved = 0;
+    size_t parts = 0;
     make_kinds(&kinds);
-    for (int round = 0; round < 4; round++) {
+    for (int round = 0; round < 8; round++) {
         struct drawn all;
         bool taken[ROWS_MOST + 1] = { false };
+        parts_are_drawn = round >= 4;
         draw(&random, &kinds, &all);
         struct came_match *match =
             match_of(all.sessions, all.n_sessions, all.rides, all.n_rides, DAY + 60);
@@ -671,11 +682,21 @@ static void test_came_match__rests_on_the_days_around_alone(void **state)
             if ((whole.outcome == CAME_RIDDEN && !whole.by_word) || whole.outcome == CAME_MOVED) {
                 check_integer("a ride is of one session", taken[whole.ride], false);
                 taken[whole.ride] = true;
+                for (size_t r = 0; r < all.n_rides; r++) {
+                    const size_t own = (size_t)whole.ride - 1;
+                    if (r != own && all.rides[r].day == all.rides[own].day &&
+                        share_time(all.rides, r, own)) {
+                        check_integer("nor are two parts of one", taken[r + 1], false);
+                        parts++;
+                    }
+                }
             }
             moved += whole.outcome == CAME_MOVED ? 1 : 0;
         }
     }
+    parts_are_drawn = false;
     check(moved > 10);
+    check(parts > 4);
 }
 
 /* A session's ride and a ride's session are one answer, from the days up to the ride. */
@@ -688,8 +709,9 @@ static void test_came_match__a_rides_session_is_the_sessions_ride(void **state)
     const int64_t reach = (int64_t)limits.value[LIMIT_CAME_BACK_DAYS];
     size_t late = 0;
     make_kinds(&kinds);
-    for (int round = 0; round < 3; round++) {
+    for (int round = 0; round < 6; round++) {
         struct drawn all;
+        parts_are_drawn = round >= 3;
         draw(&random, &kinds, &all);
         struct came_match *match =
             match_of(all.sessions, all.n_sessions, all.rides, all.n_rides, DAY + 60);
@@ -719,6 +741,7 @@ static void test_came_match__a_rides_session_is_the_sessions_ride(void **state)
             late += want != 0 && want < all.rides[r].day ? 1 : 0;
         }
     }
+    parts_are_drawn = false;
     check(late > 5);
 }
 

@@ -10,6 +10,7 @@
 #include "roster/facts.h"
 #include "roster/health.h"
 #include "roster/import.h"
+#include "roster/past.h"
 #include "roster/rereading.h"
 #include "roster/readings.h"
 #include "roster/roll.h"
@@ -67,20 +68,22 @@ static void read_again(void)
     check_integer("failed", (int64_t)sum.failed, 0);
 }
 
-/* A ride of 10 min at 140 W, then n_reps of 4 min at hard_w with 4 min at 125 W after each. */
-static void import_ride(const char *day, int n_reps, int hard_w)
+/* A ride from 9:00 and so much later on, of 10 min at 140 W, then n_reps of 4 min at hard_w with 4
+ * min at 125 W after each. */
+static void import_ride_at(const char *day, int after_s, int n_reps, int hard_w)
 {
     struct text out = text_begin(arena, 1000000);
-    const char *path = arena_format(arena, "%s/%s-%d.csv", folder, day, n_reps);
+    const char *path = arena_format(arena, "%s/%s-%d-%d.csv", folder, day, n_reps, after_s);
     struct error err = { 0 };
-    uint32_t noise = (uint32_t)(n_reps + 7);
+    uint32_t noise = (uint32_t)(n_reps + after_s + 7);
     text_add(&out, "time,power,heart_rate,cadence\n");
     for (int t = 0; t < 600 + n_reps * 480; t++) {
         noise = noise * 1664525u + 1013904223u;
         const bool hard = t >= 600 && (t - 600) % 480 < 240;
         const int watts = (t < 600 ? 140 : hard ? hard_w : 125) + (int)(noise >> 28) - 8;
-        text_add_format(&out, "%sT%02d:%02d:%02dZ,%d,%d,88\n", day, 9 + t / 3600, t / 60 % 60,
-                        t % 60, watts, hard ? 165 : 130);
+        const int at = t + after_s;
+        text_add_format(&out, "%sT%02d:%02d:%02dZ,%d,%d,88\n", day, 9 + at / 3600, at / 60 % 60,
+                        at % 60, watts, hard ? 165 : 130);
     }
     must(files_write(path, (struct bytes){ (const uint8_t *)out.bytes, out.length }, &err), &err);
     struct import_sum sum = { 0 };
@@ -89,6 +92,11 @@ static void import_ride(const char *day, int n_reps, int hard_w)
     };
     must(import_paths(arena, &call, &path, 1, &sum, &err), &err);
     read_again();
+}
+
+static void import_ride(const char *day, int n_reps, int hard_w)
+{
+    import_ride_at(day, 0, n_reps, hard_w);
 }
 
 static const char vo2max[] = "10 min at 50-60 %\n4 times (4 min at 106-112 %, rest 4 min at 50 %)";
@@ -296,6 +304,94 @@ static void test_came_back__import_reads_a_moved_ride_as_reading_again_does(void
     check(strstr(content[0], "asked: 106-112 %") != NULL);
 }
 
+/* Two files of one ride, half of the time in common: too little to be one (80 %). */
+static void import_two_parts(void)
+{
+    import_ride_at("2026-03-04", 0, 4, 273);
+    import_ride_at("2026-03-04", 1200, 4, 273);
+}
+
+static bool is_of_a_session(int64_t ride)
+{
+    struct error err = { 0 };
+    struct ride_row row = { 0 };
+    struct came_session session;
+    bool found = false;
+    must(recordings_row(roster_db(roster), arena, ride, &row, &err), &err);
+    check_integer("it is a ride of its own", row.same_as, 0);
+    must(came_back_of_ride(roster, arena, &row, "2026-03-09", &session, &found, &err), &err);
+    return found;
+}
+
+/* Nobody rides twice at once: the second file isn't the session of the day before. */
+static void test_came_back__two_parts_of_a_ride_are_one_session(void **state)
+{
+    (void)state;
+    struct rider_session missed = give("2026-03-03", "vo2max", vo2max, "given");
+    struct rider_session own = give("2026-03-04", "vo2max", vo2max, "given");
+    import_two_parts();
+    const int64_t second = newest_ride();
+    check_text("its day", outcome(&own, "2026-03-09"), "ridden");
+    check_text("the day before", outcome(&missed, "2026-03-09"), "missed");
+    check_text("counted", counted("2026-03-09"),
+               "Of 2 sessions given in 4 weeks 1 was ridden and 1 missed.");
+    check_integer("one of them is of a session",
+                  is_of_a_session(second) + is_of_a_session(second - 1), 1);
+    own.state = "withdrawn";
+    struct error err = { 0 };
+    must(sessions_save(roster, arena, now, &ada, &own, &err), &err);
+    check_text("then it moved", outcome(&missed, "2026-03-09"), "moved to 2026-03-04");
+    check_integer("one of them alone", is_of_a_session(second) + is_of_a_session(second - 1), 1);
+}
+
+/* Nor does what comes after one hard session see two. */
+static void test_came_back__two_parts_of_a_ride_are_done_once(void **state)
+{
+    (void)state;
+    struct error err = { 0 };
+    struct rider_session own = give("2026-03-04", "vo2max", vo2max, "given");
+    import_two_parts();
+    struct rider_history history;
+    size_t n_waiting = 0;
+    size_t n_hard = 0;
+    must(past_load(roster_db(roster), arena, &ada, "2026-03-09", &history, &n_waiting, &err), &err);
+    check_integer("both are there", (int64_t)history.n_rides, 2);
+    for (size_t i = 0; i < history.n_rides; i++) {
+        n_hard += history.rides[i].hard.is_asked ? 1 : 0;
+    }
+    check_integer("one hard session", (int64_t)n_hard, 1);
+    /* Its own day's other part is no hard day beside it. */
+    struct safe_breach breaches[SAFE_BREACHES];
+    size_t n = 0;
+    own.confirmed = NULL;
+    must(sessions_safe(roster, arena, &ada, &own, breaches, &n, &err), &err);
+    check_integer("no breach of its own", (int64_t)n, 0);
+}
+
+/* The same bytes under another name are no second ride. */
+static void test_came_back__a_file_under_two_names_is_one_ride(void **state)
+{
+    (void)state;
+    struct error err = { 0 };
+    struct rider_session missed = give("2026-03-03", "vo2max", vo2max, "given");
+    struct rider_session own = give("2026-03-04", "vo2max", vo2max, "given");
+    struct bytes bytes = { 0 };
+    import_ride("2026-03-04", 4, 273);
+    const int64_t ride = newest_ride();
+    const char *path = arena_format(arena, "%s/2026-03-04-4-0.csv", folder);
+    const char *again = arena_format(arena, "%s/again.csv", folder);
+    must(files_read(arena, path, 1000000, &bytes, &err), &err);
+    must(files_write(again, bytes, &err), &err);
+    struct import_sum sum = { 0 };
+    const struct import_call call = {
+        .roster = roster, .place = place, .now = now, .rider = &ada, .n_threads = 1
+    };
+    must(import_paths(arena, &call, &again, 1, &sum, &err), &err);
+    check_integer("no other ride", newest_ride(), ride);
+    check_text("its day", outcome(&own, "2026-03-09"), "ridden");
+    check_text("the day before", outcome(&missed, "2026-03-09"), "missed");
+}
+
 static void test_who__asks_after_two_missed_and_knows_the_last_given_session(void **state)
 {
     (void)state;
@@ -346,6 +442,12 @@ int main(int argc, char **argv)
                                         begin, end),
         cmocka_unit_test_setup_teardown(
             test_came_back__import_reads_a_moved_ride_as_reading_again_does, begin, end),
+        cmocka_unit_test_setup_teardown(test_came_back__two_parts_of_a_ride_are_one_session, begin,
+                                        end),
+        cmocka_unit_test_setup_teardown(test_came_back__two_parts_of_a_ride_are_done_once, begin,
+                                        end),
+        cmocka_unit_test_setup_teardown(test_came_back__a_file_under_two_names_is_one_ride, begin,
+                                        end),
         cmocka_unit_test_setup_teardown(
             test_who__asks_after_two_missed_and_knows_the_last_given_session, begin, end),
     };
