@@ -373,7 +373,7 @@ static void test_base_state__says_how_a_test_repeats(void **state)
     const struct drift_repeat repeat = drift_repeat_of(arena, tests, n, &limits);
     const struct reading assumed = base_state_read(arena, &history, &limits);
     check(strstr(assumed.text, "assumed to scatter by 3 beats") != NULL);
-    check(strstr(assumed.text, "one test in 26 of 100, two running in 7") != NULL);
+    check(strstr(assumed.text, "one test about 26 times in 100, two running about 7") != NULL);
     history.repeat = &repeat;
     const struct reading own = base_state_read(arena, &history, &limits);
     check(strstr(own.text, "by 30 repeat pairs") != NULL);

@@ -209,19 +209,19 @@ const char *card_way_words(enum card_way way)
         return "Ride to power, steady. Heart rate is only written down: it doesn\u2019t lead.";
     case WAY_POWER_NO_HEART: return "Ride to power and feel. This card sets no heart rate.";
     case WAY_HEART:
-        return "No power here: heart rate for what lasts, talk and effort for the rest. Heart rate "
+        return "No watts here: heart rate for what lasts, talk and effort for the rest. Heart rate "
                "comes late: short efforts go by feel. Without power nobody can tell whether the "
                "hard parts were hard enough.";
     case WAY_FEEL:
-        return "No power here, and no range of heart rate is known: talk and effort lead you. "
+        return "No watts here, and no range of heart rate is known: talk and effort lead you. "
                "Heart rate comes late: short efforts go by feel. Without power nobody can tell "
                "whether the hard parts were hard enough.";
     case WAY_FEEL_EXPECTED:
-        return "No power here: talk and effort lead you. Heart rate comes too late for efforts so "
+        return "No watts here: talk and effort lead you. Heart rate comes too late for efforts so "
                "short: its line above is what to expect, not what to reach. Without power nobody "
                "can tell whether the hard parts were hard enough.";
     case WAY_FEEL_NO_HEART:
-        return "No power here, and this card sets no heart rate: talk and effort lead you. Without "
+        return "No watts here, and this card sets no heart rate: talk and effort lead you. Without "
                "power nobody can tell whether the hard parts were hard enough.";
     case WAY_NO_TARGET_HEART:
         return "Parts that were asked in heart rate go by feel: ask your coach.";

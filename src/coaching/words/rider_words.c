@@ -100,8 +100,8 @@ static char *tests_not_judged(struct arena *arena, const struct cause *cause)
 static char *passes(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena,
-                        "a rider usually just on the line passes one test in %s of 100, "
-                        "two running in %s",
+                        "a rider usually just on the line passes one test about %s times in "
+                        "100, two running about %s",
                         sayings_whole(arena, cause, "passes_pct"),
                         sayings_whole(arena, cause, "passes_twice_pct"));
 }
