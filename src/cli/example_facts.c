@@ -242,6 +242,7 @@ bool example_facts_add(struct roster *roster, struct arena *arena, struct roster
                               .training_since_day = a.person->training_since_day,
                               .power_since_day = SEASON_FIRST_DAY,
                               .accepts = a.person->accepts,
+                              .tests = a.person->tests,
                               .note = a.person->note };
     return riders_add(roster, arena, now, &a.rider, err) && add_body(&a, err) &&
            add_equipment(&a, err) && add_season(&a, err) && add_consents(&a, err) &&

@@ -22,7 +22,8 @@ struct example_person {
     const char *event_day; /* NULL = ridden in June already */
     const char *event;
     const char *priority;
-    const char *week; /* the time there is, as availability_parse takes it */
+    const char *week;  /* the time there is, as availability_parse takes it */
+    const char *tests; /* all-out efforts that were chosen; NULL = none */
 };
 
 /* In the order of simulated_stories. */

@@ -354,7 +354,7 @@ static void test_next__one_maximal_session_in_two_weeks(void **state)
 {
     (void)state;
     static const char left[] = "Test, 5 min all-out: each day with time for it is taken, or too "
-                               "near other hard days or tests.";
+                               "near other hard days, tests or events.";
     season(done);
     (void)give(6, "vo2max", vo2max, "done");
     choose("5min");

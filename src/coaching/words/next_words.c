@@ -210,7 +210,7 @@ const char *words_next_left(struct arena *arena, const char *session, enum next_
     static const char *const words[] = {
         [NEXT_LEFT_NO_TIME] = "no day has the time for it",
         [NEXT_LEFT_TAKEN] =
-            "each day with time for it is taken, or too near other hard days or tests",
+            "each day with time for it is taken, or too near other hard days, tests or events",
         [NEXT_LEFT_HOURS] = "it would be too many hours",
     };
     return arena_format(arena, "%s: %s.%s%s", session_library_find(session)->title, words[why],
