@@ -128,6 +128,26 @@ struct place scene_paragraph(struct scene *scene, double x, double top_y, double
     return item->place;
 }
 
+size_t scene_lines_that_fit(const struct scene *scene, double width, double height, double size,
+                            const struct run runs[], size_t n_runs)
+{
+    PangoLayout *layout = letters_layout(scene->fonts, runs, n_runs, size, width);
+    PangoLayoutIter *line = pango_layout_get_iter(layout);
+    size_t bytes = 0;
+    do {
+        PangoRectangle box;
+        pango_layout_iter_get_line_extents(line, NULL, &box);
+        if (pango_units_to_double(box.y + box.height) > height) {
+            break;
+        }
+        const PangoLayoutLine *at = pango_layout_iter_get_line_readonly(line);
+        bytes = (size_t)(at->start_index + at->length);
+    } while (pango_layout_iter_next_line(line));
+    pango_layout_iter_free(line);
+    g_object_unref(layout);
+    return bytes;
+}
+
 void scene_path(struct scene *scene, const struct point points[], size_t n,
                 const struct stroke *stroke)
 {

@@ -125,6 +125,11 @@ struct place scene_measure(const struct scene *scene, double x, double baseline_
 struct place scene_paragraph(struct scene *scene, double x, double top_y, double width, double size,
                              const struct run runs[], size_t n_runs);
 
+/* The bytes of such runs that stand in the lines which fit into `height` points, at that width; 0 =
+ * not one line does. */
+size_t scene_lines_that_fit(const struct scene *scene, double width, double height, double size,
+                            const struct run runs[], size_t n_runs);
+
 void scene_line(struct scene *scene, double x1, double y1, double x2, double y2,
                 const struct stroke *stroke);
 void scene_path(struct scene *scene, const struct point points[], size_t n,

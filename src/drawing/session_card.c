@@ -72,20 +72,32 @@ static double bottom_of(const struct flow *flow)
     return flow->sheet->height - flow->sheet->margin - 1.4 * flow->sheet->small;
 }
 
+/* So many bytes at most of the words, whole letters, and an ellipsis. */
+static const char *cut_to(const struct flow *flow, const char *words, size_t bytes)
+{
+    while (bytes > 0 && ((unsigned char)words[bytes] & 0xC0u) == 0x80u) {
+        bytes--;
+    }
+    return arena_format(flow->arena, "%.*s\u2026", (int)bytes, words);
+}
+
 /* One line at most: what is longer ends with an ellipsis.  Only of heads that repeat what the first
  * page has whole. */
 static const char *shortened(const struct flow *flow, const char *words,
                              const struct text_style *style, double width)
 {
-    const char *out = words;
-    for (size_t n = strlen(words);
-         n > 0 && scene_measure(page_of(flow), 0.0, 0.0, style, out).width > width;) {
-        do {
-            n--;
-        } while (n > 0 && ((unsigned char)words[n] & 0xC0u) == 0x80u);
-        out = arena_format(flow->arena, "%.*s\u2026", (int)n, words);
+    if (scene_measure(page_of(flow), 0.0, 0.0, style, words).width <= width) {
+        return words;
     }
-    return out;
+    size_t low = 0;
+    size_t high = strlen(words);
+    while (low + 1 < high) {
+        const size_t middle = (low + high) / 2;
+        const char *cut = cut_to(flow, words, middle);
+        const bool fits = scene_measure(page_of(flow), 0.0, 0.0, style, cut).width <= width;
+        *(fits ? &low : &high) = middle;
+    }
+    return cut_to(flow, words, low);
 }
 
 static void page_add(struct flow *flow)
@@ -191,46 +203,19 @@ static char byte_at(const struct paragraph *words, size_t at)
     return i < words->n ? words->runs[i].words[at] : '\0';
 }
 
-/* Longer than a page: as many words as fit, the rest on the next. */
+/* Longer than a page: as many lines as fit, the rest on the next. */
 static void split(struct flow *flow, const struct paragraph *words)
 {
-    const size_t bytes = bytes_of(words);
-    size_t low = 0;
-    size_t high = bytes;
-    while (low + 1 < high) {
-        const size_t middle = (low + high) / 2;
-        size_t cut = middle;
-        while (cut > low && byte_at(words, cut) != ' ') {
-            cut--;
-        }
-        if (cut <= low) { /* one word without blanks: at a letter's edge */
-            cut = middle;
-            while (cut > low && ((unsigned char)byte_at(words, cut) & 0xC0u) == 0x80u) {
-                cut--;
-            }
-        }
-        if (cut <= low) {
-            break;
-        }
-        const struct paragraph some = part_of(flow->arena, words, 0, cut);
-        const double y = flow->y;
-        const size_t before = page_of(flow)->count;
-        const bool fits = try_paragraph(flow, &some);
-        flow->y = y;
-        page_of(flow)->count = before;
-        if (fits) {
-            low = cut;
-        } else {
-            high = middle;
-        }
-    }
-    const struct paragraph first = part_of(flow->arena, words, 0, low);
-    if (low == 0 || !try_paragraph(flow, &first)) {
+    const double width = width_of(flow) - words->indent - words->right;
+    const size_t cut = scene_lines_that_fit(page_of(flow), width, bottom_of(flow) - flow->y,
+                                            words->size, words->runs, words->n);
+    const struct paragraph first = part_of(flow->arena, words, 0, cut);
+    if (cut == 0 || !try_paragraph(flow, &first)) {
         return;
     }
     page_add(flow);
-    const size_t from = byte_at(words, low) == ' ' ? low + 1 : low;
-    const struct paragraph rest = part_of(flow->arena, words, from, bytes);
+    const size_t from = byte_at(words, cut) == ' ' ? cut + 1 : cut;
+    const struct paragraph rest = part_of(flow->arena, words, from, bytes_of(words));
     if (rest.n > 0 && !try_paragraph(flow, &rest)) {
         split(flow, &rest);
     }
