@@ -179,13 +179,17 @@ static const char *words_from(const struct roster_call *call, size_t from)
     return from < call->n_words ? out.bytes : NULL;
 }
 
-/* "60 min at 50-65 %" names a session that has no name. */
+/* "60 min at 50-65 %" names a session that has no name; a long one is cut between words. */
 static const char *first_words(struct arena *arena, const char *words)
 {
     enum { SHOWN = 60 };
     size_t n = strcspn(words, "\n");
     if (n > SHOWN) {
         n = SHOWN;
+        while (n > 0 && words[n] != ' ') {
+            n--;
+        }
+        n = n > 0 ? n : SHOWN;
         while (n > 0 && ((unsigned char)words[n] & 0xC0) == 0x80) {
             n--;
         }

@@ -68,6 +68,8 @@ describe("the form", () => {
 
   test("without a name it is called by its first words", () => {
     expect(nameOf({ name: " ", words: "60 min at 50 %\nnote: drink" })).toBe("60 min at 50 %");
+    expect(nameOf({ name: "", words: "15 min at 50-65 %, then 5 times (4 min at 106-112 %, 4 min at 50 %)" }))
+      .toBe("15 min at 50-65 %, then 5 times (4 min at 106-112 %, 4 min …");
     expect(nameOf({ name: "Mill hills", words: "60 min at 50 %" })).toBe("Mill hills");
   });
 

@@ -93,12 +93,12 @@ export function isSame(a: Draft, b: Draft): boolean {
     a.why.trim() === b.why.trim() && a.knowingly.toSorted().join(" ") === b.knowingly.toSorted().join(" ");
 }
 
-/* A session without a name is called by its first words. */
+/* A session without a name is called by its first words, cut between two. */
 export function nameOf(draft: Pick<Draft, "name" | "words">): string {
   const NAME_MOST = 60;
   const line = draft.words.trim().split("\n")[0]?.trim() ?? "";
   const given = draft.name.trim();
-  return given !== "" ? given : line.length > NAME_MOST ? `${line.slice(0, NAME_MOST)} …` : line;
+  return given !== "" ? given : line.length > NAME_MOST ? `${line.slice(0, NAME_MOST).replace(/\s\S*$/, "")} …` : line;
 }
 
 /* The body that the API takes; of the limits only those that are broken are named. */
