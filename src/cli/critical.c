@@ -1,4 +1,5 @@
 /* cli/critical.c: plumbline critical: critical power from a rider's all-out efforts. */
+#include "cli/hints.h"
 #include "cli/response_draw.h"
 #include "coaching/words/caution_words.h"
 #include "coaching/words/power_words.h"
@@ -78,7 +79,10 @@ static bool run(struct roster_call *call, const void *raw, struct error *err)
     text_add_format(&call->out, "%s, %s\n", critical.weeks.rider.name,
                     words_day(call->arena, critical.weeks.history.today));
     if (critical.weeks.n_waiting > 0) {
-        roster_call_sentence(call, words_being_read_again(call->arena, critical.weeks.n_waiting));
+        roster_call_sentence(
+            call,
+            hint_after(call->arena, words_being_read_again(call->arena, critical.weeks.n_waiting),
+                       HINT_WAITING));
     }
     roster_call_sentence(
         call, words_critical_power(call->arena, &critical.power, &critical.weeks.limits));

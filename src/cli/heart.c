@@ -1,5 +1,6 @@
 /* cli/heart.c: plumbline heart: what heart rate usually answers to power, and a ride against it. */
 #include "base/dates.h"
+#include "cli/hints.h"
 #include "cli/response_draw.h"
 #include "coaching/words/power_words.h"
 #include "coaching/words/rider_words.h"
@@ -57,10 +58,16 @@ static void print_words(struct roster_call *call, const struct heart_told *heart
                     heart->is_ride ? words_day(call->arena, dates_day_number(heart->row.local_day))
                                    : words_day(call->arena, heart->weeks.history.today));
     if (heart->weeks.n_waiting > 0) {
-        roster_call_sentence(call, words_being_read_again(call->arena, heart->weeks.n_waiting));
+        roster_call_sentence(call,
+                             hint_after(call->arena,
+                                        words_being_read_again(call->arena, heart->weeks.n_waiting),
+                                        HINT_WAITING));
     }
     if (heart->weeks.n_unheld > 0) {
-        roster_call_sentence(call, words_usual_being_made(call->arena, heart->weeks.n_unheld));
+        roster_call_sentence(call,
+                             hint_after(call->arena,
+                                        words_usual_being_made(call->arena, heart->weeks.n_unheld),
+                                        HINT_WAITING));
     }
     if (heart->found.is_withheld) {
         roster_call_sentence(call, words_heart_withheld());

@@ -1,4 +1,5 @@
 /* cli/teach.c: plumbline teach: one session ridden to power and to heart rate. */
+#include "cli/hints.h"
 #include "cli/read_facts.h"
 #include "cli/response_draw.h"
 #include "coaching/words/caution_words.h"
@@ -75,7 +76,9 @@ static void print_words(struct roster_call *call, const struct teach_told *told)
     const char *message = teach_message(call->arena, told);
     text_add_format(&call->out, "%s, %s\n", told->critical.weeks.rider.name,
                     words_day(call->arena, told->critical.weeks.history.today));
-    roster_call_sentence(call, teach_text(call->arena, told));
+    const enum hint hint =
+        told->found.is_withheld ? HINT_NONE : words_teaching_hint(&told->teaching);
+    roster_call_sentence(call, hint_after(call->arena, teach_text(call->arena, told), hint));
     for (int way = 0;
          told->teaching.end == TEACHING_TOLD && !told->found.is_withheld && way < TEACH_WAYS;
          way++) {

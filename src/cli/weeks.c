@@ -1,5 +1,6 @@
 /* cli/weeks.c: plumbline week, progress, load: what a rider's weeks say. */
 #include "cli/figure_out.h"
+#include "cli/hints.h"
 #include "cli/read_words.h"
 #include "cli/roster_call.h"
 #include "coaching/words/came_words.h"
@@ -48,13 +49,19 @@ static bool begin(struct roster_call *call, struct page *page, struct error *err
                     words_day(call->arena, weeks->history.today));
     if (weeks->n_waiting > 0) {
         text_add(&call->out, "  ");
-        text_add_wrapped(&call->out, words_being_read_again(call->arena, weeks->n_waiting), 2, 2,
-                         80);
+        text_add_wrapped(&call->out,
+                         hint_after(call->arena,
+                                    words_being_read_again(call->arena, weeks->n_waiting),
+                                    HINT_WAITING),
+                         2, 2, 80);
     }
     if (weeks->n_unheld > 0) {
         text_add(&call->out, "  ");
-        text_add_wrapped(&call->out, words_usual_being_made(call->arena, weeks->n_unheld), 2, 2,
-                         80);
+        text_add_wrapped(&call->out,
+                         hint_after(call->arena,
+                                    words_usual_being_made(call->arena, weeks->n_unheld),
+                                    HINT_WAITING),
+                         2, 2, 80);
     }
     return true;
 }

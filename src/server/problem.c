@@ -89,9 +89,16 @@ static const char *without_folders(struct arena *arena, const char *line)
     return out.bytes == NULL ? "" : out.bytes;
 }
 
+/* The line without what to type: who reads a page has no command line before them. */
+static const char *without_command(struct arena *arena, const char *line)
+{
+    const char *at = strstr(line, "; plumbline ");
+    return at == NULL ? line : arena_format(arena, "%.*s", (int)(at - line), line);
+}
+
 const char *problem_detail(struct arena *arena, const struct error *err, const char *place)
 {
-    const char *line = err->message;
+    const char *line = without_command(arena, err->message);
     const char *at = place != NULL && place[0] != '\0' ? strstr(line, place) : NULL;
     if (err->kind == ERROR_INTERNAL) {
         return "something went wrong inside Plumbline; the terminal where it runs says more";

@@ -1,10 +1,11 @@
 /* server/problem.h: an error as the answer to a request.  Source: RFC 9457.
  *
  *     { "title": "Not Found", "status": 404, "kind": "not-found", "detail": "nobody here is called
- *       ida; plumbline rider list" }
+ *       ida" }
  *
- * detail is the line that the command line would say.  What it may not say is where things lie on
- * the machine, and the store's own words: those go to the log alone. */
+ * detail is the line that the command line would say, without the command that it may end in.  What
+ * it may not say is where things lie on the machine, and the store's own words: those go to the log
+ * alone. */
 #ifndef SERVER_PROBLEM_H
 #define SERVER_PROBLEM_H
 

@@ -60,6 +60,11 @@ static void test_problem__neither_folders_nor_the_words_of_the_store_are_told(vo
         { ERROR_NOT_FOUND,
           "/home/coach/.local/fonts: the font A.ttf is not there; see /etc/x, 3 km/h",
           "fonts: the font A.ttf is not there; see x, 3 km/h" },
+        { ERROR_NOT_FOUND, "ride 5: there is none; plumbline rides lists them",
+          "ride 5: there is none" },
+        { ERROR_CONFLICT,
+          "Ada Berg is no longer coached: nothing is proposed; plumbline rider edit",
+          "Ada Berg is no longer coached: nothing is proposed" },
         { ERROR_USAGE, "value_w: is no number (a nice one)", "value_w: is no number (a nice one)" },
     };
     (void)state;

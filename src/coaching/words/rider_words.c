@@ -310,15 +310,14 @@ const char *words_several_durations(void)
 char *words_being_read_again(struct arena *arena, size_t n)
 {
     return arena_format(arena,
-                        "%zu of the rides %s being read again: what is said here may change. "
-                        "plumbline jobs",
-                        n, n == 1 ? "is" : "are");
+                        "%zu of the rides %s being read again: what is said here may change.", n,
+                        n == 1 ? "is" : "are");
 }
 
 char *words_usual_being_made(struct arena *arena, size_t n)
 {
     return arena_format(arena,
                         "Heart rate against usual is being made: %zu %s. Until then what rests on "
-                        "it can't be told. plumbline jobs",
+                        "it can't be told.",
                         n, n == 1 ? "ride waits" : "rides wait");
 }

@@ -55,10 +55,10 @@ static char *refusal(struct arena *arena, const struct teaching *teaching)
     case TEACHING_TOLD: break;
     case TEACHING_NO_RESPONSE:
         return arena_string(arena, "Can't show it: how this rider's heart answers power isn't "
-                                   "known yet; plumbline heart says why.");
+                                   "known yet.");
     case TEACHING_NO_POWER:
         return arena_string(arena, "Can't show it: critical power isn't known, so what hard starts "
-                                   "cost can't be told; plumbline critical says why.");
+                                   "cost can't be told.");
     case TEACHING_NO_THRESHOLD:
         return arena_string(arena, "Can't show it: no threshold is on file.");
     case TEACHING_NO_MAX_HEART:
@@ -83,6 +83,13 @@ static char *refusal(struct arena *arena, const struct teaching *teaching)
                                    "more power than between them, 6 hours in all at most.");
     }
     return arena_string(arena, "Can't show it.");
+}
+
+enum hint words_teaching_hint(const struct teaching *teaching)
+{
+    return teaching->end == TEACHING_NO_RESPONSE ? HINT_HEART
+           : teaching->end == TEACHING_NO_POWER  ? HINT_CRITICAL_POWER
+                                                 : HINT_NONE;
 }
 
 /* Means over all efforts. */

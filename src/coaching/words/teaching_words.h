@@ -3,10 +3,14 @@
 #define COACHING_WORDS_TEACHING_WORDS_H
 
 #include "coaching/teaching.h"
+#include "coaching/words/hint.h"
 
 /* What the two rides show; or why there is nothing to show, and what would change that. */
 char *words_teaching(struct arena *arena, const struct teaching *teaching,
                      const struct expected *expected);
+
+/* Where that is explained, if it is. */
+enum hint words_teaching_hint(const struct teaching *teaching);
 
 /* What a coach may send the rider; NULL unless it is told. */
 char *words_teaching_message(struct arena *arena, const struct teaching *teaching,

@@ -300,8 +300,8 @@ const char *words_at_least(void)
 
 char *words_more_findings(struct arena *arena, size_t n)
 {
-    return n == 1 ? arena_string(arena, "One more is among the words of plumbline read.")
-                  : arena_format(arena, "%s more are among the words of plumbline read.",
+    return n == 1 ? arena_string(arena, "One more is told with the ride, not here.")
+                  : arena_format(arena, "%s more are told with the ride, not here.",
                                  words_whole(arena, (double)n));
 }
 

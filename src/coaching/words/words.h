@@ -75,7 +75,7 @@ char *words_range(struct arena *arena, const struct reading *reading);
 /* What a best means that is only known to be reached. */
 const char *words_at_least(void);
 
-/* "7 more are among the words of plumbline read." */
+/* "7 more are told with the ride, not here." */
 char *words_more_findings(struct arena *arena, size_t n);
 
 /* Why seconds of a channel can't be used, in two or three words: "strap slipped". */
