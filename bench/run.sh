@@ -19,7 +19,7 @@ for word in "$@"; do
 done
 [ ${#subjects[@]} -gt 0 ] ||
   subjects=(read fit table grid best_means change_points regression least_squares response store import serve
-    who reread traces page)
+    who sessions reread traces page)
 
 cores=$(nproc)
 machine="$(sed -n 's/^model name[^:]*: *//p' /proc/cpuinfo | head -n 1), $cores cores"

@@ -49,7 +49,8 @@ static bool ask(struct roster *roster, struct arena *arena, struct roster_now no
     struct asked asked = asked_nothing();
     const char *said = NULL;
     asked.kind = kind_of(meant->ride);
-    if (asked.kind == KIND_UNKNOWN || meant->ride->day >= 7 * EXAMPLE_PLANNED_FROM) {
+    if (asked.kind == KIND_UNKNOWN || meant->ride->day < ASKED_FROM_DAY ||
+        meant->ride->day >= 7 * EXAMPLE_PLANNED_FROM) {
         return true;
     }
     if (asked.kind > KIND_BASE_TEST && !isnan(meant->rep_s)) {
@@ -65,8 +66,9 @@ static bool mark(struct roster *roster, struct arena *arena, struct roster_now n
     struct asked marks = asked_nothing();
     const char *said = NULL;
     marks.was = "test";
-    return meant->ride->outing != SIMULATED_OUTING_EFFORTS ||
-           asked_mark(roster, arena, now, row, &marks, &said, err);
+    const enum simulated_outing outing = meant->ride->outing;
+    const bool is_test = outing == SIMULATED_OUTING_TEST || outing == SIMULATED_OUTING_EFFORTS;
+    return !is_test || asked_mark(roster, arena, now, row, &marks, &said, err);
 }
 
 bool example_asked_add(struct roster *roster, struct arena *arena, struct roster_now now,
@@ -74,16 +76,14 @@ bool example_asked_add(struct roster *roster, struct arena *arena, struct roster
                        struct error *err)
 {
     int64_t first = 0;
-    char from_day[11];
     struct rider rider = { 0 };
     struct ride_row *rows = NULL;
     size_t n_rows = 0;
     (void)dates_parse_day(SEASON_FIRST_DAY, &first);
-    dates_format_day(first + ASKED_FROM_DAY, from_day);
     if (!riders_find(roster, arena, simulated_stories[story].name, &rider, err)) {
         return false;
     }
-    const struct ride_query query = { .rider = rider.id, .from_day = from_day };
+    const struct ride_query query = { .rider = rider.id };
     if (!recordings_list(roster_db(roster), arena, &query, &rows, &n_rows, err)) {
         return false;
     }

@@ -173,6 +173,11 @@ static double asked_duration(const struct rep *rep, const struct rider_facts *fa
     return of_efforts ? (double)NAN : facts->rep_duration_s;
 }
 
+bool hard_is_marked(const struct rider_facts *facts, const struct intent *intent)
+{
+    return facts->marked && !intent->anything;
+}
+
 struct judged *hard_prepare(struct arena *arena, const struct recording *recording,
                             const struct rider_facts *facts, const struct limits *limits,
                             const struct intent *intent, struct reps *reps)
@@ -190,7 +195,8 @@ struct judged *hard_prepare(struct arena *arena, const struct recording *recordi
         } else {
             j->part = rep->as_asked || !intent->anything;
             j->assumed = true;
-            j->kind = assumed_kind(arena, reps, rep->set, limits);
+            j->kind = hard_is_marked(facts, intent) ? KIND_UNKNOWN
+                                                    : assumed_kind(arena, reps, rep->set, limits);
             if (j->kind != KIND_UNKNOWN) {
                 assume(arena, recording, facts, limits, j->kind, rep);
             } else {

@@ -33,6 +33,10 @@ struct intent {
 struct intent hard_intent_of(struct arena *arena, const struct rider_facts *facts,
                              const struct limits *limits);
 
+/* A test or a race by the coach's word, of which nothing else was asked: its efforts are told, and
+ * not held against a kind of work that nobody meant. */
+bool hard_is_marked(const struct rider_facts *facts, const struct intent *intent);
+
 /* What each rep is judged by, [reps->count]; where no range was asked the nearest kind's is assumed
  * and measured against. */
 struct judged *hard_prepare(struct arena *arena, const struct recording *recording,

@@ -44,7 +44,9 @@ static void set_basis(struct arena *arena, const struct rider_facts *facts,
     reading->basis.response = reading_own_response(arena, facts);
     reading->basis.efforts_by =
         facts->n_laid > 0 ? "the session's steps, laid along power" : "power alone";
-    if (kinds_differ(group)) {
+    if (hard_is_marked(facts, intent)) {
+        reading->basis.intent = HARD_MARKED;
+    } else if (kinds_differ(group)) {
         reading->basis.intent = "assumed: by set";
     } else if (first != NULL && first->assumed && first->kind != KIND_UNKNOWN) {
         reading->basis.intent = arena_format(arena, "assumed: %s", work_kind_name(first->kind));

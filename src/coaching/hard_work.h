@@ -4,6 +4,10 @@
 
 #include "coaching/reading.h"
 
+/* basis.intent where a ride was marked (facts->marked) and nothing else asked: its efforts are
+ * told, not judged as work. */
+#define HARD_MARKED "marked: a test or a race"
+
 /* Adds a reading for the ride, one a set and one a rep, from out->reps, already filled; fills
  * out->rep_verdicts. */
 void hard_work_read(struct arena *arena, const struct recording *recording,

@@ -51,6 +51,9 @@ function schema_of(operation, status) {
   return resolved(answer).content;
 }
 
+/* What one would type: the program and one of its commands. */
+const COMMAND = new RegExp(`plumbline (${JSON.parse(execFileSync(PLUMBLINE, ["help", "--json"])).map((one) => one.name.split(" ")[0]).join("|")})\\b`);
+
 /* Asks, and checks status, type and content by the document.  Returns the value. */
 async function ask(method, path, options = {}, status = undefined) {
   const operation = operation_of(method, path);
@@ -73,6 +76,8 @@ async function ask(method, path, options = {}, status = undefined) {
   assert.ok(content[answer.type] !== undefined, `${operation.id}: answers with ${answer.type}`);
   if (answer.type.endsWith("json")) {
     assert.deepEqual(faults(content[answer.type].schema, answer.value), [], `${operation.id}`);
+    /* Who reads it on a page has no command line before them. */
+    assert.doesNotMatch(told, COMMAND, `${operation.id} names a command`);
   }
   return options.whole === true ? answer : answer.value;
 }
@@ -598,6 +603,20 @@ test("a ride says which session it was, as the session says which ride came back
   const { rides } = await ask("GET", `/riders/${RIDER}/rides`);
   assert.deepEqual([(await ask("GET", `/rides/${rides[0].id}/session`)).session], [null]);
   await ask("GET", "/rides/99999/session", {}, 404);
+});
+
+test("what a session would bring, and of one that is over what it was expected to", async () => {
+  const { today, riders } = await ask("GET", "/riders");
+  const headings = { past: new Set(), open: new Set() };
+  for (const { id } of riders.slice(0, 4)) {
+    const { sessions } = await ask("GET", `/riders/${id}/sessions?from=2026-08-17&to=2026-09-14`);
+    for (const { number, day, outcome } of sessions) {
+      const { outlook } = await ask("GET", `/riders/${id}/sessions/${number}`);
+      headings[day < today || (outcome !== null && outcome !== "not-yet") ? "past" : "open"].add(outlook?.heading);
+    }
+  }
+  assert.deepEqual([...headings.past], ["What it was expected to bring"]);
+  assert.deepEqual([...headings.open], ["What it would bring"]);
 });
 
 test("sessions: drafted, edited, taken away, taken back", async () => {

@@ -349,7 +349,8 @@ test("a week that was ridden: what came back of each session, and of one each st
   /* Heart rate never stands alone. */
   assert.ok(rows.every((row) => row[3] !== "–" || row[4] === "–"));
   assert.deepEqual(await inaccessible(page), []);
-  /* What is past is read; it can still be changed, or drafted again. */
+  /* What is past is told as it was foretold, and read; it can still be changed, or drafted again. */
+  assert.equal(await page.locator("#made").innerText(), "What it was expected to bring");
   assert.equal(await page.locator(".session textarea").count(), 0);
   assert.match(await page.locator(".session-words").innerText(), /times/);
   await act("Copy to …").waitFor();

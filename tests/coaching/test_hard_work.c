@@ -464,6 +464,29 @@ static void test_hard_work__each_situation_gets_its_verdict(void **state)
     }
 }
 
+/* The efforts of situation "nothing asked: only the shape is judged", started too hard: a rider who
+ * tests herself isn't told so.  Asked for something, she is held to that. */
+static void test_hard_work__a_marked_ride_is_told_and_not_judged(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    const struct third_rep reps[8] = { SHAPE(240, 134, 112, 95), SHAPE(240, 134, 112, 95) };
+    const struct situation asked = { .low_pct = 106, .high_pct = 112 };
+    const struct situation nothing = { .low_pct = 0 };
+    struct rider_facts facts = facts_of(&nothing);
+    facts.marked = true;
+    struct ride_readings out = read(arena, ride_of(arena, reps, 8), &facts);
+    check_text("marked", verdicts_of(arena, &out), "described, described");
+    check_text("in words", out.items[0].text,
+               "2 efforts of about 4 min at 114 % on average. It was marked a test or a race, so "
+               "its efforts aren't judged as interval work.");
+    facts = facts_of(&asked);
+    facts.marked = true;
+    out = read(arena, ride_of(arena, reps, 8), &facts);
+    check_text("asked", verdicts_of(arena, &out), "started too hard, started too hard");
+    arena_close(arena);
+}
+
 static const struct cause *cause_of(const struct causes *causes, const char *code)
 {
     for (size_t i = 0; i < causes->count; i++) {
@@ -752,6 +775,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_hard_work__each_situation_gets_its_verdict),
+        cmocka_unit_test(test_hard_work__a_marked_ride_is_told_and_not_judged),
         cmocka_unit_test(test_hard_work__without_a_threshold_a_share_of_it_cannot_be_judged),
         cmocka_unit_test(test_hard_work__what_was_not_asked_and_not_ridden_is_not_mentioned),
         cmocka_unit_test(test_hard_work__a_held_trainer_takes_the_pacing_words_away),

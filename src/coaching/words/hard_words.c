@@ -2,6 +2,7 @@
 #include "coaching/words/words.h"
 
 #include "base/text.h"
+#include "coaching/hard_work.h"
 #include "coaching/words/kind_words.h"
 
 #include <ctype.h>
@@ -435,11 +436,15 @@ static char *described(struct arena *arena, const struct reading *reading)
         return arena_string(arena, "Nothing was asked, so it is only described.");
     }
     const long n = count_of(cause, "reps");
-    return arena_format(arena,
-                        "%ld %s of %s%s at %s%s. Nothing was asked that it could be judged by.", n,
-                        plural(n, "effort", "efforts"), n > 1 ? "about " : "",
+    const char *intent = reading->basis.intent;
+    const bool is_marked = intent != NULL && strcmp(intent, HARD_MARKED) == 0;
+    return arena_format(arena, "%ld %s of %s%s at %s%s. %s", n, plural(n, "effort", "efforts"),
+                        n > 1 ? "about " : "",
                         words_duration(arena, cause_value(cause, "length_s")),
-                        level(arena, cause, "mean"), n > 1 ? " on average" : "");
+                        level(arena, cause, "mean"), n > 1 ? " on average" : "",
+                        is_marked ? "It was marked a test or a race, so its efforts aren't judged "
+                                    "as interval work."
+                                  : "Nothing was asked that it could be judged by.");
 }
 
 static char *words_of_group(struct arena *arena, const struct reading *reading)
