@@ -35,7 +35,8 @@ node_tests_install() {
 node_tests_run() {
   local log status passed failed skipped
   log=$(mktemp)
-  node --test-reporter=tap --test-concurrency=1 "$@" >"$log" 2>&1
+  # Without --test only the first file is run, and the others are its arguments.
+  node --test --test-reporter=tap --test-concurrency=1 "$@" >"$log" 2>&1
   status=$?
   # Only lines at the margin are tests; deeper ones belong to them.
   passed=$(grep -c '^ok ' "$log")
