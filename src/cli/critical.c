@@ -44,7 +44,8 @@ static const char *with_error(struct arena *arena, int decimals, double value, d
                         : arena_format(arena, "%.*f (%.*f)", decimals, value, decimals, error);
 }
 
-static void print_forms(struct roster_call *call, const struct power_duration *curve)
+static void print_forms(struct roster_call *call, const struct power_duration *curve,
+                        const struct limits *limits)
 {
     text_add(&call->out, "\n");
     for (int form = 0; form < DURATION_FORMS; form++) {
@@ -58,6 +59,13 @@ static void print_forms(struct roster_call *call, const struct power_duration *c
         }
     }
     roster_call_sentence(call, "In brackets: what each form says of its own standard error.");
+    for (int form = 0; form < DURATION_FORMS; form++) {
+        const char *lack =
+            words_form_lack(call->arena, (enum duration_form)form, &curve->forms[form], limits);
+        if (lack != NULL) {
+            roster_call_sentence(call, lack);
+        }
+    }
 }
 
 static bool run(struct roster_call *call, const void *raw, struct error *err)
@@ -91,7 +99,7 @@ static bool run(struct roster_call *call, const void *raw, struct error *err)
     }
     if (critical.power.curve.end == DURATION_KNOWN) {
         if (!critical.power.is_all_out) {
-            print_forms(call, &critical.power.curve);
+            print_forms(call, &critical.power.curve, &critical.weeks.limits);
         }
         roster_call_sentence(call,
                              words_critical_and_threshold(call->arena, critical.facts.threshold_w));

@@ -43,6 +43,22 @@ const char *duration_end_name(enum duration_end end)
     return names[end];
 }
 
+const char *duration_lack_name(enum duration_lack lack)
+{
+    static const char *const names[] = {
+        [DURATION_LACKS_NOTHING] = "nothing", [DURATION_LACKS_EFFORTS] = "efforts",
+        [DURATION_LACKS_SHORT] = "short",     [DURATION_LACKS_FALL] = "fall",
+        [DURATION_LACKS_END] = "end",         [DURATION_LACKS_CRITICAL] = "critical",
+        [DURATION_LACKS_BEND] = "bend",
+    };
+    return names[lack];
+}
+
+size_t duration_form_least(enum duration_form form)
+{
+    return form == DURATION_PEAK ? 5 : 2;
+}
+
 double power_duration_lasts_s(double power_w, double cp_w, double w_prime_j)
 {
     return power_w > cp_w ? w_prime_j / (power_w - cp_w) : (double)INFINITY;
@@ -50,10 +66,26 @@ double power_duration_lasts_s(double power_w, double cp_w, double w_prime_j)
 
 /* ---- the forms ---- */
 
-static struct duration_fit nothing_fitted(void)
+static struct duration_fit lacking(enum duration_lack lack, size_t n)
 {
     const double none = (double)NAN;
-    return (struct duration_fit){ false, none, none, none, none, none, none, none, none };
+    return (struct duration_fit){ .lack = lack,
+                                  .n = n,
+                                  .cp_w = none,
+                                  .cp_se_w = none,
+                                  .w_prime_j = none,
+                                  .w_prime_se_j = none,
+                                  .peak_w = none,
+                                  .peak_se_w = none,
+                                  .residual_squares = none,
+                                  .r_squared = none };
+}
+
+static struct duration_fit fitted(size_t n)
+{
+    struct duration_fit fit = lacking(DURATION_LACKS_NOTHING, n);
+    fit.is_fitted = true;
+    return fit;
 }
 
 /* Work against time, or power against one over time: CP and W' are the two ends of a line. */
@@ -68,12 +100,11 @@ static struct duration_fit fit_line(struct arena *arena, enum duration_form form
         y[i] = form == DURATION_WORK ? efforts[i].mean_w * t : efforts[i].mean_w;
     }
     const struct regression_line line = regression_fit_line(x, y, n);
-    struct duration_fit fit = nothing_fitted();
-    if (n < 2 || !isfinite(line.slope)) {
-        return fit;
+    if (!isfinite(line.slope)) {
+        return lacking(DURATION_LACKS_EFFORTS, n); /* of different length */
     }
     const bool by_work = form == DURATION_WORK;
-    fit.is_fitted = true;
+    struct duration_fit fit = fitted(n);
     fit.cp_w = by_work ? line.slope : line.intercept;
     fit.cp_se_w = by_work ? line.slope_se : line.intercept_se;
     fit.w_prime_j = by_work ? line.intercept : line.slope;
@@ -133,15 +164,36 @@ static void most_and_least(const double x[], size_t n, double *least, double *mo
     }
 }
 
+/* The fit of the least squares from several beginnings of the highest power, in hardest efforts:
+ * from the first alone the search stood still on efforts made by the form itself. */
+static enum least_squares_end search(struct arena *arena, struct least_squares_problem *problem,
+                                     double start[3], double most_w, struct least_squares_fit *best)
+{
+    static const double BEGINNINGS[] = { 1.5, 1.1, 2.0, 3.0 };
+    const size_t n = problem->k == 3 ? sizeof BEGINNINGS / sizeof BEGINNINGS[0] : 1;
+    enum least_squares_end end = LEAST_SQUARES_NO_END;
+    for (size_t i = 0; i < n; i++) {
+        struct least_squares_fit found;
+        start[2] = most_w * BEGINNINGS[i];
+        const enum least_squares_end here = least_squares_fit(arena, problem, &found);
+        const bool is_fitted = here == LEAST_SQUARES_FITTED;
+        if (is_fitted &&
+            (end != LEAST_SQUARES_FITTED || found.residual_squares < best->residual_squares)) {
+            *best = found;
+        }
+        end = is_fitted || end != LEAST_SQUARES_FITTED ? here : end;
+    }
+    return end;
+}
+
 /* The forms with time on the left, from where the line through one over time lies. */
 static struct duration_fit fit_curve(struct arena *arena, enum duration_form form,
                                      const struct duration_effort efforts[], size_t n)
 {
     const bool has_peak = form == DURATION_PEAK;
-    struct duration_fit fit = nothing_fitted();
     const struct duration_fit line = fit_line(arena, DURATION_INVERSE, efforts, n);
-    if (!line.is_fitted || n < (has_peak ? 5u : 2u) || !(line.w_prime_j > 0.0)) {
-        return fit;
+    if (!line.is_fitted || !(line.w_prime_j > 0.0)) {
+        return lacking(line.is_fitted ? DURATION_LACKS_FALL : line.lack, n);
     }
     double *w = arena_alloc(arena, n, sizeof *w);
     double *t = arena_alloc(arena, n, sizeof *t);
@@ -155,10 +207,9 @@ static struct duration_fit fit_curve(struct arena *arena, enum duration_form for
     /* CP stays below every effort, the highest power above every one: by a thousandth. */
     const double low[3] = { 0.0, 0.0, most * 1.001 };
     const double high[3] = { least * 0.999, (double)INFINITY, most * 20.0 };
-    const double start[3] = { fmin(fmax(line.cp_w, least * 0.5), least * 0.97), line.w_prime_j,
-                              most * 1.5 };
+    double start[3] = { fmin(fmax(line.cp_w, least * 0.5), least * 0.97), line.w_prime_j, 0.0 };
     struct powers powers = { w, n };
-    const struct least_squares_problem problem = {
+    struct least_squares_problem problem = {
         .model = has_peak ? lasting_three : lasting_two,
         .with = &powers,
         .n = n,
@@ -168,12 +219,17 @@ static struct duration_fit fit_curve(struct arena *arena, enum duration_form for
         .low = low,
         .high = high,
     };
-    struct least_squares_fit found;
-    if (least_squares_fit(arena, &problem, &found) != LEAST_SQUARES_FITTED || found.at_bound[0] ||
-        found.at_bound[1] || (has_peak && found.at_bound[2])) {
-        return fit;
+    struct least_squares_fit found = { 0 };
+    if (search(arena, &problem, start, most, &found) != LEAST_SQUARES_FITTED) {
+        return lacking(DURATION_LACKS_END, n);
     }
-    fit.is_fitted = true;
+    if (found.at_bound[0] || found.at_bound[1]) {
+        return lacking(DURATION_LACKS_CRITICAL, n);
+    }
+    if (has_peak && found.at_bound[2]) {
+        return lacking(DURATION_LACKS_BEND, n);
+    }
+    struct duration_fit fit = fitted(n);
     fit.cp_w = found.parameter[0];
     fit.cp_se_w = found.se[0];
     fit.w_prime_j = found.parameter[1];
@@ -187,8 +243,8 @@ static struct duration_fit fit_curve(struct arena *arena, enum duration_form for
 struct duration_fit power_duration_fit(struct arena *arena, enum duration_form form,
                                        const struct duration_effort efforts[], size_t n)
 {
-    if (n < 2) {
-        return nothing_fitted();
+    if (n < duration_form_least(form)) {
+        return lacking(DURATION_LACKS_EFFORTS, n);
     }
     return form == DURATION_WORK || form == DURATION_INVERSE ? fit_line(arena, form, efforts, n)
                                                              : fit_curve(arena, form, efforts, n);
@@ -431,7 +487,7 @@ struct power_duration power_duration_read(struct arena *arena,
     out.shortest_s = out.longest_s = (double)NAN;
     forget_numbers(&out);
     for (size_t i = 0; i < DURATION_FORMS; i++) {
-        out.forms[i] = nothing_fitted();
+        out.forms[i] = lacking(DURATION_LACKS_EFFORTS, 0);
     }
     /* Those too short for CP stand before those of its length: one array serves both. */
     struct duration_effort *maximal = arena_alloc(arena, n + 1, sizeof *maximal);
@@ -461,8 +517,9 @@ struct power_duration power_duration_read(struct arena *arena,
     for (size_t i = 0; i < DURATION_PEAK; i++) {
         out.forms[i] = power_duration_fit(arena, (enum duration_form)i, used, out.n);
     }
-    if (sees_peak) {
-        out.forms[DURATION_PEAK] = power_duration_fit(arena, DURATION_PEAK, maximal, n_maximal);
+    out.forms[DURATION_PEAK] = power_duration_fit(arena, DURATION_PEAK, maximal, n_maximal);
+    if (!sees_peak && n_maximal >= duration_form_least(DURATION_PEAK)) {
+        out.forms[DURATION_PEAK] = lacking(DURATION_LACKS_SHORT, n_maximal);
     }
     if (!(out.forms[DURATION_INVERSE].w_prime_j > 0.0)) {
         out.end = DURATION_NOT_FALLING;

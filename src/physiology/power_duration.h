@@ -59,10 +59,30 @@ enum duration_form {
 };
 const char *duration_form_name(enum duration_form form); /* "work against time", ... */
 
+/* Why a form has no numbers. */
+enum duration_lack {
+    DURATION_LACKS_NOTHING,
+    DURATION_LACKS_EFFORTS,  /* fewer than duration_form_least of them */
+    DURATION_LACKS_SHORT,    /* the highest power: no effort of LIMIT_CP_PEAK_S or less */
+    DURATION_LACKS_FALL,     /* longer efforts aren't weaker: nowhere to begin from */
+    DURATION_LACKS_END,      /* the search found no best place, or many as good */
+    DURATION_LACKS_CRITICAL, /* the best place lies at the edge of what is possible: critical power
+                                at nought or at the weakest effort, or no W' */
+    DURATION_LACKS_BEND,     /* the same, the highest power at the hardest effort, or at 20 times
+                                it: the efforts don't bend towards one */
+};
+const char *duration_lack_name(enum duration_lack lack); /* "nothing", "efforts", ... */
+
+/* Efforts that a form needs: two of different length; with a highest power five, its three
+ * parameters and two to judge by. */
+size_t duration_form_least(enum duration_form form);
+
 /* One form fitted by plain least squares; every number NAN unless is_fitted.  A standard error is
  * NAN where no effort is left over to judge by. */
 struct duration_fit {
     bool is_fitted;
+    enum duration_lack lack; /* DURATION_LACKS_NOTHING if is_fitted */
+    size_t n;                /* efforts that it had */
     double cp_w;
     double cp_se_w;
     double w_prime_j;
@@ -73,8 +93,6 @@ struct duration_fit {
     double r_squared;        /* of the two lines */
 };
 
-/* Needs two efforts of different length; DURATION_PEAK five
- * (its three parameters and two to judge by). */
 struct duration_fit power_duration_fit(struct arena *arena, enum duration_form form,
                                        const struct duration_effort efforts[], size_t n);
 
@@ -107,9 +125,9 @@ struct power_duration {
     double longest_s;
     int64_t first_day;
     int64_t last_day;
-    struct duration_fit forms[DURATION_FORMS]; /* of the same efforts; the peak form also of the
-                                                maximal ones shorter, if one is of LIMIT_CP_PEAK_S
-                                                or less */
+    struct duration_fit forms[DURATION_FORMS]; /* where CP is known, of the same efforts; the peak
+                                                form also of the maximal ones shorter, if one is of
+                                                LIMIT_CP_PEAK_S or less */
 };
 
 /* Critical power from a rider's efforts.

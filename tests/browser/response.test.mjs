@@ -50,6 +50,14 @@ for (const width of [1240, 360]) {
     assert.ok(usual.words.includes("power, W"), usual.words.join(" | "));
     assert.ok(usual.rows > 10, `${usual.rows} rows`);
     const durations = await figureIn(page, "#progress", 1);
+    const { critical, shown } = await page.evaluate(async (rider) => ({
+      critical: await (await fetch(`/api/1/riders/${rider}/critical`)).json(),
+      shown: document.querySelector("#progress").textContent,
+    }), places.rider);
+    assert.equal(critical.forms.length + critical.forms_missing.length, 4);
+    for (const told of [...critical.forms.map((one) => one.form), ...critical.forms_missing.map((one) => one.text)]) {
+      assert.ok(shown.includes(told), told);
+    }
     assert.match(durations.said, /^Mean power against duration of \d+ all-out effort/);
     assert.ok(durations.rows > 0);
     assert.deepEqual(await overflowing(page), []);

@@ -40,6 +40,17 @@ def tests_recognised(program, env):
         ([] if len(twenty) >= 4 and len(efforts) == 1 else [f"{len(told)} tests"])
 
 
+def forms_or_why(program, env):
+    """Each of the four forms has its numbers, or a sentence why not, in JSON and in words."""
+    told = json.loads(run(program, "critical", "maren", "--json", **env).stdout)
+    words = " ".join(run(program, "critical", "maren", **env).stdout.decode().split())
+    named = [one["form"] for one in told["forms"] + told["forms_missing"]]
+    return ([] if len(set(named)) == len(named) == 4 else [f"{named}"]) + \
+        [f"{one}" for one in told["forms_missing"] if one["text"] not in words or
+         not one["text"].startswith(f'The form "{one["form"]}" isn\'t fitted: ')] + \
+        [f"{one}" for one in told["forms"] if one["cp_w"] is None or one["form"] not in words]
+
+
 def example_roster(tally, program, folder):
     target = os.path.join(folder, "example")
     done = run(program, "example", target, "--riders", "1", "--json")
@@ -69,5 +80,6 @@ def example_roster(tally, program, folder):
                 tests_agree(program, env))
     tally.check("example: its tests are recognised, and nothing else is taken for one",
                 tests_recognised(program, env))
+    tally.check("example: critical power in four forms, or why not", forms_or_why(program, env))
     of_riders(tally, program, env, rider_sessions(program, env))
     rider_figures(tally, program, env, folder)

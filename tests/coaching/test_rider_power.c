@@ -46,6 +46,13 @@ static void test_rider_power__efforts_of_the_weeks_give_critical_power(void **st
     check_integer("used", (int64_t)power.curve.n, 3);
     check_integer("chosen", (int64_t)power.n_efforts, 4);
     check_near("CP", power.curve.cp_w, 240.0, 0.01);
+    check_text("no peak",
+               words_form_lack(arena, DURATION_PEAK, &power.curve.forms[DURATION_PEAK], &limits),
+               "The form \"time against power, with a highest power\" isn't fitted: it takes 5 "
+               "all-out efforts of different length, one of them of 1 min or less, and there are "
+               "4.");
+    check(words_form_lack(arena, DURATION_WORK, &power.curve.forms[DURATION_WORK], &limits) ==
+          NULL);
     check(strstr(words_critical_power(arena, &power, &limits), "Critical power about 240 W") !=
           NULL);
     arena_close(arena);
@@ -109,6 +116,11 @@ static void test_rider_power__words_for_every_end(void **state)
         power.curve.end = (enum duration_end)end;
         const char *words = words_critical_power(arena, &power, &limits);
         check(strncmp(words, "Can't tell: ", 12) == 0 && strstr(words, "nan") == NULL);
+    }
+    for (int lack = DURATION_LACKS_EFFORTS; lack <= DURATION_LACKS_BEND; lack++) {
+        const struct duration_fit fit = { .lack = (enum duration_lack)lack, .n = 6 };
+        const char *words = words_form_lack(arena, DURATION_PEAK, &fit, &limits);
+        check(strstr(words, "isn't fitted: ") != NULL && words[strlen(words) - 1] == '.');
     }
     struct heart_response response = { .end = RESPONSE_TOO_FEW };
     for (int end = RESPONSE_TOO_FEW; end <= RESPONSE_ABSURD; end++) {

@@ -134,6 +134,50 @@ static void test_power_duration__hardly_falling_power_is_not_told(void **state)
     arena_close(arena);
 }
 
+/* By hand: time to the end is W' / (P - CP) - W' / (peak - CP) with CP 250 W, W' 20 kJ, a peak of
+ * 1000 W (Morton 1996); without the second term nothing bends, and any peak is too low. */
+static void test_power_duration__a_form_without_numbers_says_why(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    const struct limits limits = limits_default();
+    const double durations[] = { 20, 60, 180, 420, 720 };
+    const double no_short[] = { 70, 100, 180, 420, 720 };
+    struct duration_effort efforts[5];
+    for (size_t i = 0; i < 5; i++) {
+        const double bent = W_PRIME_J / (durations[i] + W_PRIME_J / (1000.0 - CP_W));
+        efforts[i] = effort_of(i, durations[i], CP_W + bent);
+    }
+    struct power_duration out = power_duration_read(arena, efforts, 5, &limits);
+    const struct duration_fit *peak = &out.forms[DURATION_PEAK];
+    check_text("a peak", duration_lack_name(peak->lack), "nothing");
+    check(peak->is_fitted && peak->n == 5);
+    check_near("of 1000 W", peak->peak_w, 1000.0, 0.1);
+
+    out = power_duration_read(arena, efforts + 1, 4, &limits);
+    check_text("four", duration_lack_name(out.forms[DURATION_PEAK].lack), "efforts");
+    check_integer("of them", (int64_t)out.forms[DURATION_PEAK].n, 4);
+    check(out.end == DURATION_KNOWN && out.forms[DURATION_HYPERBOLA].is_fitted);
+
+    exact(no_short, 5, efforts);
+    out = power_duration_read(arena, efforts, 5, &limits);
+    check_text("none short", duration_lack_name(out.forms[DURATION_PEAK].lack), "short");
+
+    exact(durations, 5, efforts);
+    out = power_duration_read(arena, efforts, 5, &limits);
+    check_text("straight", duration_lack_name(out.forms[DURATION_PEAK].lack), "bend");
+    check(out.end == DURATION_KNOWN && !out.forms[DURATION_PEAK].is_fitted);
+    check(isnan(out.forms[DURATION_PEAK].cp_w) && isnan(out.forms[DURATION_PEAK].peak_se_w));
+
+    efforts[4].mean_w = 300.0; /* a long effort harder than a shorter one */
+    efforts[3].mean_w = 260.0;
+    efforts[0].mean_w = 255.0;
+    efforts[1].mean_w = 250.0;
+    const struct duration_fit rising = power_duration_fit(arena, DURATION_PEAK, efforts, 5);
+    check_text("rising", duration_lack_name(rising.lack), "fall");
+    arena_close(arena);
+}
+
 /* The share of simulated riders whose true CP, and W', lie in the 90 % interval.  The error of an
  * effort is that of the rider's day, not the one the method assumes. */
 static void coverage(size_t n_efforts, double error_ratio, double *cp, double *w_prime)
@@ -233,6 +277,7 @@ int main(void)
         cmocka_unit_test(test_power_duration__the_order_of_efforts_changes_nothing),
         cmocka_unit_test(test_power_duration__refuses_with_its_reason),
         cmocka_unit_test(test_power_duration__hardly_falling_power_is_not_told),
+        cmocka_unit_test(test_power_duration__a_form_without_numbers_says_why),
         cmocka_unit_test(test_power_duration__nine_in_ten_intervals_hold_the_truth),
         cmocka_unit_test(test_power_duration__scatter_that_is_seen_widens),
         cmocka_unit_test(test_power_duration__chooses_the_hardest_that_share_no_second),

@@ -106,6 +106,49 @@ char *words_critical_power(struct arena *arena, const struct rider_power *power,
                         words_duration(arena, curve->longest_s), days);
 }
 
+static char *lack_of(struct arena *arena, enum duration_form form, const struct duration_fit *fit,
+                     const struct limits *limits)
+{
+    const char *shortest = words_duration(arena, limits->value[LIMIT_CP_PEAK_S]);
+    switch (fit->lack) {
+    case DURATION_LACKS_NOTHING: break;
+    case DURATION_LACKS_EFFORTS:
+        return arena_format(
+            arena, "it takes %zu all-out efforts of different length%s, and there %s %zu",
+            duration_form_least(form),
+            form == DURATION_PEAK ? arena_format(arena, ", one of them of %s or less", shortest)
+                                  : "",
+            fit->n == 1 ? "is" : "are", fit->n);
+    case DURATION_LACKS_SHORT:
+        return arena_format(arena,
+                            "none of the %zu all-out efforts lasts %s or less, so that nothing "
+                            "tells the highest power",
+                            fit->n, shortest);
+    case DURATION_LACKS_FALL:
+        return arena_string(arena, "the longer efforts aren't weaker than the shorter ones");
+    case DURATION_LACKS_END:
+        return arena_format(arena, "the %zu efforts don't settle on one answer", fit->n);
+    case DURATION_LACKS_CRITICAL:
+        return arena_format(arena,
+                            "the %zu efforts fit best with a critical power that can't be: nought, "
+                            "or as high as the weakest of them",
+                            fit->n);
+    case DURATION_LACKS_BEND:
+        return arena_format(
+            arena, "the short ones of the %zu efforts don't bend towards a highest power", fit->n);
+    }
+    return NULL;
+}
+
+char *words_form_lack(struct arena *arena, enum duration_form form, const struct duration_fit *fit,
+                      const struct limits *limits)
+{
+    const char *why = lack_of(arena, form, fit, limits);
+    return why == NULL ? NULL
+                       : arena_format(arena, "The form \"%s\" isn't fitted: %s.",
+                                      duration_form_name(form), why);
+}
+
 char *words_critical_and_threshold(struct arena *arena, double threshold_w)
 {
     return isnan(threshold_w)

@@ -10,6 +10,10 @@
 char *words_critical_power(struct arena *arena, const struct rider_power *power,
                            const struct limits *limits);
 
+/* Why a form of a critical power that is known has no numbers; NULL where it has. */
+char *words_form_lack(struct arena *arena, enum duration_form form, const struct duration_fit *fit,
+                      const struct limits *limits);
+
 /* How it stands to threshold: both are shown, neither converted.  threshold_w may be NAN. */
 char *words_critical_and_threshold(struct arena *arena, double threshold_w);
 

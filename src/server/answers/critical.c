@@ -40,6 +40,26 @@ static void forms_json(struct json *json, const struct power_duration *curve)
     json_end_array(json);
 }
 
+static void lacking_json(struct json *json, const struct critical_told *told)
+{
+    const struct power_duration *curve = &told->power.curve;
+    const bool is_told = curve->end == DURATION_KNOWN && !told->power.is_all_out;
+    json_begin_array(json, "forms_missing");
+    for (int form = 0; is_told && form < DURATION_FORMS; form++) {
+        const struct duration_fit *fit = &curve->forms[form];
+        if (!fit->is_fitted) {
+            json_begin_object(json, NULL);
+            json_string(json, "form", duration_form_name((enum duration_form)form));
+            json_string(json, "lack", duration_lack_name(fit->lack));
+            json_string(json, "text",
+                        words_form_lack(json->out->arena, (enum duration_form)form, fit,
+                                        &told->weeks.limits));
+            json_end_object(json);
+        }
+    }
+    json_end_array(json);
+}
+
 static void efforts_json(struct json *json, const struct rider_power *power)
 {
     json_begin_array(json, "efforts");
@@ -74,6 +94,7 @@ void critical_json(struct json *json, const struct critical_told *told, const ch
     json_number(json, "w_prime_high_j", curve->w_prime_high_j, 0);
     json_number(json, "threshold_w", told->facts.threshold_w, 1);
     forms_json(json, curve);
+    lacking_json(json, told);
     efforts_json(json, &told->power);
     json_bool(json, "from_all_out_test", told->power.is_all_out);
     json_integer(json, "efforts_with_another_meter", (int64_t)told->power.n_other_meter);

@@ -5,14 +5,10 @@ import type { Critical, Heart } from "../api_types";
 import { number } from "../formats";
 import { labels } from "../labels";
 
-/* "244 (2)": with its standard error, where an effort was left over to judge by. */
-function withError(value: number | null, error: number | null, decimals: number): string {
-  const brackets = error === null ? "" : ` (${number(error, decimals)})`;
-  return value === null ? "–" : `${number(value, decimals)}${brackets}`;
-}
-
-function kilo(joules: number | null): number | null {
-  return joules === null ? null : joules / 1000;
+/* "244 (2)": in so many units, with its standard error where an effort was left over to judge by. */
+function withError(value: number | null, error: number | null, decimals: number, unit: number): string {
+  const brackets = error === null ? "" : ` (${number(error / unit, decimals)})`;
+  return value === null ? "–" : number(value / unit, decimals) + brackets;
 }
 
 function Forms({ critical }: { readonly critical: Critical }) {
@@ -29,8 +25,8 @@ function Forms({ critical }: { readonly critical: Critical }) {
         {critical.forms.map((form) => (
           <tr key={form.form}>
             <th scope="row">{form.form}</th>
-            <td class="number">{withError(form.cp_w, form.cp_se_w, 0)}</td>
-            <td class="number">{withError(kilo(form.w_prime_j), kilo(form.w_prime_se_j), 1)}</td>
+            <td class="number">{withError(form.cp_w, form.cp_se_w, 0, 1)}</td>
+            <td class="number">{withError(form.w_prime_j, form.w_prime_se_j, 1, 1000)}</td>
           </tr>
         ))}
       </tbody>
@@ -49,6 +45,7 @@ export function CriticalPower({ rider }: { readonly rider: number }) {
       {critical.data.end === "known" && <p>{critical.data.text}</p>}
       {critical.data.threshold_text !== null && <p class="small quiet">{critical.data.threshold_text}</p>}
       {critical.data.forms.length > 0 && <Forms critical={critical.data} />}
+      <p class="small quiet">{critical.data.forms_missing.map((form) => form.text).join(" ")}</p>
     </>
   );
 }
