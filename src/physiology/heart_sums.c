@@ -4,8 +4,18 @@
 #include <math.h>
 #include <string.h>
 
+/* The grid of time constants and dead times.  Part of the method, not a limit of coaching: kept
+ * sums lie on it, so that another grid is another HEART_SUMS_METHOD.  Time constants on the cycle
+ * are 68.7 (sd 21.5) s, on the treadmill 62.5 (18.5) s (Hunt, Grunder and Zahnd 2019, PLoS ONE
+ * 14:e0220826, F-20): from two standard deviations below to two above.  That there is a dead time:
+ * Hunt and Wang 2024, F1000Research 13:894 (F-24); its 5 s are a step of the sums, and up to 15 s
+ * this project's. */
 static const double SHORTEST_TAU_S = 20.0;
 static const double LONGEST_TAU_S = 110.0;
+static const double DEAD_STEP_S = RESPONSE_STEP_S;
+/* Seconds within a beat of maximal are left out, this project's choice; beats are whole, and half a
+ * one keeps rounding out of it. */
+static const double TOP_BPM = 1.5;
 
 double response_tau_s(size_t node)
 {
@@ -16,7 +26,7 @@ double response_tau_s(size_t node)
 
 double response_dead_s(size_t node)
 {
-    return 5.0 * (double)(node % RESPONSE_DEADS);
+    return DEAD_STEP_S * (double)(node % RESPONSE_DEADS);
 }
 
 /* ---- seconds that can be used ---- */
@@ -68,8 +78,9 @@ static void carry_over(struct seconds *seconds, const struct limits *limits)
 /* Where the heart is near its most, it can't follow. */
 static void leave_out_the_top(struct seconds *seconds, double max_heart_bpm)
 {
+    const double top_bpm = max_heart_bpm - TOP_BPM;
     for (size_t i = 0; !isnan(max_heart_bpm) && i < seconds->n; i++) {
-        if (seconds->heart_bpm[i] > max_heart_bpm - 1.5) {
+        if (seconds->heart_bpm[i] > top_bpm) {
             seconds->heart_bpm[i] = (double)NAN;
         }
     }
