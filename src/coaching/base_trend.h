@@ -14,11 +14,18 @@
  *     rising       remember, with temperature beside the days where enough rides have one
  *     flat         both likely ranges lie within LIMIT_BASE_TREND_FLAT_BPM over all the weeks
  *     cannot tell  too few rides or weeks, too much scatter, a meter that may read otherwise since;
- *                  or it falls, and the rider may be tired rather than fitter: bests lower, effort
- *                  higher, ill or in a jump of hours
+ *                  or a step on one day says it better than a line does; or it falls, and the rider
+ *                  may be tired rather than fitter: bests lower, effort higher, ill or in a jump of
+ *                  hours
+ *
+ * How much the errors remember isn't believed of one fit but mixed over (maths/gls_mixture): the
+ * range is as wide as not knowing it makes it.
  *
  * A step at the meter that is too small to be claimed is fitted beside the line, and widens its
- * range.
+ * range; a line that shows only with that step beside it isn't told.  Whatever is on file, a step
+ * on any day is held against the line (AR(1) errors, by likelihood): where the best one is ten
+ * times as likely, after sharing its weight with all days that were tried, no trend is told.  Then
+ * something changed at once, and a meter that reads otherwise is the first thing to ask for.
  *
  * Falling is evidence of a growing base only where bests were tested and hold, and effort hasn't
  * risen (base_trend_counts). */

@@ -31,12 +31,12 @@ const char *question_method(enum question question)
 {
     static const char *const methods[] = {
         [QUESTION_TRUST] = "trust/1",
-        [QUESTION_BASE] = "base/2",
+        [QUESTION_BASE] = "base/3",
         [QUESTION_EASY_WORK] = "easy/1",
         [QUESTION_HARD_WORK] = "hard/4",
         [QUESTION_HARD_DAY] = "hard-day/2",
         [QUESTION_BASE_STATE] = "base-state/2",
-        [QUESTION_BASE_TREND] = "base-trend/2",
+        [QUESTION_BASE_TREND] = "base-trend/3",
         [QUESTION_PROGRESS] = "progress/2",
         [QUESTION_STALLED] = "stalled/2",
         [QUESTION_EASY_WEEKS] = "easy-weeks/1",
@@ -44,7 +44,7 @@ const char *question_method(enum question question)
         [QUESTION_LOAD] = "load/1",
         [QUESTION_COMEBACK] = "comeback/1",
         [QUESTION_METERS] = "meters/1",
-        [QUESTION_TODAY] = "today/3",
+        [QUESTION_TODAY] = "today/4",
     };
     return methods[question];
 }

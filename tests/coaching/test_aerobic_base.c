@@ -310,7 +310,7 @@ static void test_aerobic_base__every_reading_is_whole(void **state)
         struct ride_readings ride;
         const struct reading *reading = read_situation(arena, s, &ride);
         check((reading->verdict == VERDICT_CANNOT_TELL) == (reading->cannot_because.count > 0));
-        check_text(s->name, reading->basis.method, "base/2");
+        check_text(s->name, reading->basis.method, "base/3");
         check(reading->text != NULL && strlen(reading->text) > 20);
         const struct causes *all[] = { &reading->because, &reading->cannot_because,
                                        &reading->settle_by };

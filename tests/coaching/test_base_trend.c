@@ -206,6 +206,66 @@ static void test_base_trend__a_step_at_a_new_zero_offset_withholds_it(void **sta
     arena_close(arena);
 }
 
+/* From the 21st ride on the heart is that much slower: what a meter does that reads 20 % high, by
+ * the gain of 0.33 beats a watt at 160 W. */
+static void drop(struct rider_history *history)
+{
+    for (size_t i = 20; i < history->n_rides; i++) {
+        history->rides[i].day_bpm -= 0.2 * 160.0 * 0.33;
+    }
+}
+
+/* Nothing on file dates it: a step is told from a line by the rides alone. */
+static void test_base_trend__a_step_that_nothing_dates_is_no_trend(void **state)
+{
+    (void)state;
+    int n_step = 0;
+    int n_line = 0;
+    for (uint64_t seed = 1; seed <= TRIALS; seed++) {
+        struct arena *arena = arena_open();
+        struct random random = random_begin(seed);
+        struct rider_history history = history_of(arena, &random, 40, 84, 0.0, 4.5);
+        drop(&history);
+        const struct base_trend step = read_it(arena, &history, VERDICT_BETTER, VERDICT_NO_JUMP);
+        history = history_of(arena, &random, 40, 84, -12.0, 4.5);
+        const struct base_trend line = read_it(arena, &history, VERDICT_BETTER, VERDICT_NO_JUMP);
+        const struct cause *cause = causes_find(&step.reading.cannot_because, "step-likelier");
+        n_step += step.reading.verdict == VERDICT_FALLING ? 1 : 0;
+        n_line += line.reading.verdict == VERDICT_FALLING ? 1 : 0;
+        if (cause != NULL) {
+            check(step.reading.verdict == VERDICT_CANNOT_TELL && !base_trend_counts(&step));
+            check(cause_value(cause, "bpm") < -5.0 && cause_value(cause, "odds") > 10.0);
+            check(strstr(step.reading.text, "It looks like a step of about ") != NULL);
+            check(strstr(step.reading.text, "Ask what changed then: meter, ") != NULL);
+        }
+        arena_close(arena);
+    }
+    printf("# note: of %d steps of 11 beats %d are called a fall; of %d falls of 12 beats %d\n",
+           TRIALS, n_step, TRIALS, n_line);
+    check(n_step * 100 <= 45 * TRIALS); /* without that look nearly all */
+    check(n_line * 100 >= 90 * TRIALS);
+}
+
+/* A fall of 10 beats that another meter, 13 % low from its middle on, hides: with a step allowed
+ * for a line shows, without one none does.  Which of the two it is the rides can't say. */
+static void test_base_trend__a_line_that_needs_a_step_is_not_told(void **state)
+{
+    (void)state;
+    struct arena *arena = arena_open();
+    struct random random = random_begin(12);
+    struct rider_history history = history_of(arena, &random, 40, 84, -10.0, 1.5);
+    for (size_t i = 0; i < 40; i++) {
+        history.rides[i].meter = i < 20 ? 1 : 2;
+        history.rides[i].day_bpm += i < 20 ? 0.0 : 0.13 * 160.0 * 0.33;
+    }
+    const struct base_trend trend = read_it(arena, &history, VERDICT_BETTER, VERDICT_NO_JUMP);
+    check(trend.shift.state == SHIFT_NONE && trend.reading.high < 0.0);
+    check(trend.reading.verdict == VERDICT_CANNOT_TELL);
+    check(causes_find(&trend.reading.cannot_because, "step-or-trend") != NULL);
+    check(strstr(trend.reading.text, "it may be the meter, or the rider.") != NULL);
+    arena_close(arena);
+}
+
 static void test_base_state__one_pass_and_a_falling_trend_build_it(void **state)
 {
     (void)state;
@@ -236,6 +296,8 @@ int main(void)
         cmocka_unit_test(test_base_trend__warmth_is_allowed_for),
         cmocka_unit_test(test_base_trend__a_step_at_a_new_meter_withholds_it),
         cmocka_unit_test(test_base_trend__a_step_at_a_new_zero_offset_withholds_it),
+        cmocka_unit_test(test_base_trend__a_step_that_nothing_dates_is_no_trend),
+        cmocka_unit_test(test_base_trend__a_line_that_needs_a_step_is_not_told),
         cmocka_unit_test(test_base_state__one_pass_and_a_falling_trend_build_it),
     };
     return cmocka_run_group_tests_name("base trend", tests, NULL, NULL);

@@ -30,6 +30,27 @@ static char *step_allowed(struct arena *arena, const struct cause *cause)
                         words_day(arena, (int64_t)cause_value(cause, "day")));
 }
 
+static char *step_or_trend(struct arena *arena, const struct cause *cause)
+{
+    return arena_format(arena,
+                        "Something was done to the meter on %s. Heart rate goes one way only where "
+                        "a step there is allowed for: it may be the meter, or the rider.",
+                        words_day(arena, (int64_t)cause_value(cause, "day")));
+}
+
+static char *step_likelier(struct arena *arena, const struct cause *cause)
+{
+    const double bpm = cause_value(cause, "bpm");
+    const double odds = cause_value(cause, "odds");
+    return arena_format(arena,
+                        "It looks like a step of about %.0f beats %s on %s, %s%.0f times as likely "
+                        "as a steady change: the meter may read otherwise since, or something "
+                        "else changed at once.",
+                        fabs(bpm), bpm < 0.0 ? "down" : "up",
+                        words_day(arena, (int64_t)cause_value(cause, "day")),
+                        odds < 100.0 ? "" : "more than ", odds);
+}
+
 static char *few_rides(struct arena *arena, const struct cause *cause)
 {
     return arena_format(arena,
@@ -96,6 +117,8 @@ static const struct saying rows[] = {
     { "line", line, NULL },
     { "temperature", temperature, NULL },
     { "step-allowed", step_allowed, NULL },
+    { "step-or-trend", step_or_trend, NULL },
+    { "step-likelier", step_likelier, NULL },
     { "few-rides", few_rides, NULL },
     { "scatter", scatter, NULL },
     { "power-shift", power_shift, NULL },
@@ -113,6 +136,8 @@ static const struct saying rows[] = {
     { "ride-on", NULL, "More rides with power and heart rate will tell." },
     { "ask-legs-and-sleep", NULL, "Fitter or tired? Ask about legs and sleep." },
     { "ask-heat-and-rest", NULL, "Ask about heat, sleep, illness and drink." },
+    { "ask-what-changed", NULL,
+      "Ask what changed then: meter, bike, place, heat, sleep, illness or medicine." },
     { "test-bests", NULL, "All-out efforts in both spans of weeks would tell fitter from tired." },
     { "check-meters", NULL, "Ask for a meter check: ride with both, or set the zero offset." },
 };
