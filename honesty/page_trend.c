@@ -163,8 +163,8 @@ void page_trend(struct page *page)
              "Heart rate stays; from the middle of the weeks on the meter shows so much more or "
              "less. A step is looked for where another meter or another zero offset is on file "
              "(offsets stray by 10 counts, a new one is 300 more), and claimed as `power-shift` "
-             "beyond 14 % alone: one of 10 % isn't meant to be. What nothing dates isn't looked "
-             "for: those rows say what it does to the trend.\n\n"
+             "beyond 14 % alone: one of 10 % isn't meant to be. What nothing dates has no "
+             "row of its own to look at: it is told from a line by the rides alone.\n\n"
              "| done to the meter, step, simulator | riders | looked at, % | power-shift, % | may "
              "read, % | range holds the step, % | called falling, % | rising, % |\n"
              "| --- | --- | --- | --- | --- | --- | --- | --- |\n");
