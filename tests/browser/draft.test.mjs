@@ -199,6 +199,7 @@ test("copied to another day and another rider, each safe limit named first; one 
   await form.getByLabel("Thursday 10 September").check();
   await form.getByLabel(other.name, { exact: true }).check();
   await form.getByText(/48 h/).first().waitFor();
+  await page.waitForFunction(() => document.querySelector(".copies [role=status]").textContent === ""); // both were asked
   const save = form.getByRole("button", { name: "Draft all 2" });
   assert.ok(await save.isDisabled());
   for (const box of await form.locator(".safe-limits input").all()) {

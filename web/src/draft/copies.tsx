@@ -35,12 +35,12 @@ function useBreaches(session: RiderSession, targets: readonly Target[]): Readonl
       return [keyOf(target), read.data.breaches ?? []] as const;
     })).then((all) => setFound(new Map(all))).catch((error: unknown) => {
       if (error instanceof Problem) {
-        setFound(new Map()); // the act itself says what is wrong
+        setFound(new Map(targets.map((target) => [keyOf(target), []]))); // the act itself says what is wrong
       }
     });
     return () => abort.abort();
   }, [which, session.version]);
-  return found;
+  return found !== null && targets.every((target) => found.has(keyOf(target))) ? found : null;
 }
 
 function Choices({ legend, all, chosen, onChosen }: {
