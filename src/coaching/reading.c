@@ -33,7 +33,7 @@ const char *question_method(enum question question)
         [QUESTION_TRUST] = "trust/1",
         [QUESTION_BASE] = "base/3",
         [QUESTION_EASY_WORK] = "easy/1",
-        [QUESTION_HARD_WORK] = "hard/4",
+        [QUESTION_HARD_WORK] = "hard/5",
         [QUESTION_HARD_DAY] = "hard-day/2",
         [QUESTION_BASE_STATE] = "base-state/2",
         [QUESTION_BASE_TREND] = "base-trend/3",

@@ -455,7 +455,7 @@ static void test_hard_work__each_situation_gets_its_verdict(void **state)
         check_integer(s->name, (int64_t)out.count, 1 + out.reps.n_sets + (int64_t)out.reps.count);
         for (size_t k = 0; k < out.count; k++) {
             check(out.items[k].text != NULL && strchr(out.items[k].text, '\n') == NULL);
-            check_text(s->name, out.items[k].basis.method, "hard/4");
+            check_text(s->name, out.items[k].basis.method, "hard/5");
             for (size_t c = 0; c < out.items[k].because.count; c++) {
                 check(out.items[k].because.items[c].text != NULL);
             }
