@@ -15,7 +15,8 @@ case "$1" in
     [ "${3:-}" = deep ] && mode=deep
     sources 'src/*.c' 'demo/*.c' 'honesty/*.c' |
       xargs -P "$(nproc)" -n 4 clang-tidy-14 --quiet --warnings-as-errors='*' -p "$2" \
-        --extra-arg=-Xclang --extra-arg=-analyzer-config --extra-arg=-Xclang --extra-arg=mode=$mode ;;
+        --extra-arg=-Xclang --extra-arg=-analyzer-config --extra-arg=-Xclang --extra-arg=mode=$mode \
+        2> >(grep -v 'warnings\? generated\.$' >&2) ;;
   cppcheck)
     cppcheck --quiet --std=c11 --enable=warning,performance,portability --error-exitcode=1 \
       --inline-suppr --suppress=missingIncludeSystem --suppress=normalCheckLevelMaxBranches \

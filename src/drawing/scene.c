@@ -141,7 +141,7 @@ size_t scene_lines_that_fit(const struct scene *scene, double width, double heig
             break;
         }
         const PangoLayoutLine *at = pango_layout_iter_get_line_readonly(line);
-        bytes = (size_t)(at->start_index + at->length);
+        bytes = (size_t)at->start_index + (size_t)at->length;
     } while (pango_layout_iter_next_line(line));
     pango_layout_iter_free(line);
     g_object_unref(layout);

@@ -122,15 +122,24 @@ struct feeling {
     double dead_s;
 };
 
+/* What rides tell of it, and what the form may be off within an hour of steady riding: less than
+ * over all that a rider rides, which the response's own range holds. */
+static double own_gain_sd(const struct heart_response *response, const double *v)
+{
+    const double gain = response->gain_bpm_per_w;
+    const double half = (response->gain_high - response->gain_low) / 2.0;
+    const double whole = half / distributions_normal_quantile(0.95);
+    const double form = v[LIMIT_RESPONSE_FORM_PCT] / 100.0 * gain;
+    const double own = v[LIMIT_DRIFT_GAIN_OWN_SD_PCT] / 100.0 * gain;
+    return sqrt(fmax(whole * whole - form * form, 0.0) + own * own);
+}
+
 static struct feeling feeling_of(const struct heart_response *response, double threshold_w,
                                  double mean_power_w, const struct limits *limits)
 {
     const double *v = limits->value;
     if (response != NULL && response->end == RESPONSE_FITTED) {
-        const double half = (response->gain_high - response->gain_low) / 2.0;
-        const double least = v[LIMIT_DRIFT_GAIN_OWN_SD_PCT] / 100.0 * response->gain_bpm_per_w;
-        return (struct feeling){ response->gain_bpm_per_w,
-                                 fmax(half / distributions_normal_quantile(0.95), least),
+        return (struct feeling){ response->gain_bpm_per_w, own_gain_sd(response, v),
                                  response->tau_s, response->dead_s };
     }
     /* Without a threshold the base test's own intensity stands in for it. */
